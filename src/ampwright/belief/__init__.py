@@ -1,0 +1,3 @@
+"""
+The arithmetic of belief: hypotheses by findings as arrays. It knows no bikes.
+"""

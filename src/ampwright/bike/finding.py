@@ -1,0 +1,172 @@
+"""
+Findings: what was seen, told or measured, each with where it comes from.
+
+One class a kind. ``what`` names the kind and ``answer`` holds what was found, in
+the same words as forms and sheets.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from ampwright.bike.quantity import quantities_in
+from ampwright.errors import BadReading
+from ampwright.stock.record import Positive, Record
+from ampwright.terms import Ignition, Source
+
+
+class Position(StrEnum):
+    """Where the generator sits."""
+
+    SEPARATE_BODY = "round body with its own two terminals"
+    ENGINE_CASE = "wires out of the engine case"
+
+
+class FramePost(StrEnum):
+    """The battery post whose lead is bolted to frame or engine."""
+
+    PLUS = "+"
+    MINUS = "-"
+
+
+class Danger(StrEnum):
+    """Anything that stops the job before any part is talked about."""
+
+    NONE = "nothing"
+    HOT_OR_SMOKING = "hot or smoking"
+    HISSING_OR_SWOLLEN = "battery hissing or swollen"
+    OVER_VOLTAGE = "over 15 V (7.6 V on 6 V) at the battery"
+
+
+class _Finding(Record):
+    source: Source
+    note: str = ""
+
+
+class DangerFound(_Finding):
+    """Whether anything is hot, smoking, hissing, swollen or over 15 V."""
+
+    what: Literal["danger"]
+    answer: Danger
+
+
+class PositionFound(_Finding):
+    """Where the generator sits."""
+
+    what: Literal["position"]
+    answer: Position
+
+
+class ThickWiresFound(_Finding):
+    """How many wires as thick as the headlamp's leave the generator."""
+
+    what: Literal["thick_wires"]
+    answer: Annotated[int, Field(ge=1, le=12)]
+
+
+class CoilsFound(_Finding):
+    """How many coils can be counted on the stator."""
+
+    what: Literal["coils"]
+    answer: Annotated[int, Field(ge=1, le=24)]
+
+
+class MarkingFound(_Finding):
+    """What is printed or stamped on the generator, as it stands; ``none`` where nothing is."""
+
+    what: Literal["marking"]
+    answer: Annotated[str, Field(min_length=1, max_length=80)]
+
+    @field_validator("answer")
+    @classmethod
+    def _can_be_read(cls, answer: str) -> str:
+        try:
+            quantities_in(answer)
+        except BadReading as fault:
+            raise ValueError(str(fault)) from None
+        return answer
+
+    @property
+    def marked_A(self) -> float | None:
+        """The amps printed, or the watts printed divided by 12 as the trade does."""
+        found = quantities_in(self.answer)
+        if "A" in found:
+            return found["A"]
+        # common practice, no source: generator watts are amps times 12 (times 6 when marked 6 V)
+        return found["W"] / found.get("V", 12.0) if "W" in found else None
+
+    @property
+    def marked_V(self) -> float | None:
+        """The system voltage printed, if any."""
+        return quantities_in(self.answer).get("V")
+
+
+class FramePostFound(_Finding):
+    """Which battery post goes to the frame; by the sign moulded at the post, not by colour."""
+
+    what: Literal["frame_post"]
+    answer: FramePost
+
+
+class BatteryVoltageFound(_Finding):
+    """The voltage printed on the battery."""
+
+    what: Literal["battery_voltage_V"]
+    answer: Literal[6, 12]
+
+
+class IgnitionFound(_Finding):
+    """What makes the spark."""
+
+    what: Literal["ignition"]
+    answer: Ignition
+
+
+class PairVoltsFound(_Finding):
+    """
+    AC volts between each pair of the generator's wires, unplugged, at one speed.
+
+    One value for two wires, three for three wires, in the order 1-2, 2-3, 3-1
+    (``speed_rpm`` or the meter's ``frequency_Hz`` if known).
+    """
+
+    what: Literal["pair_volts"]
+    answer: Annotated[tuple[Annotated[float, Field(ge=0, le=300)], ...], Field(min_length=1, max_length=3)]
+    speed_rpm: Annotated[float, Field(gt=0, le=9000)] | None = None
+    frequency_Hz: Positive | None = None
+    meter: str = ""
+
+    @model_validator(mode="after")
+    def _is_one_or_three(self) -> "PairVoltsFound":
+        if len(self.answer) == 2:
+            raise ValueError(
+                "two pairs cannot be weighed: three wires make three pairs (1-2, 2-3, 3-1). Measure the third."
+            )
+        return self
+
+
+Finding = Annotated[
+    DangerFound
+    | PositionFound
+    | ThickWiresFound
+    | CoilsFound
+    | MarkingFound
+    | FramePostFound
+    | BatteryVoltageFound
+    | IgnitionFound
+    | PairVoltsFound,
+    Field(discriminator="what"),
+]
+
+FindingKind = Literal[
+    "danger",
+    "position",
+    "thick_wires",
+    "coils",
+    "marking",
+    "frame_post",
+    "battery_voltage_V",
+    "ignition",
+    "pair_volts",
+]

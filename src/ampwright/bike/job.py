@@ -1,0 +1,136 @@
+"""
+The job document: one bike, one caller, in one TOML or JSON file.
+
+``format`` numbers the layout; a document with a number we do not know is refused
+with a sentence, never half read.
+"""
+
+import datetime
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, ValidationError, model_validator
+
+from ampwright.bike.finding import Finding, FindingKind
+from ampwright.bike.load import Load
+from ampwright.errors import BadRecord, Fault, faults_from
+from ampwright.stock.record import Positive, Record, Text
+from ampwright.terms import Source
+
+FORMAT = 1
+
+Why = Literal[
+    "flat battery",
+    "overcharging",
+    "needs a box",
+    "6 to 12 V",
+    "more light",
+    "what have I got",
+    "part came back",
+]
+
+FittedKind = Literal[
+    "plate rectifier",
+    "silicon rectifier",
+    "Zener",
+    "charging box",
+    "dynamo control box",
+    "capacitor",
+    "ammeter",
+    "charge warning lamp",
+    "indicators",
+    "electronic device that minds which pole is earthed",
+]
+
+
+class Fitted(Record):
+    """A part that is on the bike now; ``identified`` once its marking or maker's sheet was read."""
+
+    kind: FittedKind
+    source: Source
+    count: Annotated[int, Field(ge=1, le=4)] = 1
+    identified: bool = False
+    note: str = ""
+
+
+class Gearing(Record):
+    """Road speed in top gear for 1000 engine rpm, in one of the two units."""
+
+    mph_per_1000_rpm: Annotated[float, Field(gt=2, lt=60)] | None = None
+    km_h_per_1000_rpm: Annotated[float, Field(gt=3, lt=100)] | None = None
+
+    @model_validator(mode="after")
+    def _is_given_once(self) -> "Gearing":
+        if (self.mph_per_1000_rpm is None) == (self.km_h_per_1000_rpm is None):
+            raise ValueError("give mph_per_1000_rpm or km_h_per_1000_rpm, one of the two.")
+        return self
+
+
+class Riding(Record):
+    """How it is ridden: the usual engine speeds, the tick-over, and the fastest it ever turns."""
+
+    usual_low_rpm: Annotated[float, Field(ge=400, le=9000)]
+    usual_high_rpm: Annotated[float, Field(ge=400, le=9000)]
+    tick_over_rpm: Annotated[float, Field(ge=300, le=2000)] = 1000.0
+    top_rpm: Annotated[float, Field(ge=1000, le=9000)] = 7000.0
+
+    @model_validator(mode="after")
+    def _rises(self) -> "Riding":
+        if self.usual_low_rpm > self.usual_high_rpm:
+            raise ValueError("usual_low_rpm is above usual_high_rpm. Exchange the two.")
+        if self.usual_high_rpm > self.top_rpm:
+            raise ValueError("usual_high_rpm is above top_rpm. Give the fastest the engine ever turns.")
+        return self
+
+
+class Wishes(Record):
+    """What the owner would like."""
+
+    no_battery: bool = False
+    lights_on_a_delay: bool = False
+    keep_it_looking_original: bool = False
+    charge_warning_lamp: bool = False
+    ammeter_range_A: Positive | None = None
+    budget: Annotated[Decimal, Field(gt=0, max_digits=10, decimal_places=2)] | None = None
+
+
+class Job(Record):
+    """One job; everything but its number may be left out and is then not known."""
+
+    format: Literal[1]
+    number: Annotated[str, Field(pattern="^[A-Za-z0-9-]{1,12}$")]
+    title: Text = "no title"
+    date: datetime.date | None = None
+    why: Why | None = None
+    findings: tuple[Finding, ...] = ()
+    cannot_say: tuple[FindingKind, ...] = ()
+    fitted: tuple[Fitted, ...] = ()
+    loads: tuple[Load, ...] | None = None
+    gearing: Gearing | None = None
+    riding: Riding | None = None
+    wishes: Wishes = Wishes()
+
+    @model_validator(mode="after")
+    def _cannot_say_what_was_said(self) -> "Job":
+        both = sorted({finding.what for finding in self.findings} & set(self.cannot_say))
+        if both:
+            raise ValueError(f"{', '.join(both)} stands in findings and in cannot_say. Take it out of one of them.")
+        return self
+
+
+def job_from(data: Mapping[str, Any], where: str) -> Job:
+    """Check a job document, all faults at once; ``where`` names it in the text."""
+    number = data.get("format")
+    if number != FORMAT:
+        raise BadRecord(where, [Fault("format", _format_sentence(number))])
+    try:
+        return Job.model_validate(data)
+    except ValidationError as fault:
+        raise BadRecord(where, faults_from(fault.errors())) from None
+
+
+def _format_sentence(number: object) -> str:
+    if number is None:
+        return f"missing. Write format = {FORMAT} at the top of the job."
+    return f"{number!r} is not a layout this version reads; it reads {FORMAT}. Use the version that wrote the job."

@@ -1,0 +1,1 @@
+"""The counter: use cases, and the faces that call them."""

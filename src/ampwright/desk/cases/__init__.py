@@ -1,0 +1,1 @@
+"""Use cases, a module a station; command line and page call these and nothing below."""

@@ -1,0 +1,266 @@
+"""Will it keep up? Output against demand, and the speed from which the generator carries it."""
+
+import math
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ampwright.bike.job import Job
+from ampwright.desk.cases.workup import Workup, system_for, work_up
+from ampwright.documents.balance_chart import png, svg, terminal_text
+from ampwright.documents.balance_picture import BalancePicture, OutputLine
+from ampwright.electrics.arrays import FloatArray
+from ampwright.electrics.load import ConstantCurrent
+from ampwright.errors import OutsideModel
+from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.system import RoadSpeed, System, road_speed
+from ampwright.operation.balance import BalanceBand, BalanceCurve, curve
+from ampwright.storage.files import write_file
+from ampwright.terms import chance_in_words
+
+_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 67
+# With nothing to carry, the speed wanted is where charge first shows on an ammeter.
+_SHOWS_A = 0.2
+# A chart with more generators than this cannot be read.
+_MOST_LINES = 3
+# Least belief for which a generator gets a line on the chart or a row of its own.
+_WORTH_A_LINE = 0.01
+
+PEAKY = (
+    "At low speed the real wave is peakier than the sine computed with (owners' test-rig paper: 30 V peaks on 13.5 V rms),"
+    " so some charge may show earlier than given."
+)
+BAND = "Bands: usual spread of the kind (EMF 20 %, cut-in 25 % either way); nothing has been measured on this bike."
+
+
+@dataclass(frozen=True)
+class SpeedBand:
+    """A speed with its band, by engine and by road; ``inf`` is never within the speeds looked at."""
+
+    low_rpm: float
+    likely_rpm: float
+    high_rpm: float
+    low_road: float
+    likely_road: float
+    high_road: float
+    words: str
+
+
+@dataclass(frozen=True)
+class BalanceRow:
+    """One generator that is still possible, and from where it carries the load."""
+
+    generator: str
+    system_voltage_V: int
+    chance: str
+    lights_on: SpeedBand | None
+    lights_off: SpeedBand | None
+    demand_on_A: float | None
+    demand_off_A: float | None
+    keeps_up: str
+    no_figure: str
+
+
+@dataclass(frozen=True)
+class BalanceAnswer:
+    """Balance speeds of everything still possible, and what was assumed."""
+
+    number: str
+    title: str
+    rows: tuple[BalanceRow, ...]
+    road_unit: str
+    road_per_1000_rpm: float
+    loads: tuple[str, ...]
+    assumed: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Line:
+    hypothesis: Hypothesis
+    belief: float
+    system: System
+    curve: BalanceCurve
+
+
+def balance_job(job: Job) -> BalanceAnswer:
+    """Balance speeds of a job."""
+    return balance_answer(work_up(job))
+
+
+def balance_answer(workup: Workup) -> BalanceAnswer:
+    """Balance speeds of a job that was worked up, likeliest generator first."""
+    road = road_speed(workup.job)
+    bikes = _distinct(workup)
+    rows, assumed, loads = [], [], []
+    for hypothesis, belief in bikes:
+        line = _line(workup, hypothesis, belief)
+        if line is None:
+            rows.append(_row_without_figure(hypothesis, belief))
+            continue
+        rows.append(_row(line, workup.job, road))
+        assumed += line.system.assumed
+        loads = loads or list(line.system.load_words)
+    if road.assumed:
+        assumed.append(f"gearing {road.per_1000_rpm:.1f} mph for 1000 rpm in top")
+    if workup.job.riding is None:
+        assumed.append("speeds ridden not told")
+    return BalanceAnswer(
+        number=workup.job.number,
+        title=workup.job.title,
+        rows=tuple(rows),
+        road_unit=road.unit,
+        road_per_1000_rpm=road.per_1000_rpm,
+        loads=tuple(loads),
+        assumed=tuple(dict.fromkeys(assumed)),
+        notes=(BAND, PEAKY),
+    )
+
+
+def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
+    """The balance chart as text for a terminal."""
+    return terminal_text(_picture(work_up(job)), width, height, colour=colour)
+
+
+def write_balance_chart(job: Job, path: str) -> None:
+    """Write the balance chart as a file whose ending says what it is: .svg or .png."""
+    picture = _picture(work_up(job))
+    ending = path.lower().rpartition(".")[2]
+    if ending == "svg":
+        write_file(path, svg(picture))
+    elif ending == "png":
+        write_file(path, png(picture))
+    else:
+        raise OutsideModel(f"{path}: a chart can be written as .svg or .png. Give the file one of these endings.")
+
+
+def _picture(workup: Workup) -> BalancePicture:
+    lines = [line for line in (_line(workup, *bike) for bike in _distinct(workup)) if line is not None]
+    if not lines:
+        raise OutsideModel("There is no chart: no generator that is still possible has typical figures to draw.")
+    # One demand can be drawn, so generators at another voltage than the likeliest one's are left to the table.
+    alike = [line for line in lines if line.system.bus_V == lines[0].system.bus_V][:_MOST_LINES]
+    road, riding, job = road_speed(workup.job), workup.job.riding, workup.job
+    return BalancePicture(
+        title=f"Will it keep up? Job {job.number}",
+        speed_rpm=_floats(alike[0].curve.speed_rpm),
+        outputs=tuple(
+            OutputLine(
+                line.hypothesis.generator.name,
+                _floats(line.curve.output_A),
+                _floats(line.curve.output_low_A),
+                _floats(line.curve.output_high_A),
+            )
+            for line in alike
+        ),
+        demand_lights_on_A=_floats(alike[0].curve.demand_on_A),
+        demand_lights_off_A=_floats(alike[0].curve.demand_off_A),
+        road_speed_per_1000_rpm=road.per_1000_rpm,
+        road_speed_unit=road.unit,
+        usual_low_rpm=riding.usual_low_rpm if riding else None,
+        usual_high_rpm=riding.usual_high_rpm if riding else None,
+        notes=(BAND, f"Road speed in top gear{', assumed gearing' if road.assumed else ''}."),
+    )
+
+
+def _distinct(workup: Workup) -> list[tuple[Hypothesis, float]]:
+    """Generator and voltage still possible, earths taken together, likeliest first."""
+    total: dict[tuple[str, int], float] = {}
+    first: dict[tuple[str, int], Hypothesis] = {}
+    for bike in workup.possible:
+        key = (bike.hypothesis.generator.key, bike.hypothesis.system_voltage_V)
+        total[key] = total.get(key, 0.0) + bike.belief
+        first.setdefault(key, bike.hypothesis)
+    likely = sorted(total, key=lambda key: -total[key])
+    shown = [key for key in likely if total[key] >= _WORTH_A_LINE] or likely[:1]
+    bikes = [(first[key], total[key]) for key in shown]
+    if workup.job.why == "6 to 12 V":
+        bikes += [
+            (replace(hypothesis, system_voltage_V=12), belief)
+            for hypothesis, belief in bikes
+            if hypothesis.system_voltage_V == 6 and 12 in hypothesis.generator.system_voltages_V
+        ]
+    return bikes
+
+
+def _line(workup: Workup, hypothesis: Hypothesis, belief: float) -> _Line | None:
+    system = system_for(workup, hypothesis)
+    if system is None:
+        return None
+    top_rpm = max(_TOP_RPM, workup.job.riding.top_rpm if workup.job.riding else _TOP_RPM)
+    speed_rpm = np.linspace(_SLOWEST_RPM, top_rpm, _SPEEDS)
+    drawn = curve(system.lights_on_machine, system.loads_lights_on, system.loads_lights_off, system.bus_V, speed_rpm)
+    nothing_to_carry = not system.loads_lights_off
+    if nothing_to_carry or system.lights_off_machine != system.lights_on_machine:
+        carried = (ConstantCurrent(_SHOWS_A),) if nothing_to_carry else system.loads_lights_off
+        off = curve(system.lights_off_machine, carried, carried, system.bus_V, speed_rpm)
+        drawn = replace(drawn, lights_off=off.lights_off)
+    return _Line(hypothesis, belief, system, drawn)
+
+
+def _row(line: _Line, job: Job, road: RoadSpeed) -> BalanceRow:
+    on, off = _band(line.curve.lights_on, road), _band(line.curve.lights_off, road)
+    return BalanceRow(
+        generator=line.hypothesis.generator.name,
+        system_voltage_V=line.hypothesis.system_voltage_V,
+        chance=chance_in_words(line.belief),
+        lights_on=on,
+        lights_off=off,
+        demand_on_A=float(np.max(line.curve.demand_on_A)),
+        demand_off_A=float(np.max(line.curve.demand_off_A)),
+        keeps_up=_keeps_up(on, job),
+        no_figure="",
+    )
+
+
+def _row_without_figure(hypothesis: Hypothesis, belief: float) -> BalanceRow:
+    generator = hypothesis.generator
+    return BalanceRow(
+        generator=generator.name,
+        system_voltage_V=hypothesis.system_voltage_V,
+        chance=chance_in_words(belief),
+        lights_on=None,
+        lights_off=None,
+        demand_on_A=None,
+        demand_off_A=None,
+        keeps_up="can't say",
+        no_figure=generator.no_figure,
+    )
+
+
+def _band(band: BalanceBand, road: RoadSpeed) -> SpeedBand:
+    low, likely, high = band.low_rpm, band.likely_rpm, band.high_rpm
+    per_rpm = road.per_1000_rpm / 1000.0
+    words = f"{_rpm_words(low, likely, high)} ({_road_words(low, likely, high, per_rpm)} {road.unit})"
+    return SpeedBand(low, likely, high, low * per_rpm, likely * per_rpm, high * per_rpm, words)
+
+
+def _rpm_words(low: float, likely: float, high: float) -> str:
+    return f"about {_rounded(likely, 50)} rpm, {_rounded(low, 50)} to {_rounded(high, 50)}"
+
+
+def _road_words(low: float, likely: float, high: float, per_rpm: float) -> str:
+    return f"{_rounded(likely * per_rpm, 1)}, {_rounded(low * per_rpm, 1)} to {_rounded(high * per_rpm, 1)}"
+
+
+def _rounded(value: float, step: int) -> str:
+    return f"{step * round(value / step)}" if math.isfinite(value) else "never"
+
+
+def _keeps_up(band: SpeedBand, job: Job) -> str:
+    """Whether it carries the lights at the speeds ridden, decided at the bad end of the band."""
+    if job.riding is None:
+        return "say how it is ridden and this answers itself"
+    low, high = job.riding.usual_low_rpm, job.riding.usual_high_rpm
+    if band.high_rpm <= low:
+        return "keeps up at all the speeds ridden, even a weak one"
+    if band.likely_rpm <= low:
+        return "a sound one keeps up at the speeds ridden; a weak one may not"
+    if band.likely_rpm <= high:
+        return "keeps up only in the upper part of the speeds ridden; the battery makes up the rest"
+    return "does not keep up at the speeds ridden with the lights on"
+
+
+def _floats(values: FloatArray) -> tuple[float, ...]:
+    return tuple(float(value) for value in values)

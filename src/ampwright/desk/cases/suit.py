@@ -1,0 +1,143 @@
+"""What to fit and what to keep off: every part in stock, with reason, price and stock."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ampwright.bike.job import Job
+from ampwright.desk.cases.workup import Workup, work_up
+from ampwright.selection.advice import Strip, ranked, regulating, strip
+from ampwright.selection.settle import check_that_settles, open_checks
+from ampwright.selection.verdicts import PartVerdict, judge_stock
+from ampwright.stock.cautions import usual_cautions
+from ampwright.stock.checks import Check, usual_checks
+from ampwright.stock.shelf import Shelf
+from ampwright.terms import Advice, Verdict
+
+_CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True)
+class CheckWords:
+    """A check to ask for, as a person reads it."""
+
+    finding: str
+    ask: str
+    comes_back: str
+    minutes: float
+    tool: str
+    opens: str
+    risk: str
+    who: str
+    safely: str
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """One part with its verdict."""
+
+    code: str
+    kind: str
+    name: str
+    verdict: Verdict
+    reason: str
+    conditions: tuple[str, ...]
+    figures: tuple[str, ...]
+    settled_by: CheckWords | None
+    price: Decimal
+    currency: str
+    in_stock: int
+
+
+@dataclass(frozen=True)
+class SuitAnswer:
+    """The one-line answer and every part, best first."""
+
+    number: str
+    title: str
+    advice: Advice
+    why: str
+    read_aloud: str
+    safe_codes: tuple[str, ...]
+    ask_next: CheckWords | None
+    cautions: tuple[str, ...]
+    rows: tuple[PartRow, ...]
+
+
+def suit_job(job: Job, shelf: Shelf) -> SuitAnswer:
+    """Judge a stock against everything a job's bike could still be."""
+    return suit_answer(work_up(job), shelf)
+
+
+def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
+    """Judge a stock for a job that was worked up."""
+    verdicts = judge_stock(shelf.parts, workup.possible, workup.facts)
+    checks = open_checks(usual_checks(), workup.identification, workup.job.cannot_say)
+    next_check = _next_check(regulating(verdicts), workup, checks)
+    answer = strip(workup.job, workup.identification, verdicts, workup.facts, next_check, usual_cautions())
+    rows = tuple(_row(verdict, workup, checks, shelf.currency) for verdict in ranked(verdicts, workup.facts))
+    return _answer(workup.job, answer, rows)
+
+
+def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
+    return SuitAnswer(
+        number=job.number,
+        title=job.title,
+        advice=answer.advice,
+        why=answer.why,
+        read_aloud=answer.read_aloud,
+        safe_codes=tuple(verdict.part.code for verdict in answer.safe),
+        ask_next=_words(answer.next_check) if answer.next_check else None,
+        cautions=answer.cautions,
+        rows=rows,
+    )
+
+
+def _next_check(wanted: tuple[PartVerdict, ...], workup: Workup, checks: tuple[Check, ...]) -> Check | None:
+    """The check that tells most about which of the regulating parts are right."""
+    labels = [
+        tuple(verdict.by_possibility[column].verdict for verdict in wanted) for column in range(len(workup.possible))
+    ]
+    found = check_that_settles(labels, workup.possible, checks, workup.evidence)
+    return found or _named_check([verdict for verdict in wanted], checks)
+
+
+def _named_check(wanted: list[PartVerdict], checks: tuple[Check, ...]) -> Check | None:
+    """A check that a rule asked for by name, where belief alone sees no doubt."""
+    names = [verdict.judgement.settled_by for verdict in wanted if verdict.judgement.settled_by]
+    return next((check for check in checks if check.finding in names), None)
+
+
+def _row(verdict: PartVerdict, workup: Workup, checks: tuple[Check, ...], currency: str) -> PartRow:
+    part, judgement = verdict.part, verdict.judgement
+    settles = None
+    if judgement.verdict is Verdict.CANT_SAY:
+        labels = [each.verdict for each in verdict.by_possibility]
+        settles = check_that_settles(labels, workup.possible, checks, workup.evidence)
+        settles = settles or _named_check([verdict], checks)
+    return PartRow(
+        code=part.code,
+        kind=part.kind,
+        name=part.name,
+        verdict=judgement.verdict,
+        reason=judgement.reason,
+        conditions=judgement.conditions,
+        figures=judgement.figures,
+        settled_by=_words(settles) if settles else None,
+        price=part.price.quantize(_CENT),
+        currency=currency,
+        in_stock=part.in_stock,
+    )
+
+
+def _words(check: Check) -> CheckWords:
+    return CheckWords(
+        finding=check.finding,
+        ask=check.ask,
+        comes_back=check.comes_back,
+        minutes=check.minutes,
+        tool=check.tool,
+        opens=check.opens,
+        risk=check.risk,
+        who=check.who,
+        safely=check.safely,
+    )

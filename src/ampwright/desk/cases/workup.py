@@ -1,0 +1,52 @@
+"""
+One job worked up: identification, facts and possible bikes, which every station starts from.
+"""
+
+from dataclasses import dataclass
+
+from ampwright.bike.job import Job
+from ampwright.electrics.load import demand_A
+from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.identification import Identification, identify
+from ampwright.identify.system import System, system_of
+from ampwright.selection.facts import Facts, facts_of
+from ampwright.selection.verdicts import PossibleBike
+from ampwright.stock.evidence import Evidence, usual_evidence
+from ampwright.stock.generators import typical_classes
+
+
+@dataclass(frozen=True)
+class Workup:
+    """What the stations share about one job."""
+
+    job: Job
+    evidence: Evidence
+    identification: Identification
+    facts: Facts
+    possible: tuple[PossibleBike, ...]
+
+
+def work_up(job: Job, evidence: Evidence | None = None) -> Workup:
+    """Identify a job's bike and lay out what it could still be, likeliest first."""
+    tables = evidence or usual_evidence()
+    identification = identify(job, typical_classes(), tables)
+    facts = facts_of(job, identification.pieces)
+    shares = dict(zip(identification.hypotheses, identification.belief, strict=True))
+    possible = tuple(
+        PossibleBike(hypothesis, float(shares[hypothesis]), _lasting_A(job, hypothesis, facts))
+        for hypothesis in identification.possible
+    )
+    return Workup(job, tables, identification, facts, possible)
+
+
+def system_for(workup: Workup, hypothesis: Hypothesis) -> System | None:
+    """The system of one hypothesis, with its loads."""
+    return system_of(workup.job, hypothesis, workup.facts.ignition)
+
+
+def _lasting_A(job: Job, hypothesis: Hypothesis, facts: Facts) -> float | None:
+    """The greatest current that lasts a minute: everything on, contacts shut (no speed at all)."""
+    system = system_of(job, hypothesis, facts.ignition)
+    if system is None:
+        return None
+    return float(demand_A(system.loads_standing, 0.0, system.bus_V))

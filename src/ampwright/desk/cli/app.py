@@ -1,0 +1,116 @@
+"""
+Commands of ``ampwright``.
+
+Exit code 0: there is an answer, whatever it says. 1: the input must be mended,
+and a sentence says how. 2: the command was typed wrongly.
+"""
+
+import sys
+from collections.abc import Callable
+from typing import Annotated, Any
+
+import typer
+
+from ampwright.desk.cases import jobs
+from ampwright.desk.cases.answer import answer_job
+from ampwright.desk.cases.identify import identify_job
+from ampwright.desk.cases.plain import as_json
+from ampwright.desk.cases.suit import suit_job
+from ampwright.desk.cli import show
+from ampwright.errors import AmpwrightError
+
+app = typer.Typer(
+    help="From what the owner sees and measures to what suits the charging system, and why.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+JobFile = Annotated[str | None, typer.Argument(metavar="[FILE]", help="Job file, TOML or JSON; - for standard input.")]
+Find = Annotated[
+    list[str] | None,
+    typer.Option("--find", "-f", help="Add a finding, such as thick_wires=2@photo (memory, looking, photo, measured, hand)."),
+]
+Stock = Annotated[
+    str | None,
+    typer.Option("--stock", envvar="AMPWRIGHT_STOCK", help="Stock file, TOML or JSON; left out, the demo's invented stock."),
+]
+Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]
+
+
+@app.command()
+def job(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
+    """The whole answer for one job: what it is, what suits, whether it keeps up."""
+    answer = answer_job(jobs.open_job(file, find or ()), jobs.open_stock(stock))
+    _print(answer, json, show.answer)
+
+
+@app.command()
+def identify(file: JobFile = None, find: Find = None, json: Json = False) -> None:
+    """What the findings make of the bike, with the evidence for and against."""
+    _print(identify_job(jobs.open_job(file, find or ())), json, show.identification)
+
+
+@app.command()
+def balance(
+    file: JobFile = None,
+    find: Find = None,
+    json: Json = False,
+    chart: Annotated[str | None, typer.Option(help="Write the chart to this file: .svg or .png.")] = None,
+) -> None:
+    """Whether the generator keeps up with lights and ignition, and from what speed."""
+    from ampwright.desk.cases import balance as case  # charts are not needed by the other commands
+
+    opened = jobs.open_job(file, find or ())
+    answer = case.balance_job(opened)
+    if chart is not None:
+        case.write_balance_chart(opened, chart)
+    _print(answer, json, show.balance)
+    if not json and any(row.lights_on is not None for row in answer.rows):
+        width, colour = show.chart_room()
+        typer.echo(case.balance_text(opened, width, 22, colour=colour))
+    if chart is not None and not json:
+        typer.echo(f"Chart written to {chart}.")
+
+
+@app.command()
+def suit(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
+    """Every part in stock: fits, fits if, don't fit or can't say yet, with the reason."""
+    _print(suit_job(jobs.open_job(file, find or ()), jobs.open_stock(stock)), json, show.parts)
+
+
+@app.command()
+def demo(
+    name: Annotated[str | None, typer.Argument(help="Which demo job; left out, the first story.")] = None,
+    json: Json = False,
+    list_: Annotated[bool, typer.Option("--list", help="List the demo jobs.")] = False,
+    copy_to: Annotated[str | None, typer.Option(help="Write the demo jobs and stock into this folder.")] = None,
+) -> None:
+    """The main job on an invented scenario."""
+    if copy_to is not None:
+        typer.echo("\n".join(jobs.copy_demo(copy_to)))
+        return
+    if list_:
+        _print([{"name": known, "title": jobs.open_demo(known).title} for known in jobs.demo_names()], json, show.demos)
+        return
+    answer = answer_job(jobs.open_demo(name or jobs.FIRST_DEMO), jobs.open_stock(None))
+    _print(answer, json, show.answer)
+    if not json:
+        typer.echo("Other stories: ampwright demo --list. Your own: ampwright job FILE, or ampwright job --find ...")
+
+
+def _print(answer: Any, json: bool, shown: Callable[[Any], None]) -> None:
+    if json:
+        typer.echo(as_json(answer))
+    else:
+        shown(answer)
+
+
+def main() -> None:
+    """Run the command line; what must be mended is said in a sentence, not a traceback."""
+    try:
+        app()
+    except AmpwrightError as fault:
+        print(fault, file=sys.stderr)  # noqa: T201
+        sys.exit(1)

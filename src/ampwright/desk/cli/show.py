@@ -1,0 +1,226 @@
+"""Answers on a terminal: words first, figures with a band, colour never alone."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from rich.console import Console, Group
+from rich.markup import escape
+from rich.padding import Padding
+from rich.panel import Panel
+from rich.table import Table
+
+from ampwright.terms import Advice, Verdict
+
+_MARKS = {
+    Verdict.FITS: ("✓ ", "+ ", "green"),
+    Verdict.FITS_IF: ("✓…", "+?", "yellow"),
+    Verdict.CANT_SAY: ("? ", "? ", "cyan"),
+    Verdict.DONT_FIT: ("✗ ", "x ", "red"),
+}
+_ADVICE_STYLE = {Advice.SELL_NOW: "green", Advice.ASK_FIRST: "yellow", Advice.STOP: "red"}
+_MOST_WIDTH = 110
+# On the job's own page the parts to keep off are the three that most need saying.
+_MOST_KEPT_OFF = 3
+_REGULATING = ("charging_box", "dynamo_regulator")
+
+
+def _console() -> Console:
+    console = Console(highlight=False)
+    if console.width > _MOST_WIDTH:
+        console.width = _MOST_WIDTH
+    return console
+
+
+def chart_room() -> tuple[int, bool]:
+    """Columns a chart may take here, and whether colours are shown."""
+    console = _console()
+    return console.width, console.is_terminal and not console.no_color
+
+
+def answer(found: Any) -> None:
+    """Print the whole answer of a job, in the order of the job."""
+    console = _console()
+    _title(console, found.number, found.title)
+    _strip(console, found.suit)
+    _heading(console, "What's on the bike")
+    _evidence(console, found.identify)
+    for told in found.told:
+        console.print(f"  {escape(told)}")
+    _heading(console, "What that makes it")
+    _beliefs(console, found.identify, most_possible=4)
+    if found.suit.ask_next:
+        _heading(console, "Ask this next")
+        _check(console, found.suit.ask_next)
+    _heading(console, "What to fit, what to keep off")
+    _choice(console, found.suit)
+    _heading(console, "Will it keep up?")
+    _balance(console, found.balance)
+    _cautions(console, found.suit.cautions)
+
+
+def identification(found: Any) -> None:
+    """Print an identification."""
+    console = _console()
+    _title(console, found.number, found.title)
+    _heading(console, "What's on the bike")
+    _evidence(console, found)
+    _heading(console, "What that makes it")
+    _beliefs(console, found, most_possible=len(found.still_possible))
+
+
+def parts(found: Any) -> None:
+    """Print every part with its verdict, kind by kind."""
+    console = _console()
+    _title(console, found.number, found.title)
+    _strip(console, found)
+    for kind in dict.fromkeys(row.kind for row in found.rows):
+        _heading(console, kind.replace("_", " "))
+        _rows(console, [row for row in found.rows if row.kind == kind])
+    _cautions(console, found.cautions)
+
+
+def balance(found: Any) -> None:
+    """Print balance speeds."""
+    console = _console()
+    _title(console, found.number, found.title)
+    _heading(console, "Will it keep up?")
+    _balance(console, found)
+
+
+def demos(found: Any) -> None:
+    """Print the demo jobs."""
+    console = _console()
+    for known in found:
+        console.print(f"{known['name']:28} {escape(known['title'])}")
+
+
+def _title(console: Console, number: str, title: str) -> None:
+    console.print(f"[bold]Job {escape(number)}[/bold]  {escape(title)}")
+
+
+def _heading(console: Console, words: str) -> None:
+    console.print()
+    console.print(f"[bold underline]{escape(words)}[/bold underline]")
+
+
+def _strip(console: Console, suit: Any) -> None:
+    style = _ADVICE_STYLE[suit.advice]
+    lines = [f"[bold {style}]{suit.advice.value.upper()}[/]  {escape(suit.why)}", f'"{escape(suit.read_aloud)}"']
+    safe = [row for code in suit.safe_codes for row in suit.rows if row.code == code]
+    for row in safe[:4]:
+        lines.append(f"{_mark(console, row.verdict)} {row.code}  {_price(row)}  {_stock(row)}")
+    console.print(Panel(Group(*lines), border_style=style))
+
+
+def _evidence(console: Console, found: Any) -> None:
+    if not found.evidence:
+        console.print("  Nothing told yet. Say what was found, for instance --find thick_wires=2@photo.")
+    for line in found.evidence:
+        console.print(Padding(f"{_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}): {line.words}", (0, 0, 0, 2)))
+        for old in line.set_aside:
+            console.print(f"    set aside: {escape(old)}")
+    if found.conflict:
+        console.print(Padding(f"[bold yellow]Conflict.[/] {escape(found.conflict)}", (0, 0, 0, 2)))
+
+
+def _words(kind: str) -> str:
+    return {"battery_voltage_V": "battery voltage", "pair_volts": "AC volts between pairs", "frame_post": "post to frame"}.get(
+        kind, kind.replace("_", " ")
+    )
+
+
+def _beliefs(console: Console, found: Any, most_possible: int) -> None:
+    console.print(Padding(escape(found.headline), (0, 0, 0, 2)))
+    for family in found.families:
+        console.print(f"    {family.name}: {family.certainty}, {family.chance}")
+    for sentence in found.kept_possible_because:
+        console.print(Padding(escape(sentence), (0, 0, 0, 2)))
+    console.print("  Still possible:")
+    for possible in found.still_possible[:most_possible]:
+        kept = ", kept for safety" if possible.kept_only_for_safety else ""
+        console.print(Padding(f"{escape(possible.words)} ({possible.chance}{kept})", (0, 0, 0, 4)))
+    left = len(found.still_possible) - most_possible
+    if left > 0:
+        console.print(f"    and {left} more: see ampwright identify")
+
+
+def _check(console: Console, check: Any) -> None:
+    lines = (
+        escape(check.ask),
+        f"Comes back: {check.comes_back}. About {check.minutes:g} min, {check.tool}; opens: {check.opens}; who: {check.who}.",
+        f"Safely: {check.safely}",
+    )
+    for line in lines:
+        console.print(Padding(line, (0, 0, 0, 2)))
+
+
+def _choice(console: Console, suit: Any) -> None:
+    rows = [row for row in suit.rows if row.kind in _REGULATING]
+    good = [row for row in rows if row.verdict in (Verdict.FITS, Verdict.FITS_IF)]
+    unsure = [row for row in rows if row.verdict is Verdict.CANT_SAY]
+    refused = [row for row in rows if row.verdict is Verdict.DONT_FIT]
+    # Of the refused, those somebody would otherwise pick: likeliest to be handed over are the cheap ones in stock,
+    # and different reasons say more than one reason thrice.
+    told = {row.reason: row for row in reversed(refused)}
+    shown = [*good, *unsure[:_MOST_KEPT_OFF], *[row for row in refused if told.get(row.reason) is row][:_MOST_KEPT_OFF]]
+    if not rows:
+        console.print("  There is no charging box or dynamo regulator in stock.")
+        return
+    _rows(console, shown)
+    left = len(rows) - len(shown)
+    console.print(f"  {left} more of these, and batteries, bulbs, fuses and the rest: see ampwright suit")
+
+
+def _rows(console: Console, rows: Iterable[Any]) -> None:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_header=False)
+    table.add_column(no_wrap=True)
+    table.add_column(no_wrap=True)
+    table.add_column(no_wrap=True, justify="right")
+    table.add_column(ratio=1)
+    for row in rows:
+        table.add_row(
+            f"{_mark(console, row.verdict)} {row.verdict.value}", row.code, f"{_price(row)}\n{_stock(row)}", _why(row)
+        )
+    console.print(Padding(table, (0, 0, 0, 2)))
+
+
+def _why(row: Any) -> str:
+    conditions = f"[bold]if[/] {escape('; and if '.join(row.conditions))}." if row.conditions else ""
+    settles = f"Settled by: {escape(row.settled_by.ask)}" if row.settled_by else ""
+    figures = f"({escape('; '.join(row.figures))})" if row.figures else ""
+    parts_of = (f"[bold]{escape(row.name)}[/]", conditions, escape(row.reason), figures, settles)
+    return " ".join(part for part in parts_of if part)
+
+
+def _balance(console: Console, found: Any) -> None:
+    for row in found.rows:
+        console.print(Padding(f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})", (0, 0, 0, 2)))
+        if row.no_figure:
+            console.print(Padding(f"No figure: {escape(row.no_figure)}.", (0, 0, 0, 4)))
+            continue
+        console.print(Padding(f"charges with lights on above {row.lights_on.words}", (0, 0, 0, 4)))
+        console.print(Padding(f"charges with lights off above {row.lights_off.words}", (0, 0, 0, 4)))
+        console.print(Padding(f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", (0, 0, 0, 4)))
+    for note in found.notes:
+        console.print(Padding(f"[dim]{escape(note)}[/]", (0, 0, 0, 2)))
+    if found.assumed:
+        console.print(Padding(f"Assumed: {escape('; '.join(found.assumed))}.", (0, 0, 0, 2)))
+
+
+def _cautions(console: Console, cautions: Iterable[str]) -> None:
+    _heading(console, "Cautions")
+    for caution in cautions:
+        console.print(Padding(f"! {escape(caution)}", (0, 0, 0, 2)))
+
+
+def _mark(console: Console, verdict: Verdict) -> str:
+    tick, ascii_tick, style = _MARKS[verdict]
+    return f"[{style}]{tick if 'utf' in (console.encoding or '').lower() else ascii_tick}[/]"
+
+
+def _price(row: Any) -> str:
+    return f"{row.currency} {row.price}"
+
+
+def _stock(row: Any) -> str:
+    return f"{row.in_stock} in stock" if row.in_stock else "none in stock"

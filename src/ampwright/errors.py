@@ -1,0 +1,82 @@
+"""
+What can go wrong, in three kinds, by whose move it is next.
+
+"Nothing suits" and "it does not charge" are results with reasons, never
+errors. Every text says what was given, what is wrong with it, and what would be
+right or done next.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+
+class AmpwrightError(Exception):
+    """Base of all errors that carry a sentence for the person at the desk."""
+
+
+class BadReading(AmpwrightError):
+    """A reading or a typed quantity that cannot be right: measure or type again."""
+
+
+class OutsideModel(AmpwrightError):
+    """We cannot say; the text gives the range in which we can."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with a record: the field it stands in and a sentence."""
+
+    field: str
+    sentence: str
+
+
+class BadRecord(AmpwrightError):
+    """A job, part or table that must be mended; carries every fault at once."""
+
+    def __init__(self, where: str, faults: Iterable[Fault]) -> None:
+        self.where = where
+        self.faults = tuple(faults)
+        lines = [f"{where}: {fault.field}: {fault.sentence}" for fault in self.faults]
+        super().__init__("\n".join(lines))
+
+
+def faults_from(details: Iterable[Mapping[str, Any]]) -> list[Fault]:
+    """
+    Turn the list of faults that a record check gives into fields and sentences.
+
+    ``details`` is what pydantic's ``ValidationError.errors()`` returns; this
+    module does not import pydantic.
+    """
+    return [Fault(_field(detail["loc"]), _sentence(detail)) for detail in details]
+
+
+def _field(location: tuple[int | str, ...]) -> str:
+    """Name a place in a record the way people count: findings 2, answer."""
+    words = [f"{step + 1}" if isinstance(step, int) else str(step) for step in location]
+    return ", ".join(words) or "the whole record"
+
+
+def _sentence(detail: Mapping[str, Any]) -> str:
+    kind, given, context = detail["type"], detail.get("input"), detail.get("ctx", {})
+    if kind == "missing":
+        return "missing. It is needed; add it."
+    if kind == "extra_forbidden":
+        return f"not a key of this record (given {given!r}). Check the spelling or take it out."
+    if kind in ("enum", "literal_error"):
+        return f"{given!r} is not one of the answers. Choose from: {context.get('expected', '')}."
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        return f"{_tag(given, context)} is not a kind that is known. Choose from: {context.get('expected_tags', '')}."
+    if kind == "value_error":
+        return str(context.get("error", detail["msg"]))
+    return f"{given!r} is not right: {_lower_first(detail['msg'])}."
+
+
+def _tag(given: Any, context: Mapping[str, Any]) -> str:
+    discriminator = str(context.get("discriminator", "")).strip("'")
+    named = given.get(discriminator) if isinstance(given, Mapping) else given
+    return repr(named)
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]

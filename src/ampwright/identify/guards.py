@@ -1,0 +1,123 @@
+"""
+What stays possible however strongly the tables speak, until something is seen.
+
+Belief may drop a hypothesis on the strength of shares that nobody has
+published. Where dropping it wrongly could overrun, reverse or cook a part,
+these guards keep it until the check that settles it was really made.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ampwright.bike.finding import IgnitionFound, MarkingFound, ThickWiresFound
+from ampwright.identify.counted import Evidently, piece
+from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.likelihood import marking_class
+from ampwright.terms import Family, Ignition, Source
+
+Members = NDArray[np.bool_]
+
+# From this many thick wires on, energy transfer is likely on a crank-driven stator
+# (common practice, no source).
+MANY_THICK_WIRES = 4
+_RATED = ("about 10 A", "about 15 A")
+
+
+@dataclass(frozen=True)
+class Guard:
+    """One guard: the finding that lifts it, and why it stands."""
+
+    settled_by: str
+    sentence: str
+
+
+def keep_possible(
+    members: Members, hypotheses: Sequence[Hypothesis], pieces: Sequence[Evidently]
+) -> tuple[Members, tuple[Guard, ...]]:
+    """Add to the still possible what was not ruled out by anything seen, and say why."""
+    kept = members.copy()
+    guards = []
+    for guard, stands, twin in (
+        (_RATING, not _rating_seen(pieces), _same_family),
+        (_ENERGY_TRANSFER, _energy_transfer_open(pieces), _energy_transfer),
+        (_VOLTAGE, not _seen(pieces, "battery_voltage_V"), _other_voltage),
+        (_EARTH, not _seen(pieces, "frame_post"), _other_earth),
+    ):
+        if stands:
+            wider = _with_twins(kept, hypotheses, twin)
+            if wider.sum() > kept.sum():
+                guards.append(guard)
+            kept = wider
+    return kept, tuple(guards)
+
+
+_RATING = Guard(
+    "marking",
+    "No rating was read off the generator, so both ratings stay possible; with no marking choose for the high output.",
+)
+_ENERGY_TRANSFER = Guard(
+    "ignition",
+    "More than three thick wires: energy transfer stays possible until battery-type coils were seen"
+    " or a photo shows what the wires are.",
+)
+_VOLTAGE = Guard("battery_voltage_V", "Nobody has read the voltage off the battery yet, so 6 and 12 V stay possible.")
+_EARTH = Guard("frame_post", "Nobody has looked which post goes to the frame yet, so both earths stay possible.")
+
+
+def _with_twins(
+    members: Members, hypotheses: Sequence[Hypothesis], is_twin: Callable[[Hypothesis, Hypothesis], bool]
+) -> Members:
+    inside = [hypothesis for hypothesis, member in zip(hypotheses, members, strict=True) if member]
+    return members | np.array([any(is_twin(own, other) for own in inside) for other in hypotheses])
+
+
+def _same_family(own: Hypothesis, other: Hypothesis) -> bool:
+    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
+    return alike and own.family is other.family
+
+
+def _energy_transfer(own: Hypothesis, other: Hypothesis) -> bool:
+    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
+    return alike and other.family is Family.ENERGY_TRANSFER
+
+
+def _other_voltage(own: Hypothesis, other: Hypothesis) -> bool:
+    same = own.generator.key == other.generator.key and own.earth is other.earth
+    return same and other.system_voltage_V in own.generator.system_voltages_V
+
+
+def _other_earth(own: Hypothesis, other: Hypothesis) -> bool:
+    return own.generator.key == other.generator.key and own.system_voltage_V == other.system_voltage_V
+
+
+def _seen(pieces: Sequence[Evidently], kind: str) -> bool:
+    found = piece(pieces, kind)
+    return found is not None and found.was_seen
+
+
+def _rating_seen(pieces: Sequence[Evidently]) -> bool:
+    found = piece(pieces, "marking")
+    if found is None or not found.was_seen:
+        return False
+    marking = found.counts[0]
+    return isinstance(marking, MarkingFound) and marking_class(marking) in _RATED
+
+
+def _energy_transfer_open(pieces: Sequence[Evidently]) -> bool:
+    wires = piece(pieces, "thick_wires")
+    many = wires is not None and any(
+        isinstance(finding, ThickWiresFound) and finding.answer >= MANY_THICK_WIRES
+        for finding in (*wires.counts, *wires.set_aside)
+    )
+    return many and not _battery_coils_seen(pieces)
+
+
+def _battery_coils_seen(pieces: Sequence[Evidently]) -> bool:
+    found = piece(pieces, "ignition")
+    if found is None or not found.was_seen or found.source is Source.LOOKING:
+        return False  # a caller's look does not tell the two kinds of coil apart
+    ignition = found.counts[0]
+    return isinstance(ignition, IgnitionFound) and ignition.answer in (Ignition.POINTS, Ignition.ELECTRONIC)

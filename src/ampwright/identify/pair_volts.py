@@ -1,0 +1,94 @@
+"""
+AC volts between the generator's wires, weighed by the physics.
+
+The pattern tells the family (three alike: three-phase; two alike and one double:
+bi-phase; two alike and one about zero: switched single-phase), whatever the
+speed. The size tells something only as far as the speed is known.
+"""
+
+from collections.abc import Sequence
+from itertools import permutations
+
+import numpy as np
+
+from ampwright.belief.posterior import Array
+from ampwright.bike.finding import PairVoltsFound
+from ampwright.electrics.alternator import Alternator, open_pair_volts
+from ampwright.identify.hypothesis import Hypothesis
+from ampwright.operation.readings import pair_volts_pattern
+from ampwright.stock.evidence import Settings
+from ampwright.terms import Family
+
+_PATTERNS = {
+    Family.SINGLE_PHASE: ("single_phase",),
+    Family.THREE_PHASE: ("three_phase",),
+    Family.BI_PHASE: ("bi_phase",),
+    # With two of its wires joined it has two wires left and reads like any single-phase one.
+    Family.SWITCHED_SINGLE_PHASE: ("switched_single_phase", "single_phase"),
+}
+# Without typical figures the size is taken from the rig's 13.5 V rms per 1000 rpm.
+_RIG = Alternator(phases=1, pole_pairs=3, emf_Vs=0.0608, resistance_ohm=0.6, inductance_H=0.0036)
+# Assumed: a wrong report is any voltage from nothing to this.
+_MISTAKE_RANGE_V = 60.0
+# Assumed: spread of the natural logarithm of a reading on a winding we have no pattern for.
+_NO_PATTERN_SPREAD = 0.8
+_NODES, _NODE_WEIGHTS = np.polynomial.hermite_e.hermegauss(25)
+
+
+def log_density_of_pair_volts(
+    finding: PairVoltsFound, hypotheses: Sequence[Hypothesis], settings: Settings
+) -> tuple[Array, Array]:
+    """Logarithm of the density of the readings under each hypothesis, if true and if mistaken."""
+    volts = np.array(finding.answer)
+    by_class: dict[str, float] = {}
+    for hypothesis in hypotheses:
+        key = hypothesis.generator.key
+        if key not in by_class:
+            by_class[key] = _log_density(volts, finding, hypothesis, settings)
+    log_true = np.array([by_class[hypothesis.generator.key] for hypothesis in hypotheses])
+    return log_true, np.full(len(hypotheses), -len(volts) * np.log(_MISTAKE_RANGE_V))
+
+
+def _log_density(volts: Array, finding: PairVoltsFound, hypothesis: Hypothesis, settings: Settings) -> float:
+    if hypothesis.family is Family.DYNAMO:
+        return -np.inf  # it gives DC: any AC volts reported of it are a mistake
+    middle_V, spread = _size(finding, hypothesis, settings)
+    if hypothesis.family not in _PATTERNS:
+        z = (np.log(np.maximum(volts, settings.pair_volts_floor_V)) - np.log(middle_V)) / _NO_PATTERN_SPREAD
+        scale = _NO_PATTERN_SPREAD * np.sqrt(2 * np.pi) * np.maximum(volts, settings.pair_volts_floor_V)
+        return float((-0.5 * z**2 - np.log(scale)).sum())
+    ratios = [np.asarray(pair_volts_pattern(kind)) for kind in _PATTERNS[hypothesis.family]]
+    fitting = [order for pattern in ratios for order in _orders(pattern, len(volts))]
+    if not fitting:
+        return -np.inf
+    size_V = middle_V * np.exp(spread * _NODES)
+    expected = size_V[:, None, None] * np.array(fitting)[None, :, :]
+    error_V = np.hypot(settings.pair_volts_spread * expected, settings.pair_volts_floor_V)
+    log_each = -0.5 * ((volts - expected) / error_V) ** 2 - np.log(error_V * np.sqrt(2 * np.pi))
+    log_weight = np.log(_NODE_WEIGHTS / _NODE_WEIGHTS.sum())[:, None] - np.log(len(fitting))
+    return float(np.logaddexp.reduce(log_each.sum(axis=-1) + log_weight, axis=None))
+
+
+def _orders(pattern: Array, readings: int) -> list[tuple[float, ...]]:
+    """Every order in which the pairs may have been read; one reading may be any pair."""
+    if readings > len(pattern):
+        return []
+    return sorted(permutations(pattern.tolist(), readings))
+
+
+def _size(finding: PairVoltsFound, hypothesis: Hypothesis, settings: Settings) -> tuple[float, float]:
+    """The volts that the pattern's 1 stands for, and the spread of its logarithm."""
+    winding = hypothesis.generator.winding
+    machine = _RIG
+    if winding is not None:
+        machine = Alternator(
+            winding.phases, winding.pole_pairs, winding.emf_Vs, winding.resistance_ohm, winding.inductance_H
+        )
+    if finding.frequency_Hz is not None:
+        speed_rpm, speed_spread = 60.0 * finding.frequency_Hz / machine.pole_pairs, settings.speed_spread_Hz
+    elif finding.speed_rpm is not None:
+        speed_rpm, speed_spread = finding.speed_rpm, settings.speed_spread_told
+    else:
+        speed_rpm, speed_spread = settings.speed_unknown_rpm, settings.speed_spread_unknown
+    spread = np.sqrt(settings.emf_spread**2 + settings.waveform_spread**2 + speed_spread**2)
+    return float(open_pair_volts(machine, speed_rpm)), float(spread)

@@ -1,0 +1,177 @@
+"""Balance speed: from what speed up the generator carries the loads, and how sure that is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from statistics import NormalDist
+
+import numpy as np
+
+from ampwright.electrics.alternator import Alternator
+from ampwright.electrics.arrays import FloatArray, Number
+from ampwright.electrics.dynamo import Dynamo, dynamo_current_A
+from ampwright.electrics.load import Load, demand_A
+from ampwright.electrics.rectified import rectified_current_A
+
+Generator = Alternator | Dynamo
+
+# Spread of machines of one class, standard deviations. Assumed: nothing has been measured.
+EMF_SPREAD, RATING_SPREAD, RESISTANCE_SPREAD, DYNAMO_EMF_SPREAD = 0.20, 0.05, 0.15, 0.15
+# The band runs from the 10th to the 90th of a hundred machines, and is never narrower than this share of the likely
+# speed.
+LOW_SHARE, HIGH_SHARE = 0.10, 0.90
+LEAST_HALF_WIDTH = 0.25
+
+
+@dataclass(frozen=True)
+class BalanceBand:
+    """Balance speed, likely and as a band. Infinite means never within the speeds looked at. [rpm]"""
+
+    low_rpm: float
+    likely_rpm: float
+    high_rpm: float
+
+
+@dataclass(frozen=True)
+class BalanceCurve:
+    """All that a chart of output against demand needs: arrays along `speed_rpm`, and the two balance bands."""
+
+    speed_rpm: FloatArray
+    output_A: FloatArray
+    output_low_A: FloatArray
+    output_high_A: FloatArray
+    demand_on_A: FloatArray
+    demand_off_A: FloatArray
+    lights_on: BalanceBand
+    lights_off: BalanceBand
+
+
+def output_A(generator: Generator, speed_rpm: Number, bus_V: Number) -> Number:
+    """Mean current that a generator can give to a bus held at a voltage, by engine speed. [A]"""
+    if isinstance(generator, Alternator):
+        return rectified_current_A(generator, speed_rpm, bus_V)
+    return dynamo_current_A(generator, speed_rpm, bus_V)
+
+
+def balance_speed_rpm(output_A: FloatArray, demand_A: FloatArray, speed_rpm: FloatArray) -> Number:
+    """
+    Lowest speed from which output covers demand at every higher speed looked at.
+
+    Parameters
+    ----------
+    output_A, demand_A : array, shape (..., n)
+        Output and demand along the speeds. [A]
+    speed_rpm : array, shape (n,)
+        Speeds, rising. [rpm]
+
+    Returns
+    -------
+    balance_speed_rpm : float or array, shape (...)
+        By straight line between speeds; the first speed if output always covers demand; nan if it does not at the last
+        speed, which reads "never within these speeds". [rpm]
+
+    Notes
+    -----
+    Good to the spacing of the speeds. What happens beyond the last speed is not known here.
+
+    References
+    ----------
+    Own definition.
+    """
+    surplus = np.asarray(output_A, dtype=float) - demand_A
+    short = surplus < 0.0
+    count = surplus.shape[-1]
+    # Index of the last speed that falls short; -1 where none does.
+    last = np.where(short.any(axis=-1), count - 1 - short[..., ::-1].argmax(axis=-1), -1)
+    below = np.clip(last, 0, max(count - 2, 0))
+    above = np.minimum(below + 1, count - 1)
+    less = np.take_along_axis(surplus, below[..., None], -1)[..., 0]
+    more = np.take_along_axis(surplus, above[..., None], -1)[..., 0]
+    crosses = (last >= 0) & (last < count - 1)
+    share = np.where(crosses, -less / np.where(crosses, more - less, 1.0), 0.0)
+    between = speed_rpm[below] + share * (speed_rpm[above] - speed_rpm[below])
+    answer: Number = np.where(last < 0, speed_rpm[0], np.where(crosses, between, np.nan))[()]
+    return answer
+
+
+def spread(generator: Generator, samples: int, seed: int) -> Generator:
+    """
+    A class of machines about a typical one: the same generator with its fields drawn, samples on the first axis.
+
+    Alternator: EMF lognormal with 20 %, rated current with 5 %, resistance with 15 % standard deviation; the inductance
+    goes with the EMF, so that the limit current keeps to the rating the machine is sold by. Dynamo: the EMF of the
+    whole curve with 15 %. All assumed. Fields get shape (samples, 1), ready to meet speeds on the last axis; each
+    draw is stratified, one from every sample's share of the distribution, so that 100 to 200 samples give a steady
+    band.
+    """
+    if isinstance(generator, Dynamo):
+        (strength,) = _lognormals((DYNAMO_EMF_SPREAD,), samples, seed)
+        return replace(generator, curve_emf_V=strength[..., None] * np.asarray(generator.curve_emf_V))
+    strength, rating, resistance = _lognormals((EMF_SPREAD, RATING_SPREAD, RESISTANCE_SPREAD), samples, seed)
+    return replace(
+        generator,
+        emf_Vs=generator.emf_Vs * strength,
+        inductance_H=generator.inductance_H * strength / rating,
+        resistance_ohm=generator.resistance_ohm * resistance,
+    )
+
+
+def balance_band(
+    outputs_A: FloatArray, likely_output_A: FloatArray, demand_A: FloatArray, speed_rpm: FloatArray
+) -> BalanceBand:
+    """
+    Balance band of a class of machines.
+
+    Takes the outputs of the class's samples, shape (samples, n), that of its middle, shape (n,), demand and speeds. The
+    band is the 10th to the 90th percentile, and never narrower than a quarter of the likely speed each way, because
+    nothing has been measured; a machine that never balances counts as infinitely late.
+    """
+    likely = _or_never(balance_speed_rpm(likely_output_A, demand_A, speed_rpm))
+    each = np.sort(_or_never(balance_speed_rpm(outputs_A, demand_A, speed_rpm)))
+    low, high = (float(each[round(share * (each.size - 1))]) for share in (LOW_SHARE, HIGH_SHARE))
+    likely_rpm = float(likely)
+    if likely_rpm < inf:
+        low = min(low, (1.0 - LEAST_HALF_WIDTH) * likely_rpm)
+        high = max(high, (1.0 + LEAST_HALF_WIDTH) * likely_rpm)
+    return BalanceBand(low, likely_rpm, high)
+
+
+def curve(
+    generator: Generator,
+    loads_on: Sequence[Load],
+    loads_off: Sequence[Load],
+    bus_V: float,
+    speed_rpm: FloatArray,
+    samples: int = 150,
+    seed: int = 1,
+) -> BalanceCurve:
+    """Output of a class and its 10 to 90 % band, demand with lights on and off, and where they balance."""
+    speeds = np.asarray(speed_rpm, dtype=float)
+    middle = np.asarray(output_A(generator, speeds, bus_V))
+    many = np.asarray(output_A(spread(generator, samples, seed), speeds, bus_V))
+    low, high = np.quantile(many, (LOW_SHARE, HIGH_SHARE), axis=0)
+    on, off = (np.asarray(demand_A(loads, speeds, bus_V)) for loads in (loads_on, loads_off))
+    return BalanceCurve(
+        speed_rpm=speeds,
+        output_A=middle,
+        output_low_A=low,
+        output_high_A=high,
+        demand_on_A=on,
+        demand_off_A=off,
+        lights_on=balance_band(many, middle, on, speeds),
+        lights_off=balance_band(many, middle, off, speeds),
+    )
+
+
+def _or_never(speed_rpm: Number) -> FloatArray:
+    speeds = np.asarray(speed_rpm, dtype=float)
+    never: FloatArray = np.where(np.isnan(speeds), inf, speeds)
+    return never
+
+
+def _lognormals(deviations: Sequence[float], samples: int, seed: int) -> list[FloatArray]:
+    """Stratified lognormal factors about 1, shape (samples, 1), one array a deviation."""
+    normal = NormalDist()
+    middles = np.array([normal.inv_cdf((k + 0.5) / samples) for k in range(samples)])
+    random = np.random.default_rng(seed)
+    return [np.exp(deviation * random.permutation(middles))[:, None] for deviation in deviations]

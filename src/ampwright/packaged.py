@@ -1,0 +1,26 @@
+"""The sole reader of files that ship with the package."""
+
+import tomllib
+from importlib import resources
+from importlib.resources.abc import Traversable
+from typing import Any
+
+
+def _data() -> Traversable:
+    return resources.files("ampwright") / "data"
+
+
+def read_toml(name: str) -> dict[str, Any]:
+    """Read one packaged TOML file, named by its path below ``data/`` without the ending."""
+    return tomllib.loads((_data() / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+def read_text(name: str) -> str:
+    """Read one packaged file as text, named by its whole path below ``data/``."""
+    return (_data() / name).read_text(encoding="utf-8")
+
+
+def names_in(folder: str) -> list[str]:
+    """List the packaged TOML files of one folder, without the ending, in order."""
+    found = (entry.name for entry in (_data() / folder).iterdir())
+    return sorted(name.removesuffix(".toml") for name in found if name.endswith(".toml"))

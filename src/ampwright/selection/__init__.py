@@ -1,0 +1,1 @@
+"""What suits the bike and what does not, with reasons; and the check that would settle a doubt."""

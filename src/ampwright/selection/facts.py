@@ -1,0 +1,106 @@
+"""What a judgement needs of the job, apart from the hypothesis it is made under."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ampwright.bike.finding import IgnitionFound, MarkingFound, PairVoltsFound, ThickWiresFound
+from ampwright.bike.job import FittedKind, Job, Wishes
+from ampwright.identify.counted import Evidently, piece
+from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.likelihood import marking_class
+from ampwright.terms import Family, Ignition, Source
+
+# A pair that reads less than this share of the largest reads "about nothing".
+_ABOUT_NOTHING = 0.15
+# A measured top speed is rare; without one the engine is taken to reach this.
+_TOP_SPEED_RPM = 7000.0
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Findings and wishes as the judgements use them."""
+
+    ignition: Ignition | None
+    thick_wires: int | None
+    join_pair_read: bool
+    marking_sought: bool
+    marked_A: float | None
+    fitted: frozenset[FittedKind]
+    wishes: Wishes
+    top_speed_rpm: float
+
+    def nameplate_A(self, hypothesis: Hypothesis, possible: Sequence[Hypothesis]) -> float:
+        """
+        The amps a stator is judged at.
+
+        A rating that was read off it counts. Where it was looked for and there is
+        none, the largest of those with as many phases that are still possible counts:
+        with no marking, choose for the high output (common practice, no source).
+        """
+        own = hypothesis.generator.nameplate_A
+        if own is None:
+            raise ValueError(f"{hypothesis.generator.key} has no nameplate")  # a table that was not completed
+        if self.marked_A is not None:
+            return max(self.marked_A, hypothesis.generator.nameplate_low_A or own)
+        if not self.marking_sought:
+            return own
+        phases = phases_of(hypothesis.family)
+        alike = [other.generator.nameplate_A for other in possible if phases_of(other.family) == phases]
+        return max([own, *(amps for amps in alike if amps is not None)])
+
+
+def facts_of(job: Job, pieces: Sequence[Evidently]) -> Facts:
+    """Collect the facts of a job."""
+    marking, seen_A = piece(pieces, "marking"), None
+    if marking is not None and marking.was_seen:
+        seen_A = _rating_read(marking)
+    return Facts(
+        ignition=_ignition(pieces),
+        thick_wires=_thick_wires(pieces),
+        join_pair_read=_join_pair_read(pieces),
+        marking_sought=(marking is not None and marking.was_seen) or "marking" in job.cannot_say,
+        marked_A=seen_A,
+        fitted=frozenset(part.kind for part in job.fitted),
+        wishes=job.wishes,
+        top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
+    )
+
+
+def _rating_read(marking: Evidently) -> float | None:
+    found = marking.counts[0]
+    if not isinstance(found, MarkingFound) or marking_class(found) not in ("about 10 A", "about 15 A"):
+        return None
+    return found.marked_A
+
+
+def _ignition(pieces: Sequence[Evidently]) -> Ignition | None:
+    found = piece(pieces, "ignition")
+    if found is None or len(found.counts) > 1:
+        return None
+    ignition = found.counts[0]
+    return ignition.answer if isinstance(ignition, IgnitionFound) else None
+
+
+def _thick_wires(pieces: Sequence[Evidently]) -> int | None:
+    found = piece(pieces, "thick_wires")
+    if found is None or not found.was_seen:
+        return None
+    wires = found.counts[0]
+    return wires.answer if isinstance(wires, ThickWiresFound) else None
+
+
+def _join_pair_read(pieces: Sequence[Evidently]) -> bool:
+    """Whether one pair was measured at about nothing while both its wires read volts to the third."""
+    found = piece(pieces, "pair_volts")
+    if found is None or found.source not in (Source.MEASURED, Source.IN_HAND) or len(found.counts) > 1:
+        return False
+    readings = found.counts[0]
+    if not isinstance(readings, PairVoltsFound) or len(readings.answer) != 3:
+        return False
+    low, middle, high = sorted(readings.answer)
+    return high > 2.0 and low <= _ABOUT_NOTHING * high and middle >= 0.7 * high
+
+
+def phases_of(family: Family) -> int:
+    """The phases a box sees: a switched or joined single-phase winding is one phase."""
+    return 3 if family is Family.THREE_PHASE else 1

@@ -1,0 +1,102 @@
+"""A verdict with its reason, and how verdicts over everything still possible become one."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from ampwright.terms import Verdict
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """
+    What one part is for one hypothesis.
+
+    ``reason`` is a sentence; ``conditions`` are what *fits if* depends on;
+    ``figures`` are the numbers it was judged by.
+    """
+
+    verdict: Verdict
+    reason: str
+    conditions: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+    settled_by: str = ""
+
+
+def fits(reason: str, *figures: str) -> Judgement:
+    """It fits."""
+    return Judgement(Verdict.FITS, reason, figures=figures)
+
+
+def fits_if(condition: str, reason: str, *figures: str) -> Judgement:
+    """It fits on a condition, worded to follow *fits if*."""
+    return Judgement(Verdict.FITS_IF, reason, (condition,), figures)
+
+
+def dont_fit(reason: str, *figures: str) -> Judgement:
+    """It must not be fitted."""
+    return Judgement(Verdict.DONT_FIT, reason, figures=figures)
+
+
+def cant_say(reason: str, settled_by: str) -> Judgement:
+    """It cannot be said before a check, named by its finding, was made."""
+    return Judgement(Verdict.CANT_SAY, reason, settled_by=settled_by)
+
+
+#: Nothing is fitted to a generator that nobody can name.
+UNKNOWN = "We do not know this generator, so nothing is fitted to it until it is named."
+
+# From best to worst: together, several judgements are as good as the worst.
+_ORDER = (Verdict.FITS, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
+
+
+def all_of(*judgements: Judgement) -> Judgement:
+    """
+    Join judgements of one part for one hypothesis: the worst verdict stands.
+
+    Conditions and figures of all are kept, so that nothing that was asked for is
+    lost; the reason is that of the worst.
+    """
+    worst = max(judgements, key=lambda judgement: _ORDER.index(judgement.verdict))
+    return Judgement(
+        worst.verdict,
+        worst.reason,
+        _each_once(text for judgement in judgements for text in judgement.conditions),
+        _each_once(text for judgement in judgements for text in judgement.figures),
+        worst.settled_by,
+    )
+
+
+@dataclass(frozen=True)
+class Possibility:
+    """One hypothesis in words, its belief, and the judgement under it."""
+
+    words: str
+    belief: float
+    judgement: Judgement
+
+
+def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
+    """
+    One verdict that is right whichever of the possibilities is true.
+
+    *Fits* only where it fits all; *don't fit* only where it fits none; where it
+    fits some and not others, *can't say yet*, with both sides in the reason.
+    """
+    likeliest_first = sorted(possibilities, key=lambda possibility: -possibility.belief)
+    verdicts = {possibility.judgement.verdict for possibility in possibilities}
+    judgements = [possibility.judgement for possibility in likeliest_first]
+    if verdicts == {Verdict.DONT_FIT}:
+        return dont_fit(judgements[0].reason, *judgements[0].figures)
+    if verdicts <= {Verdict.FITS, Verdict.FITS_IF}:
+        return all_of(*judgements)
+    against = next(p for p in likeliest_first if p.judgement.verdict in (Verdict.DONT_FIT, Verdict.CANT_SAY))
+    good = [p for p in likeliest_first if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF)]
+    settled_by = next((p.judgement.settled_by for p in likeliest_first if p.judgement.settled_by), "")
+    if not good:
+        return cant_say(against.judgement.reason, settled_by)
+    reason = f"Right for: {good[0].words}. Not for: {against.words}. {against.judgement.reason}"
+    return cant_say(reason, settled_by)
+
+
+def _each_once(texts: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))

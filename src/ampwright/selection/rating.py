@@ -1,0 +1,98 @@
+"""
+What a box may carry: the rating rules of the trade.
+
+Stators are named in DC amps at about 5000 rpm, boxes in amps or in watts, and
+the trade divides watts by 12. A shunt box carries the shorted winding's current
+whatever the load, so a small one is never made safe by a small load. All limits
+here are common practice, no source.
+"""
+
+from collections.abc import Sequence
+
+from ampwright.selection.judgement import Judgement, dont_fit, fits, fits_if
+from ampwright.stock.parts import Pairing
+
+# Box amps over stator amps.
+FITS_FROM = 1.10
+REFUSED_UNDER = 0.95
+# Box watts at real charging volts must reach FITS_FROM; at the trade's 12 V they must
+# at least reach this. A maker whose watts are meant at 12 V, as most are, then still
+# carries the stator.
+CHARGING_V = 14.4
+TRADE_V = 12.0
+REFUSED_UNDER_WATTS = 1.03
+# A three-phase box on two wires: each of two legs carries half of the current, not a third.
+TWO_OF_THREE_LEGS = 2.0 / 3.0
+
+
+def judge_rating(
+    nameplate_A: float,
+    phases: int,
+    *,
+    box_phases: int,
+    rated_A: float | None,
+    rated_W: float | None,
+    pairings: Sequence[Pairing],
+) -> Judgement:
+    """
+    Judge a box against a stator's nameplate.
+
+    The maker's written pairing beats arithmetic; amps beat watts; watts with no
+    stated basis are judged at both of the voltages that could be meant, and both
+    figures are given.
+    """
+    paired = [pairing for pairing in pairings if pairing.phases == phases]
+    if paired:
+        return _by_pairing(nameplate_A, max(paired, key=lambda pairing: pairing.up_to_A))
+    share = TWO_OF_THREE_LEGS if box_phases == 3 and phases == 1 else 1.0
+    if rated_A is not None:
+        return _by_amps(nameplate_A, rated_A * share, share)
+    if rated_W is not None:
+        return _by_watts(nameplate_A, rated_W * share, share)
+    word = "three-phase" if phases == 3 else "single-phase"
+    return dont_fit(f"Its maker names no {word} stator for it and prints no rating.")
+
+
+def _by_pairing(nameplate_A: float, pairing: Pairing) -> Judgement:
+    figure = f'maker\'s word "{pairing.words}" against a {nameplate_A:g} A stator'
+    if pairing.up_to_A >= REFUSED_UNDER * nameplate_A:
+        return fits("Its maker names this stator for it.", figure)
+    return dont_fit(
+        f"Its maker names it for stators up to {pairing.up_to_A:g} A; this one is judged at {nameplate_A:g} A.", figure
+    )
+
+
+def _by_amps(nameplate_A: float, box_A: float, share: float) -> Judgement:
+    ratio = box_A / nameplate_A
+    figure = f"box {box_A:.3g} A{_legs(share)} on stator {nameplate_A:g} A: {ratio:.2f}"
+    if ratio >= FITS_FROM:
+        return fits("It carries this stator with something in hand.", figure)
+    if ratio >= REFUSED_UNDER:
+        return fits_if(
+            f"its maker says in writing that it suits a {nameplate_A:g} A stator, or its shell is proved to stay"
+            " under 85 C after 20 minutes at 3000 rpm with the lights off",
+            "It is at its limit with this stator.",
+            figure,
+        )
+    return dont_fit(f"It is too small for a stator judged at {nameplate_A:g} A.", figure)
+
+
+def _by_watts(nameplate_A: float, box_W: float, share: float) -> Judgement:
+    careful, trade = box_W / CHARGING_V / nameplate_A, box_W / TRADE_V / nameplate_A
+    figure = (
+        f"box {box_W:.3g} W{_legs(share)} on stator {nameplate_A:g} A: {careful:.2f} at {CHARGING_V:g} V,"
+        f" {trade:.2f} at {TRADE_V:g} V"
+    )
+    if careful >= FITS_FROM:
+        return fits("It carries this stator whichever voltage its watts are meant at.", figure)
+    if trade < REFUSED_UNDER_WATTS:
+        return dont_fit(f"It is at its limit or over with a stator judged at {nameplate_A:g} A.", figure)
+    return fits_if(
+        f"its maker says in writing that it suits a {nameplate_A:g} A stator",
+        "Its watts are enough at one reading of the label and not at the other.",
+        figure,
+    )
+
+
+def _legs(share: float) -> str:
+    return " (two of its three legs used)" if share < 1.0 else ""

@@ -1,0 +1,1 @@
+"""The shop's parts and the typical generator classes: records with a source and a standing each."""

@@ -1,0 +1,233 @@
+"""
+Part records, one class a kind.
+
+A field that the maker does not state is left out of the record: it is then not
+known, and a rule that needs it asks for it instead of guessing.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from ampwright.stock.record import Part, Positive, Record, Text
+from ampwright.terms import Earth, Family
+
+SystemVoltage = Literal[6, 12]
+Chemistry = Literal["flooded", "AGM", "gel", "LiFePO4"]
+
+
+class BoxEarth(StrEnum):
+    """How a box meets the frame."""
+
+    EITHER = "either"
+    SHELL_IS_MINUS = "shell is minus"
+    POSITIVE_ONLY = "positive earth only"
+    NEGATIVE_ONLY = "negative earth only"
+    NOT_STATED = "not stated"
+
+    def refused_on(self, earth: Earth) -> bool:
+        """Say whether a frame of this earth would short or reverse the box."""
+        if earth is Earth.POSITIVE:
+            return self in (BoxEarth.SHELL_IS_MINUS, BoxEarth.NEGATIVE_ONLY)
+        return self is BoxEarth.POSITIVE_ONLY
+
+
+def _suits_the_system(set_point_V: float, system_voltage_V: int) -> None:
+    """Refuse a set-point that cannot belong to the system voltage: a slip here would cook a battery."""
+    low, high = (6.6, 7.6) if system_voltage_V == 6 else (13.2, 15.2)
+    if not low <= set_point_V <= high:
+        raise ValueError(
+            f"set_point_V {set_point_V:g} cannot belong to a {system_voltage_V} V system ({low:g} to {high:g})."
+            " Read the maker's sheet again."
+        )
+
+
+class Pairing(Record):
+    """The maker's written word that a box suits a stator: phases, the largest nameplate, and the words."""
+
+    phases: Literal[1, 3]
+    up_to_A: Positive
+    words: Text
+
+
+class Size(Record):
+    """Outside measures of a part."""
+
+    length_mm: Positive
+    width_mm: Positive
+    height_mm: Positive
+
+
+class ChargingBox(Part):
+    """Regulator and rectifier in one, for a magnet alternator."""
+
+    kind: Literal["charging_box"]
+    phases: Literal[1, 3]
+    rated_A: Positive | None = None
+    rated_W: Positive | None = None
+    pairings: tuple[Pairing, ...] = ()
+    earth: BoxEarth
+    system_voltage_V: SystemVoltage
+    set_point_V: Annotated[float, Field(ge=6, le=16)]
+    bi_phase: bool = False
+    topology: Literal["thyristor shunt", "MOSFET shunt", "series"]
+    input_limit_V: Positive | None = None
+    capacitor_inside: bool = False
+    without_battery: Literal["no", "points", "points and electronic"] = "no"
+    lighting_delay: bool = False
+    charge_lamp: bool = False
+    leads: Annotated[int, Field(ge=3, le=8)]
+    finned: bool
+    size: Size | None = None
+
+    @model_validator(mode="after")
+    def _says_what_it_carries(self) -> "ChargingBox":
+        if self.rated_A is None and self.rated_W is None and not self.pairings:
+            raise ValueError("rated_A, rated_W or a pairing is needed: without one the box cannot be judged.")
+        if self.phases == 3 and self.leads < 4:
+            raise ValueError(f"{self.leads} leads cannot serve {self.phases} phases. Count them again.")
+        _suits_the_system(self.set_point_V, self.system_voltage_V)
+        return self
+
+
+class DynamoRegulator(Part):
+    """Solid-state control of a dynamo: cut-out and voltage regulator."""
+
+    kind: Literal["dynamo_regulator"]
+    system_voltage_V: SystemVoltage
+    earth: BoxEarth
+    rated_A: Positive
+    set_point_V: Annotated[float, Field(ge=6, le=16)]
+    hides_in_control_box: bool = False
+    size: Size | None = None
+
+    @model_validator(mode="after")
+    def _set_point_belongs(self) -> "DynamoRegulator":
+        _suits_the_system(self.set_point_V, self.system_voltage_V)
+        return self
+
+
+class Rectifier(Part):
+    """A rectifier alone; something else must hold the voltage down."""
+
+    kind: Literal["rectifier"]
+    phases: Literal[1, 3]
+    rated_A: Positive
+    make: Literal["silicon", "plate"]
+
+
+class Stator(Part):
+    """A replacement stator."""
+
+    kind: Literal["stator"]
+    family: Family
+    nameplate_A: Positive
+    system_voltage_V: SystemVoltage
+    coils: Annotated[int, Field(ge=1, le=18)]
+    wires: Annotated[int, Field(ge=1, le=8)]
+    rotor_diameter_mm: Positive
+
+
+class Rotor(Part):
+    """A replacement magnet rotor."""
+
+    kind: Literal["rotor"]
+    diameter_mm: Positive
+    poles: Annotated[int, Field(ge=2, le=24)]
+
+
+class Battery(Part):
+    """A battery, with the charging voltage its maker allows where stated."""
+
+    kind: Literal["battery"]
+    system_voltage_V: SystemVoltage
+    chemistry: Chemistry
+    capacity_Ah: Positive
+    size: Size | None = None
+
+
+class Capacitor(Part):
+    """A smoothing capacitor for running without, or beside, a battery."""
+
+    kind: Literal["capacitor"]
+    capacitance_uF: Positive
+    rated_V: Positive
+    ripple_A: Positive | None = None
+    rated_degC: Positive
+
+
+class Bulb(Part):
+    """A lamp; ``second_power_W`` is the other filament of a two-filament bulb."""
+
+    kind: Literal["bulb"]
+    system_voltage_V: SystemVoltage
+    power_W: Positive
+    second_power_W: Positive | None = None
+    light: Literal["filament", "LED"]
+    use: Text
+    earth: BoxEarth = BoxEarth.EITHER
+
+
+class Coil(Part):
+    """An ignition coil."""
+
+    kind: Literal["coil"]
+    system_voltage_V: SystemVoltage
+    primary_ohm: Positive
+    use: Literal["points", "electronic", "energy transfer"]
+
+
+class Horn(Part):
+    """A horn."""
+
+    kind: Literal["horn"]
+    system_voltage_V: SystemVoltage
+    current_A: Positive
+    supply: Literal["DC", "AC"]
+
+
+class Flasher(Part):
+    """A flasher unit for indicators."""
+
+    kind: Literal["flasher"]
+    system_voltage_V: SystemVoltage
+    least_W: Annotated[float, Field(ge=0)]
+    most_W: Positive
+    earth: BoxEarth
+
+
+class Fuse(Part):
+    """A fuse; the rating is what it carries for ever, not what it blows at."""
+
+    kind: Literal["fuse"]
+    rated_A: Positive
+    style: Literal["blade", "glass"]
+
+
+class Cable(Part):
+    """Cable by the metre, with its maker's rating in free air."""
+
+    kind: Literal["cable"]
+    copper_area_mm2: Positive
+    strands: Annotated[int, Field(ge=1)]
+    strand_diameter_mm: Positive
+    rated_A: Positive
+    insulation: Literal["PVC", "thin-wall"]
+
+
+AnyPart = (
+    ChargingBox
+    | DynamoRegulator
+    | Rectifier
+    | Stator
+    | Rotor
+    | Battery
+    | Capacitor
+    | Bulb
+    | Coil
+    | Horn
+    | Flasher
+    | Fuse
+    | Cable
+)

@@ -1,0 +1,73 @@
+"""Read documents that people wrote, and write what they asked for."""
+
+import json
+import sys
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from ampwright.errors import BadRecord, Fault
+
+STANDARD_INPUT = "-"
+
+
+def read_document(path: str) -> dict[str, Any]:
+    """Read a TOML or JSON document; ``-`` reads standard input, in either."""
+    text = sys.stdin.read() if path == STANDARD_INPUT else _text_of(path)
+    wanted_json = path.lower().endswith(".json") or (path == STANDARD_INPUT and text.lstrip().startswith("{"))
+    document = _json(text, path) if wanted_json else _toml(text, path)
+    if not isinstance(document, dict):
+        raise BadRecord(path, [Fault("the whole file", "is not a document of keys and values. Write one object.")])
+    return document
+
+
+def write_file(path: str, content: str | bytes) -> None:
+    """Write a file that was asked for, whole or not at all."""
+    target = Path(path)
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    waiting = target.with_name(target.name + ".part")
+    try:
+        waiting.write_bytes(data)
+        waiting.replace(target)
+    except OSError as fault:
+        raise BadRecord(path, [Fault("the file", f"cannot be written ({fault.strerror}). Choose another place.")]) from None
+
+
+def folder_for(path: str) -> Path:
+    """Make a folder to write into, and say where it is."""
+    try:
+        Path(path).mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise BadRecord(path, [Fault("the folder", f"cannot be made ({fault.strerror}). Choose another.")]) from None
+    return Path(path)
+
+
+def _text_of(path: str) -> str:
+    try:
+        return Path(path).read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadRecord(path, [Fault("the file", "is not text in UTF-8. Save it as UTF-8 text.")]) from None
+    except OSError as fault:
+        raise BadRecord(path, [Fault("the file", f"cannot be read ({fault.strerror}). Check its name.")]) from None
+
+
+def _toml(text: str, path: str) -> Any:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise BadRecord(path, [Fault("the file", f"is not TOML: {fault}. Mend that line.")]) from None
+
+
+def _json(text: str, path: str) -> Any:
+    def refuse_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        keys = [key for key, _ in pairs]
+        twice = sorted({key for key in keys if keys.count(key) > 1})
+        if twice:
+            raise BadRecord(path, [Fault(twice[0], "stands twice in one object. Keep one of them.")])
+        return dict(pairs)
+
+    try:
+        return json.loads(text, object_pairs_hook=refuse_twins)
+    except json.JSONDecodeError as fault:
+        sentence = f"is not JSON: {fault.msg} in line {fault.lineno}. Mend that line."
+        raise BadRecord(path, [Fault("the file", sentence)]) from None
