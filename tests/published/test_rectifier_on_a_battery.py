@@ -1,8 +1,9 @@
 """
 Values of the bridge on a constant voltage.
 
-"Own derivation" below was confirmed by integrating the diodes in time and, where it says so, by ngspice 39. The published
-treatments (Pejovic and Kolar, 2008 for three phases and 2013 for one) print no table that could be read here.
+"Own derivation" below was confirmed by integrating the diodes in time and, where it says so, by ngspice 39. The
+published treatments (Pejovic and Kolar, 2008 for three phases and 2013 for one) print no table that could be read
+here.
 """
 
 from math import pi, sqrt

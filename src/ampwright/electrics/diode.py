@@ -85,8 +85,8 @@ def secant_line(diode: Diode, peak_current_A: Number) -> DiodeLine:
 
     Notes
     -----
-    With the peak taken from the computed current, mean DC amps stay within about 0.05 % (median) and 2 % (worst, deep
-    in the foot of cut-in) of the true curve. Own derivation, checked by ngspice.
+    With the peak taken from the computed current, mean DC amps stay within about 0.05 % (median) and 2 % (worst, near
+    cut-in) of the true curve. Own derivation, checked by ngspice.
     """
     low_A, high_A = LOW_FRACTION * peak_current_A, HIGH_FRACTION * peak_current_A
     low_V, high_V = forward_drop_V(diode, low_A), forward_drop_V(diode, high_A)

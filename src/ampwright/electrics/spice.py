@@ -89,6 +89,7 @@ def _bridge(phases: int) -> list[str]:
 def _load(number: int, load: Filament | Resistive) -> str:
     if isinstance(load, Resistive):
         return f"Rload{number} fed 0 {_text(load.rated_V**2 / (load.power_W * load.duty))}"
+    # Not quite zero: ngspice cannot take the slope of a broken power at nothing.
     amps = load.duty * load.power_W / load.rated_V
     law = f"{_text(amps)}*pow(max(V(fed),1e-3)/{_text(load.rated_V)},{_text(load.exponent)})"
     return f"Bload{number} fed 0 I={law}"

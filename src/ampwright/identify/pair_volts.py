@@ -32,7 +32,8 @@ _RIG = Alternator(phases=1, pole_pairs=3, emf_Vs=0.0608, resistance_ohm=0.6, ind
 _MISTAKE_RANGE_V = 60.0
 # Assumed: spread of the natural logarithm of a reading on a winding we have no pattern for.
 _NO_PATTERN_SPREAD = 0.8
-_NODES, _NODE_WEIGHTS = np.polynomial.hermite_e.hermegauss(25)
+# Places over which the unknown size is averaged, in standard deviations either way.
+_FARTHEST_DEVIATION, _PLACES = 4.0, 65
 
 
 def log_density_of_pair_volts(
@@ -61,11 +62,13 @@ def _log_density(volts: Array, finding: PairVoltsFound, hypothesis: Hypothesis, 
     fitting = [order for pattern in ratios for order in _orders(pattern, len(volts))]
     if not fitting:
         return -np.inf
-    size_V = middle_V * np.exp(spread * _NODES)
+    places = np.linspace(-_FARTHEST_DEVIATION, _FARTHEST_DEVIATION, _PLACES)
+    weights = np.exp(-0.5 * places**2)
+    size_V = middle_V * np.exp(spread * places)
     expected = size_V[:, None, None] * np.array(fitting)[None, :, :]
     error_V = np.hypot(settings.pair_volts_spread * expected, settings.pair_volts_floor_V)
     log_each = -0.5 * ((volts - expected) / error_V) ** 2 - np.log(error_V * np.sqrt(2 * np.pi))
-    log_weight = np.log(_NODE_WEIGHTS / _NODE_WEIGHTS.sum())[:, None] - np.log(len(fitting))
+    log_weight = np.log(weights / weights.sum())[:, None] - np.log(len(fitting))
     return float(np.logaddexp.reduce(log_each.sum(axis=-1) + log_weight, axis=None))
 
 

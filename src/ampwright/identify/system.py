@@ -15,7 +15,8 @@ from ampwright.terms import Family, Ignition
 BUS_V = {6: 6.75, 12: 13.5}
 # 20 mph in top at about 1270 engine rpm on a mid-century big twin (dynamo specialist's article).
 ASSUMED_MPH_PER_1000_RPM = 20.0 / 1.270
-KM_PER_MILE = 1.609344
+# What is printed below this is for 6 V, above it for 12 V.
+_BETWEEN_SYSTEMS_V = 9.0
 
 
 @dataclass(frozen=True)
@@ -123,7 +124,7 @@ def _loads(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> tuple
     volts = hypothesis.system_voltage_V
     if job.loads is None:
         return (*_usual_lights(volts), *_usual_ignition(volts, ignition)), ("lamps and ignition as usual for the kind",)
-    if any(_printed_volts(load) not in (None, volts) for load in job.loads):
+    if any(_system_of_load(load) not in (None, volts) for load in job.loads):
         # The bike's own lamps are for the other voltage: after the change each is replaced by its like.
         return tuple(_for_volts(load, volts) for load in job.loads), (f"each lamp and coil replaced by its {volts} V like",)
     return job.loads, ()
@@ -159,8 +160,11 @@ def _usual_ignition(volts: int, ignition: Ignition | None) -> tuple[Load, ...]:
     )
 
 
-def _printed_volts(load: Load) -> float | None:
-    return load.rated_V if isinstance(load, FilamentLoad | HeaterLoad) else None
+def _system_of_load(load: Load) -> int | None:
+    """The system a load is printed for; 13.2 and 13.5 V are test voltages of 12 V lamps, 6.75 V of 6 V ones."""
+    if not isinstance(load, FilamentLoad | HeaterLoad):
+        return None
+    return 6 if load.rated_V < _BETWEEN_SYSTEMS_V else 12
 
 
 def _for_volts(load: Load, volts: int) -> Load:

@@ -23,6 +23,11 @@ LOW_SHARE, HIGH_SHARE = 0.10, 0.90
 LEAST_HALF_WIDTH = 0.25
 
 
+# Powers of the inverse plastic number, the even spacing for up to three dimensions (own choice of the known R sequence).
+PLASTIC = 1.324717957244746
+STEPS = (1.0 / PLASTIC, 1.0 / PLASTIC**2, 1.0 / PLASTIC**3)
+
+
 @dataclass(frozen=True)
 class BalanceBand:
     """Balance speed, likely and as a band. Infinite means never within the speeds looked at. [rpm]"""
@@ -170,8 +175,17 @@ def _or_never(speed_rpm: Number) -> FloatArray:
 
 
 def _lognormals(deviations: Sequence[float], samples: int, seed: int) -> list[FloatArray]:
-    """Stratified lognormal factors about 1, shape (samples, 1), one array a deviation."""
+    """
+    Lognormal factors about 1, shape (samples, 1), one array a deviation, stratified and evenly paired.
+
+    Each array holds the middle of every sample's share of the distribution once. The second and later ones are ordered by
+    an additive sequence with the plastic number, so that pairs and triples are spread evenly too; the seed shifts it.
+    """
     normal = NormalDist()
     middles = np.array([normal.inv_cdf((k + 0.5) / samples) for k in range(samples)])
-    random = np.random.default_rng(seed)
-    return [np.exp(deviation * random.permutation(middles))[:, None] for deviation in deviations]
+    shifts = np.random.default_rng(seed).random(len(deviations))
+    ranks = [
+        np.argsort(np.argsort((np.arange(samples) * step + shift) % 1.0))
+        for step, shift in zip(STEPS, shifts, strict=False)
+    ]
+    return [np.exp(deviation * middles[rank])[:, None] for deviation, rank in zip(deviations, ranks, strict=True)]

@@ -123,6 +123,8 @@ def _chemistry(battery: Battery, hypothesis: Hypothesis, facts: Facts) -> Judgem
     # Windows at the posts, 25 C (common practice, and from memory for gel).
     zener = "Zener" in facts.fitted
     if battery.chemistry == "LiFePO4":
+        if hypothesis.family is Family.UNLISTED:
+            return dont_fit("Lithium is not put on a generator that nobody can name.")
         if hypothesis.family is Family.DYNAMO:
             return dont_fit("A dynamo's control can let lithium rise above the 14.6 V at which it must stop.")
         return fits_if(

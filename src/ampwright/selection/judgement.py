@@ -91,11 +91,12 @@ def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
         return all_of(*judgements)
     against = next(p for p in likeliest_first if p.judgement.verdict in (Verdict.DONT_FIT, Verdict.CANT_SAY))
     good = [p for p in likeliest_first if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF)]
-    settled_by = next((p.judgement.settled_by for p in likeliest_first if p.judgement.settled_by), "")
     if not good:
+        settled_by = next((p.judgement.settled_by for p in likeliest_first if p.judgement.settled_by), "")
         return cant_say(against.judgement.reason, settled_by)
     reason = f"Right for: {good[0].words}. Not for: {against.words}. {against.judgement.reason}"
-    return cant_say(reason, settled_by)
+    # A check that a rule names settles it only where that rule speaks for the likeliest bike.
+    return cant_say(reason, judgements[0].settled_by)
 
 
 def _each_once(texts: Iterable[str]) -> tuple[str, ...]:

@@ -3,13 +3,12 @@
 import math
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, system_for, work_up
-from ampwright.documents.balance_chart import png, svg, terminal_text
-from ampwright.documents.balance_picture import BalancePicture, OutputLine
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.load import ConstantCurrent
 from ampwright.errors import OutsideModel
@@ -19,13 +18,16 @@ from ampwright.operation.balance import BalanceBand, BalanceCurve, curve
 from ampwright.storage.files import write_file
 from ampwright.terms import chance_in_words
 
+if TYPE_CHECKING:
+    from ampwright.documents.balance_picture import BalancePicture
+
 _SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 67
 # With nothing to carry, the speed wanted is where charge first shows on an ammeter.
 _SHOWS_A = 0.2
 # A chart with more generators than this cannot be read.
 _MOST_LINES = 3
-# Least belief for which a generator gets a line on the chart or a row of its own.
-_WORTH_A_LINE = 0.01
+# Least belief for which a generator gets a row of its own, and how many rows are read at most.
+_WORTH_A_ROW, _MOST_ROWS = 0.01, 4
 
 PEAKY = (
     "At low speed the real wave is peakier than the sine computed with (owners' test-rig paper: 30 V peaks on 13.5 V rms),"
@@ -120,11 +122,15 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
 
 def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
     """The balance chart as text for a terminal."""
+    from ampwright.documents.balance_chart import terminal_text
+
     return terminal_text(_picture(work_up(job)), width, height, colour=colour)
 
 
 def write_balance_chart(job: Job, path: str) -> None:
     """Write the balance chart as a file whose ending says what it is: .svg or .png."""
+    from ampwright.documents.balance_chart import png, svg
+
     picture = _picture(work_up(job))
     ending = path.lower().rpartition(".")[2]
     if ending == "svg":
@@ -135,7 +141,10 @@ def write_balance_chart(job: Job, path: str) -> None:
         raise OutsideModel(f"{path}: a chart can be written as .svg or .png. Give the file one of these endings.")
 
 
-def _picture(workup: Workup) -> BalancePicture:
+def _picture(workup: Workup) -> "BalancePicture":
+    # The whole job prints no chart, so what draws one is imported only where one is drawn.
+    from ampwright.documents.balance_picture import BalancePicture, OutputLine
+
     lines = [line for line in (_line(workup, *bike) for bike in _distinct(workup)) if line is not None]
     if not lines:
         raise OutsideModel("There is no chart: no generator that is still possible has typical figures to draw.")
@@ -173,7 +182,7 @@ def _distinct(workup: Workup) -> list[tuple[Hypothesis, float]]:
         total[key] = total.get(key, 0.0) + bike.belief
         first.setdefault(key, bike.hypothesis)
     likely = sorted(total, key=lambda key: -total[key])
-    shown = [key for key in likely if total[key] >= _WORTH_A_LINE] or likely[:1]
+    shown = [key for key in likely[:_MOST_ROWS] if total[key] >= _WORTH_A_ROW] or likely[:1]
     bikes = [(first[key], total[key]) for key in shown]
     if workup.job.why == "6 to 12 V":
         bikes += [

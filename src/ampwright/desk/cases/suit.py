@@ -1,5 +1,6 @@
 """What to fit and what to keep off: every part in stock, with reason, price and stock."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -98,10 +99,10 @@ def _next_check(wanted: tuple[PartVerdict, ...], workup: Workup, checks: tuple[C
         tuple(verdict.by_possibility[column].verdict for verdict in wanted) for column in range(len(workup.possible))
     ]
     found = check_that_settles(labels, workup.possible, checks, workup.evidence)
-    return found or _named_check([verdict for verdict in wanted], checks)
+    return found or _named_check(wanted, checks)
 
 
-def _named_check(wanted: list[PartVerdict], checks: tuple[Check, ...]) -> Check | None:
+def _named_check(wanted: Sequence[PartVerdict], checks: tuple[Check, ...]) -> Check | None:
     """A check that a rule asked for by name, where belief alone sees no doubt."""
     names = [verdict.judgement.settled_by for verdict in wanted if verdict.judgement.settled_by]
     return next((check for check in checks if check.finding in names), None)
@@ -112,8 +113,8 @@ def _row(verdict: PartVerdict, workup: Workup, checks: tuple[Check, ...], curren
     settles = None
     if judgement.verdict is Verdict.CANT_SAY:
         labels = [each.verdict for each in verdict.by_possibility]
-        settles = check_that_settles(labels, workup.possible, checks, workup.evidence)
-        settles = settles or _named_check([verdict], checks)
+        settles = _named_check([verdict], checks)
+        settles = settles or check_that_settles(labels, workup.possible, checks, workup.evidence)
     return PartRow(
         code=part.code,
         kind=part.kind,

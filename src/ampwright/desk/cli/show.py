@@ -21,6 +21,7 @@ _ADVICE_STYLE = {Advice.SELL_NOW: "green", Advice.ASK_FIRST: "yellow", Advice.ST
 _MOST_WIDTH = 110
 # On the job's own page the parts to keep off are the three that most need saying.
 _MOST_KEPT_OFF = 3
+_MOST_OFFERED = 5
 _REGULATING = ("charging_box", "dynamo_regulator")
 
 
@@ -159,10 +160,10 @@ def _choice(console: Console, suit: Any) -> None:
     good = [row for row in rows if row.verdict in (Verdict.FITS, Verdict.FITS_IF)]
     unsure = [row for row in rows if row.verdict is Verdict.CANT_SAY]
     refused = [row for row in rows if row.verdict is Verdict.DONT_FIT]
-    # Of the refused, those somebody would otherwise pick: likeliest to be handed over are the cheap ones in stock,
-    # and different reasons say more than one reason thrice.
+    # Different reasons say more than one reason thrice; within a reason the rows stand best first.
     told = {row.reason: row for row in reversed(refused)}
-    shown = [*good, *unsure[:_MOST_KEPT_OFF], *[row for row in refused if told.get(row.reason) is row][:_MOST_KEPT_OFF]]
+    kept_off = [row for row in refused if told[row.reason] is row][:_MOST_KEPT_OFF]
+    shown = [*good[:_MOST_OFFERED], *unsure[:_MOST_KEPT_OFF], *kept_off]
     if not rows:
         console.print("  There is no charging box or dynamo regulator in stock.")
         return
@@ -185,11 +186,11 @@ def _rows(console: Console, rows: Iterable[Any]) -> None:
 
 
 def _why(row: Any) -> str:
-    conditions = f"[bold]if[/] {escape('; and if '.join(row.conditions))}." if row.conditions else ""
+    conditions = f"If {escape('; and if '.join(row.conditions))}." if row.conditions else ""
     settles = f"Settled by: {escape(row.settled_by.ask)}" if row.settled_by else ""
-    figures = f"({escape('; '.join(row.figures))})" if row.figures else ""
-    parts_of = (f"[bold]{escape(row.name)}[/]", conditions, escape(row.reason), figures, settles)
-    return " ".join(part for part in parts_of if part)
+    figures = f"[dim]{escape('; '.join(row.figures))}[/]" if row.figures else ""
+    sentences = " ".join(part for part in (conditions, escape(row.reason), settles) if part)
+    return "\n".join(part for part in (f"[bold]{escape(row.name)}[/]", sentences, figures) if part)
 
 
 def _balance(console: Console, found: Any) -> None:

@@ -1,0 +1,43 @@
+"""Jobs for tests, built from a few findings."""
+
+from ampwright.bike.job import Job, job_from
+from ampwright.terms import Source
+
+
+def finding(what, answer, source=Source.PHOTO, **more):
+    """One finding as a job file holds it."""
+    return {"what": what, "answer": answer, "source": Source(source).value, **more}
+
+
+def job(*findings, **more) -> Job:
+    """A job of these findings."""
+    return job_from({"format": 1, "number": "T1", "findings": list(findings), **more}, "test job")
+
+
+CASE = finding("position", "wires out of the engine case")
+BODY = finding("position", "round body with its own two terminals")
+TWELVE = finding("battery_voltage_V", 12)
+SIX = finding("battery_voltage_V", 6)
+PLUS = finding("frame_post", "+")
+MINUS = finding("frame_post", "-")
+POINTS = finding("ignition", "points and battery coils")
+
+
+def wires(count, source=Source.PHOTO):
+    """Thick wires counted."""
+    return finding("thick_wires", count, source)
+
+
+def coils(count, source=Source.PHOTO):
+    """Coils counted."""
+    return finding("coils", count, source)
+
+
+def marking(words, source=Source.PHOTO):
+    """What is printed."""
+    return finding("marking", words, source)
+
+
+def pair_volts(*volts, **more):
+    """AC volts between pairs, measured."""
+    return finding("pair_volts", list(volts), Source.MEASURED, **more)

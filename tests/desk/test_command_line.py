@@ -1,0 +1,177 @@
+"""The command line as a person runs it: answers, exit codes, sentences."""
+
+import contextlib
+import io
+import json
+import subprocess
+import sys
+import tomllib
+from dataclasses import dataclass
+from unittest import mock
+
+import pytest
+
+from ampwright.desk.cases.jobs import demo_names
+from ampwright.desk.cli import main
+
+
+@dataclass
+class Run:
+    """What one command printed, and its exit code."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def run(*words, typed=""):
+    """Run a command inside this process, for speed; one test runs a whole process."""
+    out, err, code = io.StringIO(), io.StringIO(), 0
+    with (
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+        mock.patch.object(sys, "argv", ["ampwright", *words]),
+        mock.patch.object(sys, "stdin", io.StringIO(typed)),
+    ):
+        try:
+            main()
+        except SystemExit as end:
+            code = end.code or 0
+    return Run(code, out.getvalue(), err.getvalue())
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """The demo jobs and stock as files."""
+    place = tmp_path_factory.mktemp("demo")
+    assert run("demo", "--copy-to", str(place)).returncode == 0
+    return place
+
+
+def test_the_demo_says_what_it_is_what_suits_and_whether_it_keeps_up():
+    shown = run("demo")
+    assert shown.returncode == 0
+    for words in ("SELL NOW", "What that makes it", "What to fit, what to keep off", "Will it keep up?", "Cautions"):
+        assert words in shown.stdout
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_every_demo_job_answers_as_a_file_with_every_command(folder, name):
+    for command in ("job", "identify", "suit"):
+        shown = run(command, str(folder / f"{name}.toml"), "--json")
+        assert shown.returncode == 0, shown.stderr
+        assert json.loads(shown.stdout)["number"]
+
+
+@pytest.mark.parametrize(
+    ("name", "advice"),
+    [
+        ("two-wires-unmarked", "sell now"),
+        ("three-wires-by-phone", "ask first"),
+        ("three-wires-six-volt", "ask first"),
+        ("dynamo-positive-earth", "sell now"),
+        ("five-thick-wires", "ask first"),
+        ("custom-without-battery", "sell now"),
+    ],
+)
+def test_the_one_line_answer_of_each_story(folder, name, advice):
+    # what a careful counter would say of each story: common practice, no source
+    assert json.loads(run("suit", str(folder / f"{name}.toml"), "--json").stdout)["advice"] == advice
+
+
+def test_a_job_imports_neither_numba_nor_the_optimiser(folder):
+    code = (
+        "import sys; from ampwright.desk.cli.app import app\n"
+        f"app(['job', {str(folder / 'two-wires-unmarked.toml')!r}, '--json'], standalone_mode=False)\n"
+        "print([name for name in sys.modules if name.split('.')[0] in ('numba', 'scipy')], file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "[]"
+
+
+def test_findings_can_be_said_without_a_file():
+    shown = run("identify", "--find", "thick_wires=2@photo", "-f", "position=case", "--json")
+    assert json.loads(shown.stdout)["families"][0]["name"] == "single-phase"
+
+
+def test_findings_can_be_added_to_a_file(folder):
+    file = str(folder / "three-wires-by-phone.toml")
+    shown = json.loads(run("identify", file, "-f", "pair_volts=13.1/12.8/0.3@measured", "--json").stdout)
+    assert shown["families"][0]["name"] == "switched single-phase"
+
+
+def test_a_job_can_be_piped_in(folder):
+    text = (folder / "two-wires-unmarked.toml").read_text(encoding="utf-8")
+    assert json.loads(run("suit", "-", "--json", typed=text).stdout)["number"] == "101"
+    as_json = json.dumps(tomllib.loads(text), default=str)
+    assert json.loads(run("suit", "-", "--json", typed=as_json).stdout)["number"] == "101"
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("job", "no-such-file.toml"), "no-such-file.toml: the file: cannot be read (No such file or directory)."),
+        (("job",), "There is no job: give a job file, or say what was found"),
+        (("job", "-f", "thick_wires"), "'thick_wires' is not a finding. Write it like thick_wires=2"),
+        (("job", "-f", "thick_wires=many"), "what was said: findings, 1, thick_wires, answer: 'many' is not right"),
+        (("job", "-f", "coils=6@guess"), "the source 'guess' is not known. Choose from: memory, looking"),
+        (("job", "-f", "pair_volts=1/x"), "write the readings with strokes between them"),
+        (("demo", "no-such-story"), "There is no demo job 'no-such-story'. Choose from:"),
+        (("suit", "-f", "coils=6", "--stock", "none.toml"), "none.toml: the file: cannot be read"),
+    ],
+)
+def test_what_must_be_mended_is_said_in_a_sentence(words, sentence):
+    shown = run(*words)
+    assert shown.returncode == 1
+    assert sentence in shown.stderr
+    assert "Traceback" not in shown.stderr
+
+
+@pytest.mark.parametrize("text", ["format = 1\nformat = 1\n", "{", "[1]", '{"format": 1, "format": 1}', "\x00"])
+def test_a_broken_document_is_refused_with_its_place(text):
+    shown = run("job", "-", typed=text)
+    assert shown.returncode == 1
+    assert shown.stderr.startswith("-: ")
+    assert "Traceback" not in shown.stderr
+
+
+def test_a_whole_process_answers_and_refuses(folder):
+    command = [sys.executable, "-c", "from ampwright.desk.cli import main; main()", "suit"]
+    good = subprocess.run([*command, str(folder / "two-wires-unmarked.toml")], capture_output=True, check=True)
+    assert "SELL NOW" in good.stdout.decode("utf-8")
+    bad = subprocess.run([*command, "none.toml"], capture_output=True, check=False)
+    assert (bad.returncode, bad.stdout) == (1, b"")
+
+
+def test_a_command_typed_wrongly_exits_with_two():
+    assert run("jobb").returncode == 2
+
+
+def test_a_chart_is_written_as_svg_and_png(folder):
+    job = str(folder / "two-wires-unmarked.toml")
+    for ending, start in (("svg", b"<svg"), ("png", b"\x89PNG")):
+        target = folder / f"chart.{ending}"
+        assert run("balance", job, "--chart", str(target), "--json").returncode == 0
+        assert target.read_bytes().startswith(start)
+    shown = run("balance", job, "--chart", str(folder / "chart.bmp"))
+    assert shown.returncode == 1
+    assert "can be written as .svg or .png" in shown.stderr
+
+
+def test_balance_draws_its_chart_in_the_terminal(folder):
+    shown = run("balance", str(folder / "custom-without-battery.toml"))
+    assert shown.returncode == 0
+    assert "charges with lights on above" in shown.stdout
+    assert "rpm" in shown.stdout
+
+
+def test_a_generator_without_figures_has_no_chart_and_says_so(folder):
+    shown = run("balance", str(folder / "five-thick-wires.toml"))
+    assert shown.returncode == 0
+    assert "No figure: it feeds ignition coils with AC" in shown.stdout
+
+
+def test_an_own_stock_can_be_given(folder):
+    stock = str(folder / "stock.toml")
+    shown = json.loads(run("suit", str(folder / "two-wires-unmarked.toml"), "--stock", stock, "--json").stdout)
+    assert len(shown["rows"]) == 40

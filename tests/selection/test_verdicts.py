@@ -1,0 +1,286 @@
+"""
+Verdicts over everything still possible: the trade's rules, one test a rule.
+
+Rules without another note are common practice, no source.
+"""
+
+from decimal import Decimal
+
+import pytest
+from bench_jobs import BODY, CASE, MINUS, PLUS, POINTS, SIX, TWELVE, coils, finding, job, marking, pair_volts, wires
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ampwright.desk.cases.suit import suit_job
+from ampwright.stock.shelf import demo_shelf, shelf_from
+from ampwright.terms import Advice, Source, Verdict
+
+FITS, FITS_IF, DONT_FIT, CANT_SAY = Verdict.FITS, Verdict.FITS_IF, Verdict.DONT_FIT, Verdict.CANT_SAY
+DEMO = demo_shelf()
+
+
+def shelf(*parts):
+    return shelf_from({"format": 1, "currency": "GBP", "parts": list(parts)}, "test stock")
+
+
+def part(kind, **more):
+    base = {"kind": kind, "code": "P1", "name": "part", "price": Decimal(10), "in_stock": 1}
+    return base | {"source": "invented for a test", "standing": "demo"} | more
+
+
+def box(**more):
+    usual = {"phases": 1, "rated_A": 20, "earth": "either", "system_voltage_V": 12, "set_point_V": 14.2}
+    return part("charging_box", **(usual | {"topology": "thyristor shunt", "leads": 5, "finned": True} | more))
+
+
+def regulator(**more):
+    return part("dynamo_regulator", **({"system_voltage_V": 6, "earth": "either", "rated_A": 9, "set_point_V": 7.1} | more))
+
+
+def row(one_part, *findings, **more):
+    return suit_job(job(*findings, **more), shelf(one_part)).rows[0]
+
+
+TWO_WIRES = (CASE, wires(2, Source.IN_HAND), coils(6, Source.IN_HAND), TWELVE, POINTS)
+TEN_AMPS = marking("120 W", Source.IN_HAND)
+HIGH_OUTPUT = marking("16 A", Source.IN_HAND)
+THREE_PHASE = (CASE, wires(3), coils(9), TWELVE, pair_volts(11.0, 11.2, 10.9), marking("14.5 A", Source.IN_HAND))
+SWITCHED = (CASE, wires(3), coils(6), SIX, pair_volts(13.0, 12.7, 0.3))
+DYNAMO = (BODY, SIX, finding("ignition", "magneto"))
+
+
+def test_a_180_watt_box_suits_the_ten_amp_stator_and_must_not_go_on_sixteen():
+    assert row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS
+    assert row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, HIGH_OUTPUT).verdict is DONT_FIT
+
+
+def test_with_no_marking_found_the_high_output_is_chosen_for():
+    small = row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, marking("none"))
+    assert small.verdict is DONT_FIT
+    assert small.reason == "It is at its limit or over with a stator judged at 16 A."
+
+
+def test_before_anyone_looked_for_a_marking_that_check_is_asked_for():
+    unsure = row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS)
+    assert unsure.verdict is CANT_SAY
+    assert unsure.settled_by.finding == "marking"
+
+
+def test_a_box_whose_shell_is_minus_is_refused_on_positive_earth_only():
+    shell = box(earth="shell is minus")
+    assert row(shell, *TWO_WIRES, PLUS, TEN_AMPS).reason == (
+        "Its shell is minus: bolted to a positive-earth frame it is a dead short."
+    )
+    assert row(shell, *TWO_WIRES, PLUS, TEN_AMPS).verdict is DONT_FIT
+    assert row(shell, *TWO_WIRES, MINUS, TEN_AMPS).verdict is FITS
+
+
+@pytest.mark.parametrize("post", [None, finding("frame_post", "-", Source.MEMORY)])
+def test_a_part_that_minds_the_earth_waits_until_somebody_has_looked(post):
+    found = [*TWO_WIRES, TEN_AMPS, *([post] if post else [])]
+    unsure = row(box(earth="shell is minus"), *found)
+    assert unsure.verdict is CANT_SAY
+    assert unsure.settled_by.finding == "frame_post"
+
+
+def test_a_box_of_unknown_earth_fits_on_its_makers_word_or_the_shell_test():
+    assert row(box(earth="not stated"), *TWO_WIRES, MINUS, TEN_AMPS).verdict is FITS_IF
+
+
+def test_a_three_phase_box_on_two_wires_has_its_spare_lead_insulated():
+    spare = row(box(phases=3, rated_A=30), *TWO_WIRES, PLUS, HIGH_OUTPUT)
+    assert spare.conditions == ("its spare AC lead is insulated and tied back",)
+
+
+def test_a_single_phase_box_is_refused_on_three_phases_for_weakness():
+    refused = row(box(rated_A=30), *THREE_PHASE, MINUS)
+    assert refused.verdict is DONT_FIT
+    assert "a third of the output" in refused.reason
+
+
+def test_no_join_is_printed_before_the_pair_was_read():
+    without = [found for found in SWITCHED if found["what"] != "pair_volts"]
+    unsure = row(box(), *without, MINUS)
+    assert unsure.verdict is CANT_SAY
+    assert unsure.settled_by.finding == "pair_volts"
+    assert "are joined" not in " ".join(unsure.conditions)
+
+
+def test_a_three_wire_six_volt_stator_takes_a_twelve_volt_box_once_joined_and_changed_over():
+    joined = row(box(), *SWITCHED, MINUS)
+    assert joined.verdict is FITS_IF
+    assert joined.conditions[0] == "the two wires that read about 0 V AC between them are joined, and no others"
+    assert "bulb" in joined.conditions[1]
+
+
+@pytest.mark.parametrize(
+    "told", [finding("pair_volts", [13.0, 12.7, 0.3], Source.MEMORY), pair_volts(13.0, 12.7, 9.0), pair_volts(13.0)]
+)
+def test_a_join_needs_a_measured_pair_at_about_nothing(told):
+    without = [found for found in SWITCHED if found["what"] != "pair_volts"]
+    assert "are joined" not in " ".join(row(box(), *without, told, MINUS).conditions)
+
+
+def test_no_ordinary_box_goes_on_energy_transfer():
+    refused = row(box(), CASE, wires(5, Source.IN_HAND), finding("ignition", "energy transfer", Source.IN_HAND), TWELVE)
+    assert refused.verdict in (DONT_FIT, CANT_SAY)
+    assert suit_job(job(CASE, wires(5)), DEMO).advice is Advice.ASK_FIRST
+
+
+def test_a_charging_box_is_not_for_a_dynamo_nor_a_dynamo_regulator_for_an_alternator():
+    assert row(box(), *DYNAMO, PLUS).verdict is DONT_FIT
+    assert row(regulator(), *TWO_WIRES, PLUS, TEN_AMPS).verdict is DONT_FIT
+
+
+def test_a_dynamo_regulator_is_for_one_earth():
+    positive = regulator(earth="positive earth only")
+    assert row(positive, *DYNAMO, PLUS).verdict is FITS
+    assert row(positive, *DYNAMO, MINUS).verdict is DONT_FIT
+
+
+def test_a_twelve_volt_regulator_on_a_six_volt_dynamo_means_changing_the_bike():
+    changed = row(regulator(system_voltage_V=12, set_point_V=14.1, rated_A=5), *DYNAMO, PLUS)
+    assert changed.verdict is FITS_IF
+    assert "charges from a higher speed" in changed.conditions[0]
+
+
+def test_a_series_box_must_stand_off_the_open_volts():
+    series = {"topology": "series", "phases": 3, "rated_A": 20}
+    # by hand: 0.0315 Vs x 3 pole pairs x 2 pi x 7000 / 60 = 69.3 V peak a phase, 84.8 V rms between
+    # lines, x 30 / 13.5 for the peaky wave = 188.5 V, x 1.5 = 283 V
+    assert row(box(**series, input_limit_V=282), *THREE_PHASE, MINUS).verdict is DONT_FIT
+    assert row(box(**series, input_limit_V=284), *THREE_PHASE, MINUS).verdict is FITS
+    assert row(box(**series), *THREE_PHASE, MINUS).conditions == ("its maker allows 283 V at its AC leads",)
+
+
+ELECTRONIC = finding("ignition", "electronic")
+
+
+def test_without_a_battery_electronic_ignition_needs_a_box_made_for_it():
+    wish = {"wishes": {"no_battery": True}}
+    made = box(phases=3, without_battery="points and electronic", capacitor_inside=True)
+    points_only = box(phases=3, without_battery="points", capacitor_inside=True)
+    assert row(made, *THREE_PHASE, MINUS, ELECTRONIC, **wish).verdict is FITS
+    assert row(points_only, *THREE_PHASE, MINUS, ELECTRONIC, **wish).verdict is FITS_IF
+    assert row(box(phases=3), *THREE_PHASE, MINUS, ELECTRONIC, **wish).verdict is DONT_FIT
+    assert row(made, *THREE_PHASE, MINUS, **wish).settled_by.finding == "ignition"
+
+
+def test_running_without_a_battery_is_answered_with_the_better_choice():
+    answer = suit_job(job(*THREE_PHASE, MINUS, ELECTRONIC, wishes={"no_battery": True}), DEMO)
+    assert any("A battery is the better choice" in caution for caution in answer.cautions)
+
+
+def test_a_silicon_rectifier_leaves_the_zener_in_charge():
+    silicon = part("rectifier", phases=1, rated_A=25, make="silicon")
+    zener = {"fitted": [{"kind": "Zener", "source": "photo"}]}
+    assert row(silicon, *TWO_WIRES, PLUS, TEN_AMPS, **zener).verdict is FITS
+    assert row(silicon, *TWO_WIRES, PLUS, TEN_AMPS).conditions == ("a sound Zener or another regulator stays connected",)
+
+
+def test_a_sixteen_volt_capacitor_is_refused_and_sixty_three_fits():
+    ripple = {"ripple_A": 8.5, "rated_degC": 105, "capacitance_uF": 10_000}
+    assert row(part("capacitor", rated_V=16, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is DONT_FIT
+    assert row(part("capacitor", rated_V=25, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS_IF
+    assert row(part("capacitor", rated_V=63, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS
+
+
+def test_lithium_never_simply_fits():
+    lithium = part("battery", system_voltage_V=12, chemistry="LiFePO4", capacity_Ah=12)
+    assert row(lithium, *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS_IF
+    on_dynamo = (BODY, TWELVE, finding("ignition", "magneto"))
+    assert row(lithium, *on_dynamo, PLUS).verdict is DONT_FIT
+
+
+def test_a_six_volt_part_never_goes_on_twelve_volts():
+    for six in (
+        part("bulb", system_voltage_V=6, power_W=24, light="filament", use="headlamp"),
+        part("coil", system_voltage_V=6, primary_ohm=1.5, use="points"),
+        part("horn", system_voltage_V=6, current_A=3, supply="DC"),
+        part("battery", system_voltage_V=6, chemistry="flooded", capacity_Ah=11),
+    ):
+        assert row(six, *TWO_WIRES, PLUS, TEN_AMPS).verdict is DONT_FIT
+
+
+def test_an_energy_transfer_coil_must_not_go_on_a_battery():
+    coil = part("coil", system_voltage_V=12, primary_ohm=0.5, use="energy transfer")
+    assert row(coil, *TWO_WIRES, PLUS, TEN_AMPS).reason == "An energy-transfer coil must not go on a battery."
+
+
+def test_a_fuse_carries_a_quarter_more_than_all_that_stays_on():
+    loads = [{"name": "lamp", "kind": "resistance", "power_W": 135, "rated_V": 13.5, "when": "lights on"}]
+    # by hand: 135 W at 13.5 V is 10 A, so 12.5 A is wanted
+    small = row(part("fuse", rated_A=10, style="blade"), *TWO_WIRES, PLUS, TEN_AMPS, loads=loads)
+    large = row(part("fuse", rated_A=15, style="blade"), *TWO_WIRES, PLUS, TEN_AMPS, loads=loads)
+    assert (small.verdict, large.verdict) == (DONT_FIT, FITS_IF)
+    assert large.figures == ("10.0 A lasting, 12.5 A wanted, fuse 15 A",)
+
+
+def test_points_at_rest_take_their_full_current_through_the_fuse():
+    coil = {"name": "coil", "kind": "points coil", "resistance_ohm": 3.0, "inductance_H": 0.008, "dwell": 0.5}
+    loads = [coil | {"sparks_per_rev": 0.5, "when": "always"}]
+    fuse = row(part("fuse", rated_A=10, style="blade"), *TWO_WIRES, PLUS, TEN_AMPS, loads=loads)
+    # by hand: contacts shut, 13.5 V over 3 ohm = 4.5 A
+    assert fuse.figures == ("4.5 A lasting, 5.6 A wanted, fuse 10 A",)
+
+
+def test_nothing_suits_is_an_answer():
+    answer = suit_job(job(*DYNAMO, PLUS), shelf(box()))
+    assert answer.advice is Advice.STOP
+    assert answer.why == "Nothing in stock suits: see each part's reason."
+
+
+def test_an_empty_stock_is_an_answer():
+    answer = suit_job(job(*DYNAMO, PLUS), shelf())
+    assert answer.rows == ()
+    assert answer.read_aloud == "There is no charging box or dynamo regulator in stock."
+
+
+def test_danger_stops_everything():
+    answer = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS, finding("danger", "hot or smoking", Source.MEMORY)), DEMO)
+    assert answer.advice is Advice.STOP
+    assert answer.safe_codes == ()
+
+
+def test_the_right_part_out_of_stock_is_to_be_ordered_not_sold():
+    answer = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS), shelf(box(in_stock=0)))
+    assert answer.advice is Advice.ASK_FIRST
+    assert answer.why == "The right part is not in stock: order it."
+
+
+def test_the_earth_lead_caution_stands_on_every_answer():
+    for findings in ((), TWO_WIRES, DYNAMO, THREE_PHASE, SWITCHED):
+        assert suit_job(job(*findings), DEMO).cautions[0].startswith("Battery earth lead off first and on last")
+
+
+def test_rectifier_and_zener_are_unhooked_after_a_box_goes_in():
+    fitted = [{"kind": "Zener", "source": "photo"}, {"kind": "plate rectifier", "source": "photo"}]
+    answer = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS, fitted=fitted), DEMO)
+    assert any("unhooked" in caution and "insulated" in caution for caution in answer.cautions)
+
+
+def test_wishes_rank_parts_that_fit():
+    plain, delayed = box(code="A", price=Decimal(20)), box(code="B", price=Decimal(30), lighting_delay=True)
+    wish = job(*TWO_WIRES, PLUS, TEN_AMPS, wishes={"lights_on_a_delay": True})
+    assert [fit.code for fit in suit_job(wish, shelf(plain, delayed)).rows] == ["B", "A"]
+
+
+SETS = st.lists(
+    st.sampled_from((*TWO_WIRES, *THREE_PHASE, *SWITCHED, *DYNAMO, PLUS, MINUS, TEN_AMPS, HIGH_OUTPUT)), max_size=9
+)
+
+
+@settings(max_examples=40)
+@given(SETS)
+def test_every_stock_gets_a_verdict_with_a_reason_whatever_is_told(findings):
+    answer = suit_job(job(*findings), DEMO)
+    assert len(answer.rows) == len(DEMO.parts)
+    assert all(verdict.reason for verdict in answer.rows)
+    assert all(verdict.conditions for verdict in answer.rows if verdict.verdict is FITS_IF)
+
+
+@settings(max_examples=40)
+@given(SETS)
+def test_a_part_that_minds_the_earth_never_fits_both_earths(findings):
+    answer = suit_job(job(*findings), shelf(box(code="A", earth="positive earth only"), box(code="B", earth="shell is minus")))
+    assert {verdict.verdict for verdict in answer.rows} != {FITS}
