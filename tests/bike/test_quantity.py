@@ -47,6 +47,7 @@ def test_a_marking_with_two_figures_of_one_unit_is_asked_about():
 @given(st.text(max_size=30))
 def test_any_text_is_read_or_asked_about(text):
     try:
-        assert isinstance(read_quantity(text, "V"), float)
-    except BadReading as fault:
-        assert str(fault)
+        value = read_quantity(text, "V")
+    except BadReading:
+        return
+    assert isinstance(value, float)

@@ -185,7 +185,8 @@ def test_without_a_marking_seen_both_ratings_stay_possible():
 
 @pytest.mark.parametrize("told", [wires(4, Source.MEMORY), wires(5), wires(6, Source.LOOKING)])
 def test_more_than_three_thick_wires_keep_energy_transfer_possible(told):
-    found = identified(CASE, told, coils(9), pair_volts(11.0, 11.1, 10.8), finding("ignition", "electronic", Source.LOOKING))
+    box_seen = finding("ignition", "electronic", Source.LOOKING)
+    found = identified(CASE, told, coils(9), pair_volts(11.0, 11.1, 10.8), box_seen)
     assert Family.ENERGY_TRANSFER in found.possible_families
 
 

@@ -34,7 +34,8 @@ def box(**more):
 
 
 def regulator(**more):
-    return part("dynamo_regulator", **({"system_voltage_V": 6, "earth": "either", "rated_A": 9, "set_point_V": 7.1} | more))
+    usual = {"system_voltage_V": 6, "earth": "either", "rated_A": 9, "set_point_V": 7.1}
+    return part("dynamo_regulator", **(usual | more))
 
 
 def row(one_part, *findings, **more):
@@ -175,7 +176,8 @@ def test_a_silicon_rectifier_leaves_the_zener_in_charge():
     silicon = part("rectifier", phases=1, rated_A=25, make="silicon")
     zener = {"fitted": [{"kind": "Zener", "source": "photo"}]}
     assert row(silicon, *TWO_WIRES, PLUS, TEN_AMPS, **zener).verdict is FITS
-    assert row(silicon, *TWO_WIRES, PLUS, TEN_AMPS).conditions == ("a sound Zener or another regulator stays connected",)
+    alone = row(silicon, *TWO_WIRES, PLUS, TEN_AMPS)
+    assert alone.conditions == ("a sound Zener or another regulator stays connected",)
 
 
 def test_a_sixteen_volt_capacitor_is_refused_and_sixty_three_fits():
@@ -282,5 +284,6 @@ def test_every_stock_gets_a_verdict_with_a_reason_whatever_is_told(findings):
 @settings(max_examples=40)
 @given(SETS)
 def test_a_part_that_minds_the_earth_never_fits_both_earths(findings):
-    answer = suit_job(job(*findings), shelf(box(code="A", earth="positive earth only"), box(code="B", earth="shell is minus")))
+    boxes = shelf(box(code="A", earth="positive earth only"), box(code="B", earth="shell is minus"))
+    answer = suit_job(job(*findings), boxes)
     assert {verdict.verdict for verdict in answer.rows} != {FITS}

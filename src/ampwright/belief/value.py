@@ -49,7 +49,7 @@ def expected_information_bit(belief: Array, outcome: Array) -> float:
     """
     joint = outcome * belief
     chance = joint.sum(axis=1)
-    left = sum(p * entropy_bit(row / p) for p, row in zip(chance, joint, strict=True) if p > 0.0)
+    left = sum(float(p) * entropy_bit(row / p) for p, row in zip(chance, joint, strict=True) if p > 0.0)
     return max(0.0, entropy_bit(belief) - left)
 
 

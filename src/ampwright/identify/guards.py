@@ -71,7 +71,8 @@ def _with_twins(
     members: Members, hypotheses: Sequence[Hypothesis], is_twin: Callable[[Hypothesis, Hypothesis], bool]
 ) -> Members:
     inside = [hypothesis for hypothesis, member in zip(hypotheses, members, strict=True) if member]
-    return members | np.array([any(is_twin(own, other) for own in inside) for other in hypotheses])
+    twins = np.array([any(is_twin(own, other) for own in inside) for other in hypotheses], dtype=np.bool_)
+    return np.logical_or(members, twins)
 
 
 def _same_family(own: Hypothesis, other: Hypothesis) -> bool:

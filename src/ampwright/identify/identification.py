@@ -100,9 +100,7 @@ def identify(job: Job, classes: Sequence[GeneratorClass], evidence: Evidence) ->
     members = np.array([hypothesis.family is leader for hypothesis in start.hypotheses])
     weight = weight_of_evidence(start.prior, weighed.log_likelihood, members)
     clash_bit = conflict(start.prior, weighed.log_likelihood) if len(pieces) > 1 else 0.0
-    lines = tuple(
-        _line(found, float(weight[row]), float(mistaken[row]), leader) for row, found in enumerate(pieces)
-    )
+    lines = tuple(_line(found, float(weight[row]), float(mistaken[row]), leader) for row, found in enumerate(pieces))
     names = start.hypotheses
     return Identification(
         hypotheses=names,

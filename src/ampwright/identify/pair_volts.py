@@ -15,11 +15,12 @@ from ampwright.belief.posterior import Array
 from ampwright.bike.finding import PairVoltsFound
 from ampwright.electrics.alternator import Alternator, open_pair_volts
 from ampwright.identify.hypothesis import Hypothesis
-from ampwright.operation.readings import pair_volts_pattern
+from ampwright.identify.system import alternator_of
+from ampwright.operation.readings import Layout, pair_volts_pattern
 from ampwright.stock.evidence import Settings
 from ampwright.terms import Family
 
-_PATTERNS = {
+_PATTERNS: dict[Family, tuple[Layout, ...]] = {
     Family.SINGLE_PHASE: ("single_phase",),
     Family.THREE_PHASE: ("three_phase",),
     Family.BI_PHASE: ("bi_phase",),
@@ -81,12 +82,7 @@ def _orders(pattern: Array, readings: int) -> list[tuple[float, ...]]:
 
 def _size(finding: PairVoltsFound, hypothesis: Hypothesis, settings: Settings) -> tuple[float, float]:
     """The volts that the pattern's 1 stands for, and the spread of its logarithm."""
-    winding = hypothesis.generator.winding
-    machine = _RIG
-    if winding is not None:
-        machine = Alternator(
-            winding.phases, winding.pole_pairs, winding.emf_Vs, winding.resistance_ohm, winding.inductance_H
-        )
+    machine = alternator_of(hypothesis) or _RIG
     if finding.frequency_Hz is not None:
         speed_rpm, speed_spread = 60.0 * finding.frequency_Hz / machine.pole_pairs, settings.speed_spread_Hz
     elif finding.speed_rpm is not None:

@@ -58,7 +58,9 @@ def system_of(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> Sy
         loads_lights_on=tuple(_electric(load) for load in loads),
         loads_lights_off=tuple(_electric(load) for load in loads if load.when == "always"),
         loads_standing=tuple(_standing(load) for load in loads),
-        load_words=tuple(f"{load.name} ({'with the lights on' if load.when == 'lights on' else 'always'})" for load in loads),
+        load_words=tuple(
+            f"{load.name} ({'with the lights on' if load.when == 'lights on' else 'always'})" for load in loads
+        ),
         assumed=assumed,
     )
 
@@ -82,8 +84,7 @@ def alternator_of(hypothesis: Hypothesis) -> Alternator | None:
     winding = hypothesis.generator.winding
     if winding is None:
         return None
-    phases = 3 if winding.phases == 3 else 1
-    return Alternator(phases, winding.pole_pairs, winding.emf_Vs, winding.resistance_ohm, winding.inductance_H)
+    return Alternator(winding.phases, winding.pole_pairs, winding.emf_Vs, winding.resistance_ohm, winding.inductance_H)
 
 
 def dynamo_rated_A(generator: GeneratorClass, system_voltage_V: int) -> float:
@@ -126,7 +127,9 @@ def _loads(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> tuple
         return (*_usual_lights(volts), *_usual_ignition(volts, ignition)), ("lamps and ignition as usual for the kind",)
     if any(_system_of_load(load) not in (None, volts) for load in job.loads):
         # The bike's own lamps are for the other voltage: after the change each is replaced by its like.
-        return tuple(_for_volts(load, volts) for load in job.loads), (f"each lamp and coil replaced by its {volts} V like",)
+        return tuple(_for_volts(load, volts) for load in job.loads), (
+            f"each lamp and coil replaced by its {volts} V like",
+        )
     return job.loads, ()
 
 
@@ -135,7 +138,8 @@ def _usual_lights(volts: int) -> tuple[Load, ...]:
     dip_W = 24.0 if volts == 6 else 40.0
     sizes = (("headlamp dip", dip_W), ("tail lamp", 5.0), ("speedometer lamp", 2.0))
     return tuple(
-        FilamentLoad(kind="filament", name=name, when="lights on", power_W=watts, rated_V=volts) for name, watts in sizes
+        FilamentLoad(kind="filament", name=name, when="lights on", power_W=watts, rated_V=volts)
+        for name, watts in sizes
     )
 
 
@@ -174,9 +178,7 @@ def _for_volts(load: Load, volts: int) -> Load:
     if isinstance(load, PointsCoilLoad):
         usual = _usual_ignition(volts, None)[0]
         if isinstance(usual, PointsCoilLoad):
-            return load.model_copy(
-                update={"resistance_ohm": usual.resistance_ohm, "inductance_H": usual.inductance_H}
-            )
+            return load.model_copy(update={"resistance_ohm": usual.resistance_ohm, "inductance_H": usual.inductance_H})
     return load
 
 

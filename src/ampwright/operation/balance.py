@@ -17,13 +17,10 @@ Generator = Alternator | Dynamo
 
 # Spread of machines of one class, standard deviations. Assumed: nothing has been measured.
 EMF_SPREAD, RATING_SPREAD, RESISTANCE_SPREAD, DYNAMO_EMF_SPREAD = 0.20, 0.05, 0.15, 0.15
-# The band runs from the 10th to the 90th of a hundred machines, and is never narrower than this share of the likely
-# speed.
+# The band runs from the 10th to the 90th of a hundred machines, and is never narrower than this share each way.
 LOW_SHARE, HIGH_SHARE = 0.10, 0.90
 LEAST_HALF_WIDTH = 0.25
-
-
-# Powers of the inverse plastic number, the even spacing for up to three dimensions (own choice of the known R sequence).
+# Powers of the inverse plastic number: steps that space pairs of draws evenly (the R sequence, from memory).
 PLASTIC = 1.324717957244746
 STEPS = (1.0 / PLASTIC, 1.0 / PLASTIC**2, 1.0 / PLASTIC**3)
 
@@ -178,14 +175,12 @@ def _lognormals(deviations: Sequence[float], samples: int, seed: int) -> list[Fl
     """
     Lognormal factors about 1, shape (samples, 1), one array a deviation, stratified and evenly paired.
 
-    Each array holds the middle of every sample's share of the distribution once. The second and later ones are ordered by
-    an additive sequence with the plastic number, so that pairs and triples are spread evenly too; the seed shifts it.
+    Each array holds the middle of every sample's share of the distribution once. Their orders come from additive
+    sequences with the plastic number, so that pairs and triples are spread evenly too; the seed shifts them.
     """
     normal = NormalDist()
     middles = np.array([normal.inv_cdf((k + 0.5) / samples) for k in range(samples)])
     shifts = np.random.default_rng(seed).random(len(deviations))
-    ranks = [
-        np.argsort(np.argsort((np.arange(samples) * step + shift) % 1.0))
-        for step, shift in zip(STEPS, shifts, strict=False)
-    ]
+    indices = np.arange(samples)
+    ranks = [np.argsort(np.argsort((indices * step + shift) % 1.0)) for step, shift in zip(STEPS, shifts, strict=False)]
     return [np.exp(deviation * middles[rank])[:, None] for deviation, rank in zip(deviations, ranks, strict=True)]

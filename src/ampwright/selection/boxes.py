@@ -96,7 +96,8 @@ def _earth(box_earth: BoxEarth, earth: Earth) -> Judgement:
         return dont_fit(f"It is made for {box_earth.value}; this bike would be {earth.value}.")
     if box_earth is BoxEarth.NOT_STATED:
         return fits_if(
-            "its maker says either earth, or every lead reads over 100 kohm to the shell and red and black both leave it",
+            "its maker says either earth, or every lead reads over 100 kohm to the shell and red and black both"
+            " leave it",
             "Its maker does not say how it meets the frame.",
         )
     return fits("It suits this earth.")

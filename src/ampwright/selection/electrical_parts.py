@@ -83,7 +83,8 @@ def judge_fuse(fuse: Fuse, lasting_A: float | None) -> Judgement:
     if fuse.rated_A < least_A:
         return dont_fit("It would blow with everything on that stays on.", figure)
     return fits_if(
-        f"the thinnest wire it protects is rated {fuse.rated_A:g} A or more, and it stands in the unearthed battery lead",
+        f"the thinnest wire it protects is rated {fuse.rated_A:g} A or more, and it stands in the unearthed"
+        " battery lead",
         "A fuse protects the wire, not the lamp.",
         figure,
     )
@@ -133,7 +134,9 @@ def _chemistry(battery: Battery, hypothesis: Hypothesis, facts: Facts) -> Judgem
             "Lithium is harmed above 14.6 V.",
         )
     if battery.chemistry == "gel" and (zener or hypothesis.family is Family.DYNAMO):
-        return fits_if("the posts stay between 14.0 and 14.3 V, which a Zener seldom does", "Gel wants a close voltage.")
+        return fits_if(
+            "the posts stay between 14.0 and 14.3 V, which a Zener seldom does", "Gel wants a close voltage."
+        )
     if battery.chemistry == "AGM" and zener:
         return fits_if(
             "the posts stay under 14.7 V lights off; a Zener may show up to 15.2", "AGM is dried out by too many volts."
@@ -154,7 +157,9 @@ def _size(battery: Battery, hypothesis: Hypothesis) -> Judgement:
 
 def _wanted(facts: Facts) -> Judgement:
     if facts.wishes.no_battery:
-        return fits_if("the wish to run without one is given up", "No battery is wanted, though one is the better choice.")
+        return fits_if(
+            "the wish to run without one is given up", "No battery is wanted, though one is the better choice."
+        )
     return fits("With a battery.")
 
 
@@ -166,7 +171,8 @@ def _coil_for_ignition(coil: Coil, facts: Facts) -> Judgement:
     if facts.ignition is Ignition.ELECTRONIC:
         if coil.use == "electronic":
             return fits_if(
-                f"the ignition's maker allows a {coil.primary_ohm:g} ohm coil", "Each electronic ignition names its coil."
+                f"the ignition's maker allows a {coil.primary_ohm:g} ohm coil",
+                "Each electronic ignition names its coil.",
             )
         return dont_fit("It is made for points; each electronic ignition names its coil.")
     return dont_fit("A magneto makes its own spark and needs no battery coil.")

@@ -56,7 +56,9 @@ def judge_stator(stator: Stator, hypothesis: Hypothesis) -> Judgement:
         "A stator fits one rotor diameter only.",
     )
     if hypothesis.family is Family.ENERGY_TRANSFER:
-        change = "ignition, coils and rotor are considered with it: battery-type coils and ignition replace energy transfer"
+        change = (
+            "ignition, coils and rotor are considered with it: battery-type coils and ignition replace energy transfer"
+        )
     elif hypothesis.family is not stator.family:
         change = f"the charging box is made for a {stator.family.value} generator"
     else:
@@ -104,9 +106,13 @@ def _volts(capacitor: Capacitor, facts: Facts) -> Judgement:
     if capacitor.rated_V < 25.0:
         return dont_fit("Its voltage is too low: switching the headlamp off can lift the output above it.", figure)
     if "Zener" in facts.fitted and capacitor.rated_V < 63.0:
-        return fits_if("a charging box takes over from the Zener; beside a Zener 63 V is wanted", "A Zener's volts stray.")
+        return fits_if(
+            "a charging box takes over from the Zener; beside a Zener 63 V is wanted", "A Zener's volts stray."
+        )
     if capacitor.rated_V < 35.0:
-        return fits_if("a charging box holds the volts and no headlamp is switched off at speed", "25 V is close.", figure)
+        return fits_if(
+            "a charging box holds the volts and no headlamp is switched off at speed", "25 V is close.", figure
+        )
     return fits("Its voltage leaves room.", figure)
 
 

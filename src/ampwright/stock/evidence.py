@@ -80,7 +80,7 @@ class FindingTable(Sourced):
     finding is easier or harder to get right than most.
     """
 
-    right: dict[Source, Annotated[float, Field(gt=0, lt=1)]] = {}
+    right: dict[Source, Annotated[float, Field(gt=0, lt=1)]] = Field(default_factory=dict)
     by: Literal["generator", "system_voltage", "earth"]
     mistakes: Row
     row: dict[str, Row]

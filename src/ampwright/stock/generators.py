@@ -6,7 +6,7 @@ them, and a machine that has been measured replaces its class.
 """
 
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -20,7 +20,7 @@ from ampwright.terms import Family
 class Winding(Record):
     """A magnet alternator by phase values (star for three phases)."""
 
-    phases: Annotated[int, Field(ge=1, le=3)]
+    phases: Literal[1, 3]
     pole_pairs: Annotated[int, Field(ge=1, le=12)]
     emf_Vs: Positive
     resistance_ohm: Positive

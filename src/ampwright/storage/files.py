@@ -30,7 +30,8 @@ def write_file(path: str, content: str | bytes) -> None:
         waiting.write_bytes(data)
         waiting.replace(target)
     except OSError as fault:
-        raise BadRecord(path, [Fault("the file", f"cannot be written ({fault.strerror}). Choose another place.")]) from None
+        sentence = f"cannot be written ({fault.strerror}). Choose another place."
+        raise BadRecord(path, [Fault("the file", sentence)]) from None
 
 
 def folder_for(path: str) -> Path:

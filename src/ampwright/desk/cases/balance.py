@@ -1,7 +1,6 @@
 """Will it keep up? Output against demand, and the speed from which the generator carries it."""
 
 import math
-
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -30,8 +29,8 @@ _MOST_LINES = 3
 _WORTH_A_ROW, _MOST_ROWS = 0.01, 4
 
 PEAKY = (
-    "At low speed the real wave is peakier than the sine computed with (owners' test-rig paper: 30 V peaks on 13.5 V rms),"
-    " so some charge may show earlier than given."
+    "At low speed the real wave is peakier than the sine computed with (owners' test-rig paper: 30 V peaks on"
+    " 13.5 V rms), so some charge may show earlier than given."
 )
 BAND = "Bands: usual spread of the kind (EMF 20 %, cut-in 25 % either way); nothing has been measured on this bike."
 
@@ -95,7 +94,9 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
     """Balance speeds of a job that was worked up, likeliest generator first."""
     road = road_speed(workup.job)
     bikes = _distinct(workup)
-    rows, assumed, loads = [], [], []
+    rows: list[BalanceRow] = []
+    assumed: list[str] = []
+    loads: tuple[str, ...] = ()
     for hypothesis, belief in bikes:
         line = _line(workup, hypothesis, belief)
         if line is None:
@@ -103,7 +104,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
             continue
         rows.append(_row(line, workup.job, road))
         assumed += line.system.assumed
-        loads = loads or list(line.system.load_words)
+        loads = loads or line.system.load_words
     if road.assumed:
         assumed.append(f"gearing {road.per_1000_rpm:.1f} mph for 1000 rpm in top")
     if workup.job.riding is None:
@@ -114,7 +115,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         rows=tuple(rows),
         road_unit=road.unit,
         road_per_1000_rpm=road.per_1000_rpm,
-        loads=tuple(loads),
+        loads=loads,
         assumed=tuple(dict.fromkeys(assumed)),
         notes=(BAND, PEAKY),
     )

@@ -101,5 +101,3 @@ def _answer(kind: str, answer: str) -> Any:
         except ValueError:
             return answer
     return _SHORT.get(kind, {}).get(answer, answer)
-
-

@@ -30,11 +30,15 @@ app = typer.Typer(
 JobFile = Annotated[str | None, typer.Argument(metavar="[FILE]", help="Job file, TOML or JSON; - for standard input.")]
 Find = Annotated[
     list[str] | None,
-    typer.Option("--find", "-f", help="Add a finding, such as thick_wires=2@photo (memory, looking, photo, measured, hand)."),
+    typer.Option(
+        "--find", "-f", help="Add a finding, such as thick_wires=2@photo (memory, looking, photo, measured, hand)."
+    ),
 ]
 Stock = Annotated[
     str | None,
-    typer.Option("--stock", envvar="AMPWRIGHT_STOCK", help="Stock file, TOML or JSON; left out, the demo's invented stock."),
+    typer.Option(
+        "--stock", envvar="AMPWRIGHT_STOCK", help="Stock file, TOML or JSON; left out, the demo's invented stock."
+    ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]
 
@@ -112,5 +116,5 @@ def main() -> None:
     try:
         app()
     except AmpwrightError as fault:
-        print(fault, file=sys.stderr)  # noqa: T201
+        print(fault, file=sys.stderr)
         sys.exit(1)

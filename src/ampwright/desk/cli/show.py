@@ -117,7 +117,9 @@ def _evidence(console: Console, found: Any) -> None:
     if not found.evidence:
         console.print("  Nothing told yet. Say what was found, for instance --find thick_wires=2@photo.")
     for line in found.evidence:
-        console.print(Padding(f"{_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}): {line.words}", (0, 0, 0, 2)))
+        console.print(
+            Padding(f"{_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}): {line.words}", (0, 0, 0, 2))
+        )
         for old in line.set_aside:
             console.print(f"    set aside: {escape(old)}")
     if found.conflict:
@@ -125,9 +127,11 @@ def _evidence(console: Console, found: Any) -> None:
 
 
 def _words(kind: str) -> str:
-    return {"battery_voltage_V": "battery voltage", "pair_volts": "AC volts between pairs", "frame_post": "post to frame"}.get(
-        kind, kind.replace("_", " ")
-    )
+    return {
+        "battery_voltage_V": "battery voltage",
+        "pair_volts": "AC volts between pairs",
+        "frame_post": "post to frame",
+    }.get(kind, kind.replace("_", " "))
 
 
 def _beliefs(console: Console, found: Any, most_possible: int) -> None:
@@ -148,7 +152,8 @@ def _beliefs(console: Console, found: Any, most_possible: int) -> None:
 def _check(console: Console, check: Any) -> None:
     lines = (
         escape(check.ask),
-        f"Comes back: {check.comes_back}. About {check.minutes:g} min, {check.tool}; opens: {check.opens}; who: {check.who}.",
+        f"Comes back: {check.comes_back}. About {check.minutes:g} min, {check.tool}; opens: {check.opens};"
+        f" who: {check.who}.",
         f"Safely: {check.safely}",
     )
     for line in lines:
@@ -195,7 +200,9 @@ def _why(row: Any) -> str:
 
 def _balance(console: Console, found: Any) -> None:
     for row in found.rows:
-        console.print(Padding(f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})", (0, 0, 0, 2)))
+        console.print(
+            Padding(f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})", (0, 0, 0, 2))
+        )
         if row.no_figure:
             console.print(Padding(f"No figure: {escape(row.no_figure)}.", (0, 0, 0, 4)))
             continue
