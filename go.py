@@ -88,7 +88,8 @@ def install_command() -> tuple:
     if subprocess.run(command, cwd=str(HERE), stdin=subprocess.DEVNULL).returncode:
         say("uv could not be installed; going on with pip, which is slower.")
         return pip
-    return (COMMANDS / ("uv" + SUFFIX), "pip", "install", "--quiet", "--python", PYTHON)
+    # Compiled now, as pip does too, so that the first answers do not pay for it.
+    return (COMMANDS / ("uv" + SUFFIX), "pip", "install", "--quiet", "--compile-bytecode", "--python", PYTHON)
 
 
 def set_up(name: str) -> None:
@@ -104,6 +105,7 @@ def set_up(name: str) -> None:
     must_run(*install, "--require-hashes", "-r", requirements(name))
     say("4 of 4: ampwright")
     must_run(*install, "--no-deps", "--editable", ".")
+    must_run(PYTHON, "-m", "compileall", "-q", HERE / "src")
     stamp(name).write_text(fingerprint(name))
     say("Ready after {:.0f} s.".format(time.monotonic() - started))
 

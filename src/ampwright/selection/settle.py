@@ -7,6 +7,7 @@ between such groups, for each minute it takes.
 """
 
 from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -43,8 +44,22 @@ def open_checks(checks: Checks, identification: Identification, cannot_say: Sequ
     return tuple(check for check in checks.checks if is_open(check))
 
 
+@dataclass(frozen=True)
+class Prospect:
+    """An open check and what it would bring: outcomes by possible bikes."""
+
+    check: Check
+    outcome: Array
+
+
+def prospects(checks: Sequence[Check], possible: Sequence[PossibleBike], evidence: Evidence) -> tuple[Prospect, ...]:
+    """What each open check would bring under each possible bike."""
+    hypotheses = [bike.hypothesis for bike in possible]
+    return tuple(Prospect(check, outcomes(check, hypotheses, evidence)) for check in checks)
+
+
 def check_that_settles(
-    labels: Sequence[Hashable], possible: Sequence[PossibleBike], checks: Sequence[Check], evidence: Evidence
+    labels: Sequence[Hashable], possible: Sequence[PossibleBike], open_to_us: Sequence[Prospect]
 ) -> Check | None:
     """
     Find the check that tells most about which label holds, for each minute.
@@ -55,12 +70,11 @@ def check_that_settles(
     if len(set(labels)) < 2:
         return None
     belief = _evened([bike.belief for bike in possible])
-    hypotheses = [bike.hypothesis for bike in possible]
     worth = {}
-    for check in checks:
-        told_bit = _information_on_labels(labels, belief, outcomes(check, hypotheses, evidence))
+    for prospect in open_to_us:
+        told_bit = _information_on_labels(labels, belief, prospect.outcome)
         if told_bit >= _LEAST_BIT:
-            worth[check] = told_bit / (check.minutes + _ASKING_MINUTES)
+            worth[prospect.check] = told_bit / (prospect.check.minutes + _ASKING_MINUTES)
     return max(worth, key=lambda check: worth[check]) if worth else None
 
 

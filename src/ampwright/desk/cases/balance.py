@@ -20,7 +20,9 @@ from ampwright.terms import chance_in_words
 if TYPE_CHECKING:
     from ampwright.documents.balance_picture import BalancePicture
 
-_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 67
+_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 56
+# Machines drawn of each class; stratified, so that this many give a steady band.
+_SAMPLES = 100
 # With nothing to carry, the speed wanted is where charge first shows on an ammeter.
 _SHOWS_A = 0.2
 # A chart with more generators than this cannot be read.
@@ -200,11 +202,13 @@ def _line(workup: Workup, hypothesis: Hypothesis, belief: float) -> _Line | None
         return None
     top_rpm = max(_TOP_RPM, workup.job.riding.top_rpm if workup.job.riding else _TOP_RPM)
     speed_rpm = np.linspace(_SLOWEST_RPM, top_rpm, _SPEEDS)
-    drawn = curve(system.lights_on_machine, system.loads_lights_on, system.loads_lights_off, system.bus_V, speed_rpm)
+    drawn = curve(
+        system.lights_on_machine, system.loads_lights_on, system.loads_lights_off, system.bus_V, speed_rpm, _SAMPLES
+    )
     nothing_to_carry = not system.loads_lights_off
     if nothing_to_carry or system.lights_off_machine != system.lights_on_machine:
         carried = (ConstantCurrent(_SHOWS_A),) if nothing_to_carry else system.loads_lights_off
-        off = curve(system.lights_off_machine, carried, carried, system.bus_V, speed_rpm)
+        off = curve(system.lights_off_machine, carried, carried, system.bus_V, speed_rpm, _SAMPLES)
         drawn = replace(drawn, lights_off=off.lights_off)
     return _Line(hypothesis, belief, system, drawn)
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.advice import Strip, ranked, regulating, strip
-from ampwright.selection.settle import check_that_settles, open_checks
+from ampwright.selection.settle import Prospect, check_that_settles, open_checks, prospects
 from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
@@ -73,9 +73,10 @@ def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     """Judge a stock for a job that was worked up."""
     verdicts = judge_stock(shelf.parts, workup.possible, workup.facts)
     checks = open_checks(usual_checks(), workup.identification, workup.job.cannot_say)
-    next_check = _next_check(regulating(verdicts), workup, checks)
+    open_to_us = prospects(checks, workup.possible, workup.evidence)
+    next_check = _next_check(regulating(verdicts), workup, open_to_us)
     answer = strip(workup.job, workup.identification, verdicts, workup.facts, next_check, usual_cautions())
-    rows = tuple(_row(verdict, workup, checks, shelf.currency) for verdict in ranked(verdicts, workup.facts))
+    rows = tuple(_row(verdict, workup, open_to_us, shelf.currency) for verdict in ranked(verdicts, workup.facts))
     return _answer(workup.job, answer, rows)
 
 
@@ -93,28 +94,28 @@ def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
     )
 
 
-def _next_check(wanted: tuple[PartVerdict, ...], workup: Workup, checks: tuple[Check, ...]) -> Check | None:
+def _next_check(wanted: Sequence[PartVerdict], workup: Workup, open_to_us: Sequence[Prospect]) -> Check | None:
     """The check that tells most about which of the regulating parts are right."""
     labels = [
         tuple(verdict.by_possibility[column].verdict for verdict in wanted) for column in range(len(workup.possible))
     ]
-    found = check_that_settles(labels, workup.possible, checks, workup.evidence)
-    return found or _named_check(wanted, checks)
+    found = check_that_settles(labels, workup.possible, open_to_us)
+    return found or _named_check(wanted, open_to_us)
 
 
-def _named_check(wanted: Sequence[PartVerdict], checks: tuple[Check, ...]) -> Check | None:
+def _named_check(wanted: Sequence[PartVerdict], open_to_us: Sequence[Prospect]) -> Check | None:
     """A check that a rule asked for by name, where belief alone sees no doubt."""
     names = [verdict.judgement.settled_by for verdict in wanted if verdict.judgement.settled_by]
-    return next((check for check in checks if check.finding in names), None)
+    return next((prospect.check for prospect in open_to_us if prospect.check.finding in names), None)
 
 
-def _row(verdict: PartVerdict, workup: Workup, checks: tuple[Check, ...], currency: str) -> PartRow:
+def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], currency: str) -> PartRow:
     part, judgement = verdict.part, verdict.judgement
     settles = None
     if judgement.verdict is Verdict.CANT_SAY:
         labels = [each.verdict for each in verdict.by_possibility]
-        settles = _named_check([verdict], checks)
-        settles = settles or check_that_settles(labels, workup.possible, checks, workup.evidence)
+        settles = _named_check([verdict], open_to_us)
+        settles = settles or check_that_settles(labels, workup.possible, open_to_us)
     return PartRow(
         code=part.code,
         kind=part.kind,
