@@ -127,7 +127,7 @@ def rectified_current_A(alternator: Alternator, speed_rpm: Number, bus_V: Number
     -----
     Each diode is replaced by a straight line: first the secant at 0.20 and 0.87 of the computed peak, then the
     least-squares line over the currents of the computed wave. Against ngspice with the true diode, over random circuits
-    from 1 % above cut-in to seven times that speed, the mean current is right to 0.08 % (median) and 0.4 % (worst),
+    from 1 % above cut-in to seven times that speed, the mean current is right to 0.1 % (median) and 1 % (worst),
     counted in the larger of itself and 0.5 A. That is not the accuracy against a real machine, whose inductance falls
     with current and whose magnet fades with heat.
 

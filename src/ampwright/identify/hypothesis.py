@@ -25,9 +25,14 @@ class Hypothesis:
         return self.generator.family
 
     @property
+    def parts(self) -> tuple[str, str, str]:
+        """What the hypothesis says of generator, voltage and earth."""
+        return (self.generator.name, f"running at {self.system_voltage_V} V", self.earth.value)
+
+    @property
     def words(self) -> str:
         """The hypothesis in one phrase."""
-        return f"{self.generator.name}, running at {self.system_voltage_V} V, {self.earth.value}"
+        return ", ".join(self.parts)
 
 
 @dataclass(frozen=True)

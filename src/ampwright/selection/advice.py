@@ -36,13 +36,14 @@ def regulating(verdicts: Sequence[PartVerdict]) -> tuple[PartVerdict, ...]:
 
 
 def ranked(verdicts: Sequence[PartVerdict], facts: Facts) -> tuple[PartVerdict, ...]:
-    """Best first: verdict, in stock, wishes met, price."""
+    """Best first: verdict, likeliest to be right, in stock, wishes met, price."""
     order = (Verdict.FITS, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
 
-    def rank(verdict: PartVerdict) -> tuple[int, bool, int, object, str]:
+    def rank(verdict: PartVerdict) -> tuple[int, float, bool, int, object, str]:
         part = verdict.part
         return (
             order.index(verdict.judgement.verdict),
+            -round(verdict.share_right, 2),
             part.in_stock == 0,
             wishes_missed(verdict, facts),
             part.price,

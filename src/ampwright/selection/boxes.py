@@ -1,6 +1,7 @@
 """Charging boxes and dynamo regulators against one hypothesis."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ampwright.electrics.alternator import Alternator, open_pair_volts
 from ampwright.identify.hypothesis import Hypothesis
@@ -9,7 +10,7 @@ from ampwright.selection.facts import Facts, phases_of
 from ampwright.selection.judgement import UNKNOWN, Judgement, all_of, cant_say, dont_fit, fits, fits_if
 from ampwright.selection.rating import REFUSED_UNDER, judge_rating
 from ampwright.stock.parts import BoxEarth, ChargingBox, DynamoRegulator
-from ampwright.terms import Earth, Family, Ignition
+from ampwright.terms import Earth, Family, Ignition, Verdict
 
 # Series types stand off the whole open voltage: limit over peak open volts at the
 # fastest the engine turns (common practice, no source).
@@ -28,21 +29,24 @@ def judge_charging_box(
     wrong_family = _not_for_a_charging_box(box, hypothesis.family)
     if wrong_family is not None:
         return wrong_family
-    return all_of(
-        judge_rating(
-            facts.nameplate_A(hypothesis, possible),
-            phases_of(hypothesis.family),
-            box_phases=box.phases,
-            rated_A=box.rated_A,
-            rated_W=box.rated_W,
-            pairings=box.pairings,
-        ),
-        _phases(box, hypothesis.family),
+    rating = judge_rating(
+        facts.nameplate_A(hypothesis, possible),
+        phases_of(hypothesis.family),
+        box_phases=box.phases,
+        rated_A=box.rated_A,
+        rated_W=box.rated_W,
+        pairings=box.pairings,
+    )
+    # What is dangerous comes first, since of several refusals the first is the one that is said.
+    together = all_of(
         _earth(box.earth, hypothesis.earth),
+        _phases(box, hypothesis.family),
         _voltage(box, hypothesis, facts),
+        rating,
         _open_volts(box, hypothesis, facts),
         _without_battery(box, facts),
     )
+    return replace(together, reason=rating.reason) if together.verdict is Verdict.FITS else together
 
 
 def judge_dynamo_regulator(regulator: DynamoRegulator, hypothesis: Hypothesis) -> Judgement:
@@ -52,9 +56,9 @@ def judge_dynamo_regulator(regulator: DynamoRegulator, hypothesis: Hypothesis) -
     if hypothesis.family is not Family.DYNAMO:
         return dont_fit(f"It controls a dynamo's field; a {hypothesis.family.value} alternator has none to control.")
     return all_of(
-        _dynamo_rating(regulator, hypothesis),
         _earth(regulator.earth, hypothesis.earth),
         _dynamo_voltage(regulator, hypothesis),
+        _dynamo_rating(regulator, hypothesis),
     )
 
 

@@ -68,9 +68,9 @@ def all_of(*judgements: Judgement) -> Judgement:
 
 @dataclass(frozen=True)
 class Possibility:
-    """One hypothesis in words, its belief, and the judgement under it."""
+    """One hypothesis in words, a text for each thing it says, its belief, and the judgement under it."""
 
-    words: str
+    words: tuple[str, ...]
     belief: float
     judgement: Judgement
 
@@ -94,9 +94,20 @@ def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
     if not good:
         settled_by = next((p.judgement.settled_by for p in likeliest_first if p.judgement.settled_by), "")
         return cant_say(against.judgement.reason, settled_by)
-    reason = f"Right for: {good[0].words}. Not for: {against.words}. {against.judgement.reason}"
+    right, wrong = _where_they_differ(good[0].words, against.words)
+    reason = f"Right if {right}; not if {wrong}: {_lower_first(against.judgement.reason)}"
     # A check that a rule names settles it only where that rule speaks for the likeliest bike.
     return cant_say(reason, judgements[0].settled_by)
+
+
+def _where_they_differ(one: Sequence[str], other: Sequence[str]) -> tuple[str, str]:
+    """Say two hypotheses by what tells them apart, leaving out what they share."""
+    apart = [(own, others) for own, others in zip(one, other, strict=True) if own != others]
+    return " and ".join(own for own, _ in apart), " and ".join(others for _, others in apart)
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 def _each_once(texts: Iterable[str]) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ from ampwright.stock.parts import (
     Rotor,
     Stator,
 )
+from ampwright.terms import Verdict
 
 
 @dataclass(frozen=True)
@@ -41,11 +42,17 @@ class PossibleBike:
 
 @dataclass(frozen=True)
 class PartVerdict:
-    """One part, its verdict over everything still possible, and its verdict under each possibility."""
+    """
+    One part, its verdict over everything still possible, and under each possibility.
+
+    ``share_right`` is the share of belief under which it fits, with or without a
+    condition.
+    """
 
     part: AnyPart
     judgement: Judgement
     by_possibility: tuple[Judgement, ...]
+    share_right: float
 
 
 def judge_stock(parts: Sequence[AnyPart], possible: Sequence[PossibleBike], facts: Facts) -> tuple[PartVerdict, ...]:
@@ -58,10 +65,12 @@ def judge_part(part: AnyPart, possible: Sequence[PossibleBike], facts: Facts) ->
     hypotheses = [bike.hypothesis for bike in possible]
     each = tuple(judge_under(part, bike, facts, hypotheses) for bike in possible)
     possibilities = [
-        Possibility(bike.hypothesis.words, bike.belief, judgement)
+        Possibility(bike.hypothesis.parts, bike.belief, judgement)
         for bike, judgement in zip(possible, each, strict=True)
     ]
-    return PartVerdict(part, over_everything_possible(possibilities), each)
+    good = sum(p.belief for p in possibilities if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF))
+    share_right = good / sum(bike.belief for bike in possible)
+    return PartVerdict(part, over_everything_possible(possibilities), each, share_right)
 
 
 def judge_under(part: AnyPart, bike: PossibleBike, facts: Facts, possible: Sequence[Hypothesis]) -> Judgement:

@@ -12,7 +12,7 @@ from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
 from ampwright.stock.shelf import Shelf
-from ampwright.terms import Advice, Verdict
+from ampwright.terms import Advice, Verdict, chance_in_words
 
 _CENT = Decimal("0.01")
 
@@ -44,6 +44,7 @@ class PartRow:
     conditions: tuple[str, ...]
     figures: tuple[str, ...]
     settled_by: CheckWords | None
+    right_for: str
     price: Decimal
     currency: str
     in_stock: int
@@ -125,6 +126,7 @@ def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], c
         conditions=judgement.conditions,
         figures=judgement.figures,
         settled_by=_words(settles) if settles else None,
+        right_for=f"{chance_in_words(verdict.share_right)} of what it could be",
         price=part.price.quantize(_CENT),
         currency=currency,
         in_stock=part.in_stock,

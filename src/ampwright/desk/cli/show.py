@@ -192,7 +192,9 @@ def _rows(console: Console, rows: Iterable[Any]) -> None:
 
 def _why(row: Any) -> str:
     conditions = f"If {escape('; and if '.join(row.conditions))}." if row.conditions else ""
-    settles = f"Settled by: {escape(row.settled_by.ask)}" if row.settled_by else ""
+    settles = ""
+    if row.verdict is Verdict.CANT_SAY and row.settled_by:
+        settles = f"Check: {_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
     figures = f"[dim]{escape('; '.join(row.figures))}[/]" if row.figures else ""
     sentences = " ".join(part for part in (conditions, escape(row.reason), settles) if part)
     return "\n".join(part for part in (f"[bold]{escape(row.name)}[/]", sentences, figures) if part)
