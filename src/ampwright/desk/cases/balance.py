@@ -20,9 +20,9 @@ from ampwright.terms import chance_in_words
 if TYPE_CHECKING:
     from ampwright.documents.balance_picture import BalancePicture
 
-_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 56
+_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 45
 # Machines drawn of each class; stratified, so that this many give a steady band.
-_SAMPLES = 100
+_SAMPLES = 80
 # With nothing to carry, the speed wanted is where charge first shows on an ammeter.
 _SHOWS_A = 0.2
 # A chart with more generators than this cannot be read.
