@@ -19,6 +19,7 @@ from ampwright.electrics.alternator import (
 )
 from ampwright.electrics.rectified import rectified_current_A
 from ampwright.operation.balance import balance_speed_rpm
+from ampwright.stock.generators import typical_classes
 
 # 13.5 V rms per 1000 rpm, 0.6 ohm, 3.9 mH, six poles.
 RIG = Alternator(1, 3, 0.0608, 0.60, 3.9e-3)
@@ -119,3 +120,33 @@ def test_balance_speeds_of_the_three_phase_machine(demand, expected):
     assert balance_speed_rpm(rectified_current_A(THREE, speeds, 13.5), float(demand), speeds) == pytest.approx(
         expected, rel=0.02
     )
+
+
+def test_the_class_feeds_the_rig_s_resistor_a_little_less_than_the_rig_did():
+    machine = Alternator(1, 3, 0.0608, 0.60, 3.642e-3)
+    volts = np.linspace(5.0, 13.0, 801)
+    surplus_A = rectified_current_A(machine, 1000.0, volts) - volts / 3.3
+    held_V = float(np.interp(0.0, -surplus_A, volts))
+    # owners' test-rig paper: 3.3 ohm and 4700 uF at 1000 rpm averaged just over 10 V. The bus is held here and the
+    # EMF is a sine, while the rig's was peakier: the class must come within 10 %, and on the careful side.
+    assert 9.0 < held_V < 10.2
+
+
+def test_the_shipped_classes_are_the_machines_of_the_table():
+    shipped = {one.key: one.winding for one in typical_classes() if one.winding}
+    for key, machine in (
+        ("single_phase_10A", Alternator(1, 3, 0.0608, 0.60, 3.642e-3)),
+        ("single_phase_15A", Alternator(1, 3, 0.0608, 0.38, 2.349e-3)),
+        ("three_phase_10A", Alternator(3, 3, 0.0315, 0.50, 2.715e-3)),
+        ("three_phase_14A", Alternator(3, 3, 0.0315, 0.35, 1.968e-3)),
+    ):
+        kept = shipped[key]
+        held = (kept.phases, kept.pole_pairs, kept.emf_Vs, kept.resistance_ohm, kept.inductance_H)
+        # the table above is what these very figures give
+        assert held == (
+            machine.phases,
+            machine.pole_pairs,
+            machine.emf_Vs,
+            machine.resistance_ohm,
+            machine.inductance_H,
+        )
