@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from ampwright.electrics.alternator import Alternator, open_pair_volts, short_circuit_dc_A
 from ampwright.electrics.dynamo import Dynamo
@@ -135,3 +136,15 @@ def test_expected_volts_are_the_open_volts_in_that_pattern():
     # by hand: the two halves in opposition add, the branches in phase cancel
     assert expected_pair_volts("bi_phase", SINGLE, 1000.0)[-1] == pytest.approx(27.0, abs=0.1)
     assert expected_pair_volts("switched_single_phase", SINGLE, 1000.0)[0] == 0.0
+
+
+@given(st.floats(1200.0, 7000.0), st.floats(0.0, 10.0), st.floats(0.1, 5.0), st.sampled_from([SINGLE, THREE]))
+def test_more_load_never_raises_the_bus(speed_rpm, load_A, more_A, machine):
+    def bus_V(demand_A):
+        def surplus_A(volts):
+            return rectified_current_A(machine, speed_rpm, volts) - demand_A - (volts - 12.8) / 0.05
+
+        return brentq(surplus_A, 10.0, 60.0)
+
+    # law: a generator gives less the higher its bus, so more demand can only pull the bus down
+    assert bus_V(load_A + more_A) <= bus_V(load_A) + 1e-9

@@ -75,6 +75,12 @@ def test_a_pairing_for_fourteen_and_a_half_amps_does_not_stretch_to_sixteen():
     assert rated(16, pairings=[pairing(14.5)]).verdict is DONT_FIT
 
 
+def test_a_pairing_with_the_low_end_of_a_class_leaves_the_high_end_to_the_label_and_a_word():
+    # by hand: 14.5 / 16 = 0.91, one class; 300 W carries 16 A and 180 W does not
+    assert rated(16, watts=300, pairings=[pairing(14.5)]).verdict is FITS_IF
+    assert rated(16, watts=180, pairings=[pairing(14.5)]).verdict is DONT_FIT
+
+
 def test_a_pairing_for_another_number_of_phases_is_no_pairing():
     assert rated(14.5, phases=3, pairings=[pairing(16, phases=1)]).verdict is DONT_FIT
 

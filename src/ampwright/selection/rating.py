@@ -11,10 +11,13 @@ from collections.abc import Sequence
 
 from ampwright.selection.judgement import Judgement, dont_fit, fits, fits_if
 from ampwright.stock.parts import Pairing
+from ampwright.terms import Verdict
 
 # Box amps over stator amps.
 FITS_FROM = 1.10
 REFUSED_UNDER = 0.95
+# Stators of 14.5 to 16 A are one class; a pairing with its low end is no refusal of its high end.
+SAME_CLASS_FROM = 0.90
 # Box watts at real charging volts must reach FITS_FROM; at the trade's 12 V they must
 # at least reach this. A maker whose watts are meant at 12 V, as most are, then still
 # carries the stator.
@@ -41,9 +44,16 @@ def judge_rating(
     stated basis are judged at both of the voltages that could be meant, and both
     figures are given.
     """
-    paired = [pairing for pairing in pairings if pairing.phases == phases]
-    if paired:
-        return _by_pairing(nameplate_A, max(paired, key=lambda pairing: pairing.up_to_A))
+    named = max(
+        (pairing for pairing in pairings if pairing.phases == phases), key=lambda pair: pair.up_to_A, default=None
+    )
+    by_label = _by_label(nameplate_A, phases, box_phases=box_phases, rated_A=rated_A, rated_W=rated_W)
+    return by_label if named is None else _by_pairing(nameplate_A, named, by_label)
+
+
+def _by_label(
+    nameplate_A: float, phases: int, *, box_phases: int, rated_A: float | None, rated_W: float | None
+) -> Judgement:
     share = TWO_OF_THREE_LEGS if box_phases == 3 and phases == 1 else 1.0
     if rated_A is not None:
         return _by_amps(nameplate_A, rated_A * share, share)
@@ -53,10 +63,18 @@ def judge_rating(
     return dont_fit(f"Its maker names no {word} stator for it and prints no rating.")
 
 
-def _by_pairing(nameplate_A: float, pairing: Pairing) -> Judgement:
+def _by_pairing(nameplate_A: float, pairing: Pairing, by_label: Judgement) -> Judgement:
     figure = f'maker\'s word "{pairing.words}" against a {nameplate_A:g} A stator'
     if pairing.up_to_A >= REFUSED_UNDER * nameplate_A:
         return fits("Its maker names this stator for it.", figure)
+    same_class = pairing.up_to_A >= SAME_CLASS_FROM * nameplate_A
+    if same_class and by_label.verdict is not Verdict.DONT_FIT:
+        return fits_if(
+            f"its maker says in writing that it suits a {nameplate_A:g} A stator too",
+            f"Its maker names it for {pairing.up_to_A:g} A; its label would carry this one.",
+            figure,
+            *by_label.figures,
+        )
     return dont_fit(
         f"Its maker names it for stators up to {pairing.up_to_A:g} A; this one is judged at {nameplate_A:g} A.", figure
     )
