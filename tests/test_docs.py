@@ -6,6 +6,7 @@ import shlex
 import tomllib
 from collections.abc import Iterator
 from enum import StrEnum
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal, get_args, get_origin
 
@@ -29,30 +30,15 @@ SRC = Path(ampwright.__file__).parent
 PAGES = sorted([ROOT / "README.md", *(ROOT / "docs").rglob("*.md")])
 COMMANDS = typer.main.get_command(app)
 
+each_page = pytest.mark.parametrize("path", PAGES, ids=lambda path: str(path.relative_to(ROOT)))
+
 FINDINGS = get_args(get_args(finding.Finding)[0])
 LOADS = get_args(get_args(load.Load)[0])
 PARTS = get_args(parts.AnyPart)
 
 # The house rule: what a name's ending says, as the table of quantities writes it.
-UNIT_OF_ENDING = {
-    "V": "V",
-    "A": "A",
-    "W": "W",
-    "ohm": "Ω",
-    "H": "H",
-    "Vs": "V·s",
-    "rpm": "rpm",
-    "rad_s": "rad/s",
-    "Hz": "Hz",
-    "Ah": "Ah",
-    "uF": "µF",
-    "mm": "mm",
-    "mm2": "mm²",
-    "degC": "°C",
-    "K": "K",
-    "dB": "deciban",
-    "bit": "bit",
-}
+UNIT_OF_ENDING = {unit: unit for unit in ("V", "A", "W", "H", "rpm", "Hz", "Ah", "mm", "K", "bit")}
+UNIT_OF_ENDING |= {"ohm": "Ω", "Vs": "V·s", "rad_s": "rad/s", "uF": "µF", "mm2": "mm²", "degC": "°C", "dB": "deciban"}
 # By hand: names whose ending is not their unit: a speed for 1000 rpm, and a spread that is a share.
 OTHER_UNIT = {
     "mph_per_1000_rpm": "mph",
@@ -71,9 +57,9 @@ def page(name: str) -> str:
     return (ROOT / "docs" / name).read_text(encoding="utf-8")
 
 
-def part_of(text: str, heading: str) -> str:
-    """The part of a page under the heading that names a key, down to the next heading of any level."""
-    found = re.search(rf"^#+ `{heading}`\n(.*?)(?=^#+ |\Z)", text, re.MULTILINE | re.DOTALL)
+def under(name: str, heading: str) -> str:
+    """The part of a page of docs/ under one heading, down to the next of any level."""
+    found = re.search(rf"^#+ {re.escape(heading)}\n(.*?)(?=^#+ |\Z)", page(name), re.MULTILINE | re.DOTALL)
     return found[1] if found else ""
 
 
@@ -93,9 +79,12 @@ def spelt(text: str) -> list[str]:
     return re.findall(r"`([^`\n]+)`", text)
 
 
-def blocks(text: str, language: str) -> list[str]:
-    """The fenced blocks of a text in one language; an empty language is a block that names none."""
-    return re.findall(rf"^```{language}\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+FENCED = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+def blocks(text: str, *languages: str) -> list[str]:
+    """The fenced blocks of a text in some languages; an empty language is a block that names none."""
+    return [inside for language, inside in FENCED.findall(text) if language in languages]
 
 
 # --- what the records hold -------------------------------------------------------------------------------------------
@@ -161,25 +150,19 @@ def field_faults(text: str, model: type[BaseModel], without: set[str] = frozense
 
 
 def test_every_key_at_the_top_of_a_job_is_described() -> None:
-    assert field_faults(part_of_top("job.md", "## Top of the file"), job.Job, without={"cannot_say", "format"}) == []
-    told = part_of_top("job.md", "## Top of the file")
-    assert row_of(told, "cannot_say")
-    assert row_of(told, "format")
+    assert field_faults(under("job.md", "Top of the file"), job.Job, without={"cannot_say"}) == []
+    # its choices, the kinds, stand under a heading of their own
+    assert row_of(under("job.md", "Top of the file"), "cannot_say")
 
 
-def part_of_top(name: str, heading: str) -> str:
-    """The part of a page under a heading in words, down to the next."""
-    return page(name).partition(f"{heading}\n")[2].partition("\n## ")[0]
-
-
-@pytest.mark.parametrize(("key", "model"), [("fitted", job.Fitted), *records(job.Job)])
+@pytest.mark.parametrize(("key", "model"), records(job.Job))
 def test_every_key_of_a_table_in_a_job_is_described(key: str, model: type[BaseModel]) -> None:
-    assert field_faults(part_of(page("job.md"), key), model) == []
+    assert field_faults(under("job.md", f"`{key}`"), model) == []
 
 
 @pytest.mark.parametrize("model", FINDINGS)
 def test_every_finding_is_described_with_its_answers(model: type[BaseModel]) -> None:
-    told = part_of(page("job.md"), "findings")
+    told = under("job.md", "`findings`")
     kind = get_args(model.model_fields["what"].annotation)[0]
     cells = row_of(told, kind)
     assert cells
@@ -191,13 +174,13 @@ def test_every_finding_is_described_with_its_answers(model: type[BaseModel]) -> 
 
 
 def test_no_kind_of_finding_is_missing_from_what_can_be_left_unsaid() -> None:
-    told = spelt(part_of_top("job.md", "## Don't know"))
+    told = spelt(under("job.md", "Don't know"))
     assert [kind for kind in get_args(finding.FindingKind) if kind not in told] == []
 
 
 @pytest.mark.parametrize("model", LOADS)
 def test_every_kind_of_load_is_described_with_its_keys(model: type[BaseModel]) -> None:
-    told = part_of(page("job.md"), "loads")
+    told = under("job.md", "`loads`")
     kind = get_args(model.model_fields["kind"].annotation)[0]
     cells = row_of(told, kind)
     shared = {"kind", "name", "when", "duty"}
@@ -206,25 +189,26 @@ def test_every_kind_of_load_is_described_with_its_keys(model: type[BaseModel]) -
 
 
 def test_every_key_of_every_part_and_of_the_file_is_described() -> None:
-    top = part_of_top("stock.md", "## The file")
-    assert field_faults(top, Shelf, without={"format", "parts"}) == []
+    top = under("stock.md", "The file")
+    assert row_of(top, "parts")
+    assert field_faults(top, Shelf, without={"parts"}) == []
     assert field_faults(top, Part) == []
 
 
 @pytest.mark.parametrize("model", PARTS)
 def test_every_kind_of_part_is_described_with_its_keys(model: type[BaseModel]) -> None:
     kind = get_args(model.model_fields["kind"].annotation)[0]
-    told = part_of(page("stock.md"), kind)
+    told = under("stock.md", f"`{kind}`")
     own = {"kind", *Part.model_fields}
     assert field_faults(told, model, without=own) == []
-    keys = [name for cells in rows(told) for name in spelt(cells[0]) if not cells[0].startswith("---")]
+    keys = [name for cells in rows(told) for name in spelt(cells[0])]
     # by hand: a key that the record does not know would be refused when somebody writes it
     assert [name for name in keys if name not in model.model_fields] == []
 
 
 @pytest.mark.parametrize(("key", "model"), [("pairings", parts.Pairing), ("size", parts.Size)])
 def test_every_key_of_a_table_in_a_part_is_described(key: str, model: type[BaseModel]) -> None:
-    assert field_faults(part_of(page("stock.md"), key), model) == []
+    assert field_faults(under("stock.md", f"`{key}`"), model) == []
 
 
 def test_a_wrong_table_of_keys_is_found_out() -> None:
@@ -290,12 +274,12 @@ def test_every_word_of_the_trade_that_the_program_uses_is_in_the_nomenclature(wo
 
 
 def test_the_sources_stand_in_the_order_in_which_they_count() -> None:
-    told = [spelt(cells[0])[0] for cells in rows(part_of_words("### Sources of a finding"))[1:]]
+    told = [spelt(cells[0])[0] for cells in rows(under("nomenclature.md", "Sources of a finding"))[1:]]
     assert told == [source.value for source in terms.SOURCE_ORDER]
 
 
 def test_the_ladder_of_certainty_is_the_one_the_program_uses() -> None:
-    ladder = rows(part_of_words("### Certainty"))[1:]
+    ladder = rows(under("nomenclature.md", "Certainty"))[1:]
     # by hand: seven words
     assert len(ladder) == 7
     for number, (least, confirmed, told) in enumerate(ladder):
@@ -306,11 +290,6 @@ def test_the_ladder_of_certainty_is_the_one_the_program_uses() -> None:
             # limit case: just under the next higher limit the word is still this one
             above = float(ladder[number - 1][0].removesuffix(" %")) / 100.0
             assert terms.certainty(above - 1e-9, confirmed=True) == confirmed
-
-
-def part_of_words(heading: str) -> str:
-    """The part of the nomenclature under one of its smaller headings."""
-    return page("nomenclature.md").partition(f"{heading}\n")[2].partition("\n#")[0]
 
 
 # --- examples --------------------------------------------------------------------------------------------------------
@@ -350,12 +329,6 @@ def test_there_is_an_example_of_every_kind_of_part() -> None:
     assert sorted(shown) == sorted(get_args(model.model_fields["kind"].annotation)[0] for model in PARTS)
 
 
-@pytest.mark.parametrize("path", PAGES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_every_toml_block_of_every_page_can_be_read(path: Path) -> None:
-    for block in blocks(path.read_text(encoding="utf-8"), "toml"):
-        assert tomllib.loads(block)
-
-
 # --- command line and links ------------------------------------------------------------------------------------------
 
 
@@ -365,15 +338,15 @@ def shown_commands(text: str) -> list[list[str]]:
 
     A remark stands two spaces or more behind its command; brackets round what may be left out are taken away.
     """
-    lines = [line.removeprefix("$ ") for block in blocks(text, "(?:sh|console)?") for line in block.splitlines()]
+    lines = [line.removeprefix("$ ") for block in blocks(text, "", "sh", "console") for line in block.splitlines()]
     own = [re.split(r" {2,}| +#", line)[0] for line in lines if re.match(r"(?:ampwright|python[\d.]* go\.py) ", line)]
-    inline = [code for code in spelt(re.sub(r"^```.*?^```", "", text, flags=re.MULTILINE | re.DOTALL))]
+    inline = spelt(FENCED.sub("", text))
     own += [code for code in inline if re.match(r"(?:ampwright|go\.py) \S", code)]
     typed = [shlex.split(re.sub(r"^(?:ampwright|(?:python[\d.]* )?go\.py) ", "", line)) for line in own]
     return [[word.strip("[]") for word in words if word.strip("[].")] for words in typed]
 
 
-@pytest.mark.parametrize("path", PAGES, ids=lambda path: str(path.relative_to(ROOT)))
+@each_page
 def test_every_command_that_a_page_shows_can_be_typed(path: Path) -> None:
     for words in shown_commands(path.read_text(encoding="utf-8")):
         if words == ["test"] or words[0].isupper():
@@ -383,23 +356,23 @@ def test_every_command_that_a_page_shows_can_be_typed(path: Path) -> None:
         COMMANDS.commands[words[0]].make_context(words[0], words[1:])
 
 
-@pytest.mark.parametrize("path", PAGES, ids=lambda path: str(path.relative_to(ROOT)))
+@each_page
 def test_every_finding_on_a_command_line_that_a_page_shows_is_taken(path: Path) -> None:
     for words in shown_commands(path.read_text(encoding="utf-8")):
-        said = [after for before, after in zip(words, words[1:], strict=False) if before in ("--find", "-f")]
+        said = [after for before, after in pairwise(words) if before in ("--find", "-f")]
         if said:
             assert len(jobs.open_job(None, said).findings) == len(said)
 
 
 def test_every_short_form_of_a_finding_that_the_program_takes_is_in_the_job_page() -> None:
-    told = spelt(part_of_top("job.md", "## Findings on the command line"))
+    told = spelt(under("job.md", "Findings on the command line"))
     short = [f"{kind}={word}" for kind, words in jobs._SHORT.items() for word in words]
     assert [word for word in (*short, *(f"@{source}" for source in jobs._SOURCES)) if word not in told] == []
 
 
 def test_every_command_and_option_is_named_in_the_documents() -> None:
     text = "\n".join(path.read_text(encoding="utf-8") for path in PAGES)
-    code = "\n".join([*blocks(text, "(?:sh|console)?"), *spelt(text)])
+    code = "\n".join([*blocks(text, "", "sh", "console"), *spelt(text)])
     wanted = [f"ampwright {name}" for name in COMMANDS.commands]
     wanted += [flag for command in COMMANDS.commands.values() for option in command.params for flag in _flags(option)]
     assert [word for word in wanted if not re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", code)] == []
@@ -413,12 +386,12 @@ def _flags(option: Any) -> list[str]:
 
 
 def test_a_command_in_a_page_is_read_without_its_remark_and_brackets() -> None:
-    text = "```\nampwright demo [NAME] [--list]   the main job\n```\n`ampwright suit FILE --json`\n"
+    text = "```toml\na = 1\n```\n\n```\nampwright demo [NAME] [--list]   the main\n```\n`ampwright suit FILE --json`\n"
     # by hand
     assert shown_commands(text) == [["demo", "NAME", "--list"], ["suit", "FILE", "--json"]]
 
 
-@pytest.mark.parametrize("path", PAGES, ids=lambda path: str(path.relative_to(ROOT)))
+@each_page
 def test_every_link_in_a_page_leads_somewhere(path: Path) -> None:
     links = re.findall(r"\]\((?!https?:|mailto:|#)([^)#\s]+)", path.read_text(encoding="utf-8"))
     assert [link for link in links if not (path.parent / link).exists()] == []
