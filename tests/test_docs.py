@@ -46,7 +46,6 @@ OTHER_UNIT = {
     "per_1000_rpm": "mph or km/h",
     "road_per_1000_rpm": "mph or km/h",
     "road_speed_per_1000_rpm": "mph or km/h",
-    "speed_spread_Hz": "1",
 }
 
 # --- reading a page --------------------------------------------------------------------------------------------------

@@ -44,7 +44,7 @@ class Source(StrEnum):
 
 
 #: Weakest first. Of two findings of one kind the stronger source counts.
-SOURCE_ORDER = (Source.MEMORY, Source.LOOKING, Source.PHOTO, Source.MEASURED, Source.IN_HAND)
+SOURCE_ORDER = (Source.MEMORY, Source.LOOKING, Source.MEASURED, Source.PHOTO, Source.IN_HAND)
 
 #: Sources by which something was seen or measured, not only remembered.
 SEEN = frozenset(SOURCE_ORDER[1:])

@@ -115,7 +115,7 @@ def test_a_job_can_be_piped_in(folder):
         (("job", "-f", "thick_wires"), "'thick_wires' is not a finding. Write it like thick_wires=2"),
         (("job", "-f", "thick_wires=many"), "what was said: findings, 1, thick_wires, answer: 'many' is not right"),
         (("job", "-f", "coils=6@guess"), "the source 'guess' is not known. Choose from: memory, looking"),
-        (("job", "-f", "pair_volts=1/x"), "write the readings with strokes between them"),
+        (("job", "-f", "pair_volts=1/x"), "Between the pairs stand strokes: 13.1/12.8/0.3."),
         (("demo", "no-such-story"), "There is no demo job 'no-such-story'. Choose from:"),
         (("suit", "-f", "coils=6", "--stock", "none.toml"), "none.toml: the file: cannot be read"),
     ],
@@ -175,3 +175,15 @@ def test_an_own_stock_can_be_given(folder):
     stock = str(folder / "stock.toml")
     shown = json.loads(run("suit", str(folder / "two-wires-unmarked.toml"), "--stock", stock, "--json").stdout)
     assert len(shown["rows"]) == 40
+
+
+def test_danger_is_said_first_by_every_command(folder):
+    job = str(folder / "two-wires-unmarked.toml")
+    for command in ("job", "identify", "balance", "suit"):
+        shown = run(command, job, "-f", "danger=hot or smoking")
+        assert "Stop first: hot or smoking." in " ".join(shown.stdout.split("\n")[:5]), command
+
+
+def test_a_decimal_comma_is_not_taken_for_another_reading():
+    shown = json.loads(run("identify", "-f", "pair_volts=13,1@measured", "--json").stdout)
+    assert shown["evidence"][0]["answer"] == "13.1"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from ampwright.identify.identification import identify
 from ampwright.stock.evidence import usual_evidence
 from ampwright.stock.generators import typical_classes
-from ampwright.terms import Earth, Family, Source
+from ampwright.terms import SOURCE_ORDER, Earth, Family, Source
 
 CLASSES, EVIDENCE = typical_classes(), usual_evidence()
 
@@ -215,3 +215,9 @@ def test_three_hundred_random_jobs_never_fail():
     for _ in range(300):
         picked = generator.sample(ALL_FINDINGS, generator.randint(0, len(ALL_FINDINGS)))
         assert identified(*picked).belief.sum() == pytest.approx(1.0)
+
+
+def test_the_order_of_sources_is_that_of_how_often_they_are_right():
+    right = [EVIDENCE.sources.right[source] for source in SOURCE_ORDER]
+    # law: a report that is right less often must not set aside one that is right more often
+    assert right == sorted(right)

@@ -40,7 +40,7 @@ def curve_emf_V(dynamo: Dynamo, field_A: Number) -> Number:
 
 def field_loop_ohm(dynamo: Dynamo) -> Number:
     """
-    Volts that one ampere of field current needs while nothing else is fed: field, armature and brushes.
+    Volts that one ampere of field current needs while nothing else is fed: field, armature and brushes. [Ω]
 
     Brush drop is nearly constant at load and vanishes with the current; here it is taken in proportion to current, full
     at the rating (own assumption), because the field takes a small part of it.

@@ -46,7 +46,7 @@ def solve(phases: Phases, emf_V: FloatArray, x_ohm: FloatArray, r_ohm: FloatArra
 
 
 def mean_A(steady: Steady) -> FloatArray:
-    """Mean DC current of the circuits that conduct."""
+    """Mean DC current of the circuits that conduct. [A]"""
     total = np.zeros_like(steady.unit_A)
     for piece in steady.pieces:
         live, part = _live(piece)
@@ -55,7 +55,7 @@ def mean_A(steady: Steady) -> FloatArray:
 
 
 def peak_A(steady: Steady) -> FloatArray:
-    """Peak DC current, and diode current, of the circuits that conduct."""
+    """Peak DC current, and diode current, of the circuits that conduct. [A]"""
     about = PEAK_TO_MEAN[steady.phases] * mean_A(steady) / steady.unit_A
     return peak(steady.circuit, steady.pieces, about) * steady.unit_A
 

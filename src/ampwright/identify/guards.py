@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ampwright.bike.finding import IgnitionFound, MarkingFound, ThickWiresFound
+from ampwright.bike.finding import CoilsFound, IgnitionFound, MarkingFound, PairVoltsFound, ThickWiresFound
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.likelihood import marking_class
@@ -23,6 +23,10 @@ Members = NDArray[np.bool_]
 # From this many thick wires on, energy transfer is likely on a crank-driven stator
 # (common practice, no source).
 MANY_THICK_WIRES = 4
+# A dynamo has two or four field coils; a stator has more (common practice, no source).
+LEAST_COILS_IN_A_RING = 5
+# More AC than a dynamo's ripple. Assumed.
+LEAST_AC_V = 4.0
 _RATED = ("about 10 A", "about 15 A")
 
 
@@ -41,6 +45,7 @@ def keep_possible(
     kept = members.copy()
     guards = []
     for guard, stands, twin in (
+        (_DYNAMO, _dynamo_open(pieces), _dynamo),
         (_RATING, not _rating_seen(pieces), _same_family),
         (_ENERGY_TRANSFER, _energy_transfer_open(pieces), _energy_transfer),
         (_VOLTAGE, not _seen(pieces, "battery_voltage_V"), _other_voltage),
@@ -54,6 +59,10 @@ def keep_possible(
     return kept, tuple(guards)
 
 
+_DYNAMO = Guard(
+    "position",
+    "Nobody has seen where the generator sits, its coils or any AC volts yet, so a dynamo stays possible.",
+)
 _RATING = Guard(
     "marking",
     "No rating was read off the generator, so both ratings stay possible; with no marking choose for the high output.",
@@ -78,6 +87,11 @@ def _with_twins(
 def _same_family(own: Hypothesis, other: Hypothesis) -> bool:
     alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
     return alike and own.family is other.family
+
+
+def _dynamo(own: Hypothesis, other: Hypothesis) -> bool:
+    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
+    return alike and other.family is Family.DYNAMO
 
 
 def _energy_transfer(own: Hypothesis, other: Hypothesis) -> bool:
@@ -105,6 +119,24 @@ def _rating_seen(pieces: Sequence[Evidently]) -> bool:
         return False
     marking = found.counts[0]
     return isinstance(marking, MarkingFound) and marking_class(marking) in _RATED
+
+
+def _dynamo_open(pieces: Sequence[Evidently]) -> bool:
+    """Whether nothing seen tells a dynamo from an alternator: where it sits, coils in a ring, or AC volts."""
+    coils, volts = piece(pieces, "coils"), piece(pieces, "pair_volts")
+    ring_seen = coils is not None and coils.was_seen and _in_a_ring(coils)
+    ac_read = volts is not None and volts.was_seen and _reads_ac(volts)
+    return not (_seen(pieces, "position") or ring_seen or ac_read)
+
+
+def _in_a_ring(coils: Evidently) -> bool:
+    counted = coils.counts[0]
+    return isinstance(counted, CoilsFound) and counted.answer >= LEAST_COILS_IN_A_RING
+
+
+def _reads_ac(volts: Evidently) -> bool:
+    readings = volts.counts[0]
+    return isinstance(readings, PairVoltsFound) and max(readings.answer) >= LEAST_AC_V
 
 
 def _energy_transfer_open(pieces: Sequence[Evidently]) -> bool:

@@ -31,6 +31,8 @@ _PATTERNS: dict[Family, tuple[Layout, ...]] = {
 _RIG = Alternator(phases=1, pole_pairs=3, emf_Vs=0.0608, resistance_ohm=0.6, inductance_H=0.0036)
 # Assumed: a wrong report is any voltage from nothing to this.
 _MISTAKE_RANGE_V = 60.0
+# Assumed: AC volts that a meter shows on a dynamo, standard deviation.
+_DYNAMO_RIPPLE_V = 1.0
 # Assumed: spread of the natural logarithm of a reading on a winding we have no pattern for.
 _NO_PATTERN_SPREAD = 0.8
 # Places over which the unknown size is averaged, in standard deviations either way.
@@ -53,7 +55,9 @@ def log_density_of_pair_volts(
 
 def _log_density(volts: Array, finding: PairVoltsFound, hypothesis: Hypothesis, settings: Settings) -> float:
     if hypothesis.family is Family.DYNAMO:
-        return -np.inf  # it gives DC: any AC volts reported of it are a mistake
+        # It gives DC: an AC meter shows its ripple at most.
+        log_each = -0.5 * (volts / _DYNAMO_RIPPLE_V) ** 2 + np.log(2.0 / (_DYNAMO_RIPPLE_V * np.sqrt(2 * np.pi)))
+        return float(log_each.sum())
     middle_V, spread = _size(finding, hypothesis, settings)
     if hypothesis.family not in _PATTERNS:
         z = (np.log(np.maximum(volts, settings.pair_volts_floor_V)) - np.log(middle_V)) / _NO_PATTERN_SPREAD
@@ -84,7 +88,7 @@ def _size(finding: PairVoltsFound, hypothesis: Hypothesis, settings: Settings) -
     """The volts that the pattern's 1 stands for, and the spread of its logarithm."""
     machine = alternator_of(hypothesis) or _RIG
     if finding.frequency_Hz is not None:
-        speed_rpm, speed_spread = 60.0 * finding.frequency_Hz / machine.pole_pairs, settings.speed_spread_Hz
+        speed_rpm, speed_spread = 60.0 * finding.frequency_Hz / machine.pole_pairs, settings.speed_spread_by_meter
     elif finding.speed_rpm is not None:
         speed_rpm, speed_spread = finding.speed_rpm, settings.speed_spread_told
     else:

@@ -81,9 +81,9 @@ def strip(
     safe = tuple(verdict for verdict in boxes if verdict.judgement.verdict is Verdict.FITS)
     on_terms = tuple(verdict for verdict in boxes if verdict.judgement.verdict is Verdict.FITS_IF)
     applying = _cautions(job, identification, facts, cautions)
-    danger = _danger(job)
+    danger = danger_of(job)
     if danger is not None:
-        why = f"Stop first: {danger.value}. Engine off, leave it alone until it is cool, earth lead off."
+        why = stop_sentence(danger)
         return Strip(Advice.STOP, why, (), why, None, applying)
     if any(verdict.part.in_stock for verdict in safe):
         return Strip(Advice.SELL_NOW, _SAFE, safe, _sell_sentence(safe, identification), None, applying)
@@ -106,9 +106,15 @@ def _open_terms(safe: Sequence[PartVerdict]) -> str:
     return "What fits, fits on a condition: see that it is met before it is sold."
 
 
-def _danger(job: Job) -> Danger | None:
+def danger_of(job: Job) -> Danger | None:
+    """The danger that was told of, from whatever source; None where there is none."""
     dangers = [found.answer for found in job.findings if isinstance(found, DangerFound)]
     return next((danger for danger in dangers if danger is not Danger.NONE), None)
+
+
+def stop_sentence(danger: Danger) -> str:
+    """What to do about a danger before anything else."""
+    return f"Stop first: {danger.value}. Engine off, leave it alone until it is cool, earth lead off."
 
 
 def _sell_sentence(safe: Sequence[PartVerdict], identification: Identification) -> str:
@@ -161,6 +167,7 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: dic
         "warning lamp": facts.wishes.charge_warning_lamp or "charge warning lamp" in facts.fitted,
         "ammeter": _ammeter_overrun(identification, facts),
         "alternator": bool(families - {Family.DYNAMO}),
+        "lamps": any(load.kind == "LED" for load in job.loads or ()),
     }
     chosen = [texts[when] for when, holds in applies.items() if holds]
     return (texts["always"], *chosen)[:_MOST_CAUTIONS]

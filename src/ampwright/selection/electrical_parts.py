@@ -1,6 +1,7 @@
 """Batteries, bulbs, coils, horns, flashers, fuses and cable against one hypothesis."""
 
 from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.system import dynamo_rated_A
 from ampwright.selection.boxes import TO_12_V
 from ampwright.selection.facts import Facts
 from ampwright.selection.judgement import Judgement, all_of, cant_say, dont_fit, fits, fits_if
@@ -95,7 +96,7 @@ def judge_cable(cable: Cable, hypothesis: Hypothesis) -> Judgement:
     nameplate_A = hypothesis.generator.nameplate_A
     if nameplate_A is None:
         if hypothesis.family is Family.DYNAMO and hypothesis.generator.field_curve is not None:
-            nameplate_A = hypothesis.generator.field_curve.rated_W / hypothesis.system_voltage_V
+            nameplate_A = dynamo_rated_A(hypothesis.generator, hypothesis.system_voltage_V)
         else:
             return cant_say("The current it must carry is not known for this generator.", "thick_wires")
     figure = f"cable {cable.rated_A:g} A against generator {nameplate_A:.3g} A"

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from ampwright.identify.hypothesis import Hypothesis
+from ampwright.selection.boxes import TO_12_V
 from ampwright.selection.facts import Facts, phases_of
 from ampwright.selection.judgement import UNKNOWN, Judgement, all_of, cant_say, dont_fit, fits, fits_if
 from ampwright.selection.rating import judge_rating
@@ -62,8 +63,17 @@ def judge_stator(stator: Stator, hypothesis: Hypothesis) -> Judgement:
     elif hypothesis.family is not stator.family:
         change = f"the charging box is made for a {stator.family.value} generator"
     else:
-        return rotor
-    return all_of(rotor, fits_if(change, f"It makes the bike {stator.family.value}."))
+        change = f"whatever regulates carries a stator of {stator.nameplate_A:g} A"
+    changed = fits_if(change, f"It makes the bike {stator.family.value}, {stator.nameplate_A:g} A.")
+    return all_of(rotor, changed, _stator_voltage(stator, hypothesis))
+
+
+def _stator_voltage(stator: Stator, hypothesis: Hypothesis) -> Judgement:
+    if stator.system_voltage_V == hypothesis.system_voltage_V:
+        return fits("It is for this bike's voltage.")
+    if stator.system_voltage_V == 12:
+        return fits_if(TO_12_V, "It is a 12 V stator and this bike runs at 6 V.")
+    return dont_fit("It is a 6 V stator; this bike runs at 12 V.")
 
 
 def judge_rotor(rotor: Rotor, hypothesis: Hypothesis) -> Judgement:

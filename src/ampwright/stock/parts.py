@@ -35,7 +35,8 @@ class BoxEarth(StrEnum):
 
 def _suits_the_system(set_point_V: float, system_voltage_V: int) -> None:
     """Refuse a set-point that cannot belong to the system voltage: a slip here would cook a battery."""
-    low, high = (6.6, 7.6) if system_voltage_V == 6 else (13.2, 15.2)
+    # Over 7.6 and 15.0 V at the posts is danger (common practice, no source).
+    low, high = (6.6, 7.6) if system_voltage_V == 6 else (13.2, 15.0)
     if not low <= set_point_V <= high:
         raise ValueError(
             f"set_point_V {set_point_V:g} cannot belong to a {system_voltage_V} V system ({low:g} to {high:g})."

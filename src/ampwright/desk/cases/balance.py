@@ -71,6 +71,7 @@ class BalanceAnswer:
 
     number: str
     title: str
+    stop_first: str
     rows: tuple[BalanceRow, ...]
     road_unit: str
     road_per_1000_rpm: float
@@ -114,6 +115,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
     return BalanceAnswer(
         number=workup.job.number,
         title=workup.job.title,
+        stop_first=workup.stop_first,
         rows=tuple(rows),
         road_unit=road.unit,
         road_per_1000_rpm=road.per_1000_rpm,

@@ -27,6 +27,7 @@ class IdentifyAnswer:
 
     number: str
     title: str
+    stop_first: str
     headline: str
     families: tuple[Believed, ...]
     generators: tuple[Believed, ...]
@@ -50,6 +51,7 @@ def identify_answer(workup: Workup) -> IdentifyAnswer:
     return IdentifyAnswer(
         number=workup.job.number,
         title=workup.job.title,
+        stop_first=workup.stop_first,
         headline=headline(found),
         families=_worth_telling(found.families),
         generators=_worth_telling(found.generators),

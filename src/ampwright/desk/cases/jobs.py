@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ampwright.bike.job import FORMAT, Job, job_from
+from ampwright.bike.quantity import read_quantity
 from ampwright.errors import BadReading
 from ampwright.packaged import names_in, read_text, read_toml
 from ampwright.stock.shelf import Shelf, demo_shelf, shelf_from
@@ -90,11 +91,9 @@ def _finding(text: str) -> dict[str, Any]:
 def _answer(kind: str, answer: str) -> Any:
     if kind == "pair_volts":
         try:
-            return [float(part) for part in answer.replace(",", "/").split("/")]
-        except ValueError:
-            raise BadReading(
-                f"pair_volts={answer}: write the readings with strokes between them, like 13.1/12.8/0.3."
-            ) from None
+            return [read_quantity(part, "V") for part in answer.split("/")]
+        except BadReading as fault:
+            raise BadReading(f"pair_volts={answer}: {fault} Between the pairs stand strokes: 13.1/12.8/0.3.") from None
     if kind in _NUMBERS:
         try:
             return int(answer)

@@ -9,6 +9,7 @@ from ampwright.electrics.load import demand_A
 from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.identification import Identification, identify
 from ampwright.identify.system import System, system_of
+from ampwright.selection.advice import danger_of, stop_sentence
 from ampwright.selection.facts import Facts, facts_of
 from ampwright.selection.verdicts import PossibleBike
 from ampwright.stock.evidence import Evidence, usual_evidence
@@ -24,6 +25,12 @@ class Workup:
     identification: Identification
     facts: Facts
     possible: tuple[PossibleBike, ...]
+
+    @property
+    def stop_first(self) -> str:
+        """What to do before anything else; empty where no danger was told of."""
+        danger = danger_of(self.job)
+        return stop_sentence(danger) if danger else ""
 
 
 def work_up(job: Job, evidence: Evidence | None = None) -> Workup:

@@ -63,6 +63,7 @@ def identification(found: Any) -> None:
     """Print an identification."""
     console = _console()
     _title(console, found.number, found.title)
+    _stop_first(console, found)
     _heading(console, "What's on the bike")
     _evidence(console, found)
     _heading(console, "What that makes it")
@@ -84,6 +85,7 @@ def balance(found: Any) -> None:
     """Print balance speeds."""
     console = _console()
     _title(console, found.number, found.title)
+    _stop_first(console, found)
     _heading(console, "Will it keep up?")
     _balance(console, found)
 
@@ -97,6 +99,11 @@ def demos(found: Any) -> None:
 
 def _title(console: Console, number: str, title: str) -> None:
     console.print(f"[bold]Job {escape(number)}[/bold]  {escape(title)}")
+
+
+def _stop_first(console: Console, found: Any) -> None:
+    if found.stop_first:
+        console.print(Panel(f"[bold red]{escape(found.stop_first)}[/]", border_style="red"))
 
 
 def _heading(console: Console, words: str) -> None:
