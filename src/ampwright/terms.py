@@ -18,7 +18,7 @@ class Family(StrEnum):
     THREE_PHASE = "three-phase"
     BI_PHASE = "bi-phase"
     ENERGY_TRANSFER = "energy transfer"
-    UNLISTED = "not one of these"
+    UNLISTED = "a kind not listed here"
 
 
 class Earth(StrEnum):

@@ -4,6 +4,7 @@ Identification: what the findings make of the bike, with the evidence in words.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +29,12 @@ from ampwright.terms import Family, certainty, chance_in_words
 # A finding that is more likely wrong than not is shown as the one to check again;
 # below this chance nothing is said.
 _WORTH_DOUBTING = 0.35
+# From memory alone the certainty word stops at *probably*, and so do the odds said with it.
+_MOST_FROM_MEMORY = 0.85
+
+
+# Evidence that shifts the odds by less than a quarter is not worth a word.
+_LEAST_WEIGHT_DB = 1.0
 
 
 @dataclass(frozen=True)
@@ -69,6 +76,7 @@ class Identification:
     guards: tuple[Guard, ...]
     conflict_bit: float
     conflict: str
+    doubtful: str
 
     @property
     def possible(self) -> tuple[Hypothesis, ...]:
@@ -93,7 +101,7 @@ def identify(job: Job, classes: Sequence[GeneratorClass], evidence: Evidence) ->
     pieces = counted(job.findings)
     weighed = terms(pieces, start.hypotheses, evidence)
     belief = posterior(start.prior, weighed.log_likelihood)
-    held = smallest_set(belief, evidence.settings.still_possible_share)
+    held = still_possible(start.hypotheses, belief, evidence.settings.still_possible_share)
     possible, guards = keep_possible(held, start.hypotheses, pieces)
     mistaken = chance_mistaken(belief, weighed.log_right, weighed.log_wrong)
     leader = start.hypotheses[int(belief.argmax())].family
@@ -115,7 +123,33 @@ def identify(job: Job, classes: Sequence[GeneratorClass], evidence: Evidence) ->
         guards=guards,
         conflict_bit=clash_bit,
         conflict=_conflict_sentence(pieces, mistaken),
+        doubtful=_doubtful(pieces, mistaken),
     )
+
+
+def still_possible(hypotheses: Sequence[Hypothesis], belief: Array, share: float) -> NDArray[np.bool_]:
+    """
+    Hold a share of belief on each question by itself: generator, earth, and voltage for each generator.
+
+    Taken jointly, small doubts about one question would use up the room that
+    another needs, and a sound finding of one could bring back a ghost of another.
+    """
+    generators = np.array([hypothesis.generator.key for hypothesis in hypotheses])
+    volts = np.array([hypothesis.system_voltage_V for hypothesis in hypotheses])
+    earths = np.array([hypothesis.earth.value for hypothesis in hypotheses])
+    held = _held(generators, belief, share) & _held(earths, belief, share)
+    for key in np.unique(generators):
+        own = generators == key
+        held[own] &= _held(volts[own], belief[own] / belief[own].sum(), share)
+    return held
+
+
+def _held(names: NDArray[Any], belief: Array, share: float) -> NDArray[np.bool_]:
+    """Which of the hypotheses bear a name from the smallest set of names that holds the share."""
+    every, place = np.unique(names, return_inverse=True)
+    total = np.zeros(len(every))
+    np.add.at(total, place, belief)
+    return np.asarray(smallest_set(total, share)[place])
 
 
 _ABOUT_GENERATOR = ("position", "thick_wires", "coils", "marking", "pair_volts")
@@ -132,8 +166,16 @@ def _believed(names: Sequence[str], belief: Array, confirmed: bool) -> tuple[Bel
         total[name] = total.get(name, 0.0) + float(share)
     falling = sorted(total.items(), key=lambda item: -item[1])
     return tuple(
-        Believed(name, share, certainty(share, confirmed=confirmed), chance_in_words(share)) for name, share in falling
+        Believed(name, share, certainty(share, confirmed=confirmed), _chance(share, confirmed))
+        for name, share in falling
     )
+
+
+def _chance(share: float, confirmed: bool) -> str:
+    """A chance in words; what rests on memory alone is given no high odds."""
+    if not confirmed and share > _MOST_FROM_MEMORY:
+        return "if what was told is right"
+    return chance_in_words(share)
 
 
 def _line(found: Evidently, weight_dB: float, mistaken: float, leader: Family) -> EvidenceLine:
@@ -142,7 +184,7 @@ def _line(found: Evidently, weight_dB: float, mistaken: float, leader: Family) -
         answer=" or ".join(answer_words(finding.answer) for finding in found.counts),
         source=found.source.value,
         weight_dB=weight_dB,
-        words=f"{_force(weight_dB)} {leader.value}",
+        words=_effect(weight_dB, leader),
         mistaken=f"{chance_in_words(mistaken)} that this is mistaken" if mistaken >= _WORTH_DOUBTING else "",
         set_aside=tuple(f"{answer_words(old.answer)} ({old.source.value})" for old in found.set_aside),
     )
@@ -155,29 +197,38 @@ def answer_words(answer: object) -> str:
     return str(answer)
 
 
+def _effect(weight_dB: float, leader: Family) -> str:
+    """What a finding did to the likeliest family; nothing is said of what did next to nothing."""
+    return f"{_force(weight_dB)} {leader.value}" if abs(weight_dB) >= _LEAST_WEIGHT_DB else ""
+
+
 def _force(weight_dB: float) -> str:
     size = abs(weight_dB)
-    if size < 1.0:
-        return "says little about"
     for limit, word in ((5.0, "slightly"), (10.0, "clearly"), (20.0, "strongly")):
         if size < limit:
             return f"speaks {word} {'for' if weight_dB > 0 else 'against'}"
     return f"speaks very strongly {'for' if weight_dB > 0 else 'against'}"
 
 
+def _doubtful(pieces: Sequence[Evidently], mistaken: Array) -> str:
+    """The kind of the finding most in doubt: one that disagrees with itself, else the likeliest mistake."""
+    torn = next((found.kind for found in pieces if len(found.counts) > 1), "")
+    if torn or not pieces:
+        return torn
+    worst = int(mistaken.argmax())
+    return pieces[worst].kind if mistaken[worst] >= _WORTH_DOUBTING else ""
+
+
 def _conflict_sentence(pieces: Sequence[Evidently], mistaken: Array) -> str:
     """Name the finding most likely to be wrong, or say nothing."""
-    if not pieces:
+    kind = _doubtful(pieces, mistaken)
+    if not kind:
         return ""
-    worst = int(mistaken.argmax())
-    torn = [found for found in pieces if len(found.counts) > 1]
-    if mistaken[worst] < _WORTH_DOUBTING and not torn:
-        return ""
-    found = torn[0] if torn else pieces[worst]
+    row, found = next((row, found) for row, found in enumerate(pieces) if found.kind == kind)
     answer = " or ".join(answer_words(finding.answer) for finding in found.counts)
-    if torn:
-        return f"Two findings of {kind_words(found.kind)} disagree ({answer}) and neither has the better source."
-    chance = chance_in_words(float(mistaken[worst]))
+    if len(found.counts) > 1:
+        return f"Two findings of {kind_words(kind)} disagree ({answer}) and neither has the better source."
+    chance = chance_in_words(float(mistaken[row]))
     return (
         f"The findings do not go together. Most likely to be wrong, {chance}: "
         f"{kind_words(found.kind)} = {answer} ({found.source.value}). Have it looked at again."

@@ -54,7 +54,7 @@ def judge_dynamo_regulator(regulator: DynamoRegulator, hypothesis: Hypothesis) -
     if hypothesis.family is Family.UNLISTED:
         return dont_fit(UNKNOWN)
     if hypothesis.family is not Family.DYNAMO:
-        return dont_fit(f"It controls a dynamo's field; a {hypothesis.family.value} alternator has none to control.")
+        return dont_fit("It controls a dynamo's field; this generator has none to control.")
     return all_of(
         _earth(regulator.earth, hypothesis.earth),
         _dynamo_voltage(regulator, hypothesis),
@@ -115,8 +115,8 @@ def _voltage(box: ChargingBox, hypothesis: Hypothesis, facts: Facts) -> Judgemen
     to_be_joined = hypothesis.family is Family.SWITCHED_SINGLE_PHASE and facts.thick_wires != 2
     if to_be_joined and not facts.join_pair_read:
         return cant_say(
-            "A three-wire single-phase stator is joined only where a pair reads about 0 V AC, and that pair has not"
-            " been measured.",
+            "Two wires of a three-wire single-phase stator are put together only where a pair was measured at about"
+            " 0 V AC and nothing speaks for three phases; told from memory is not enough.",
             "pair_volts",
         )
     conditions = []

@@ -7,6 +7,7 @@ from ampwright.bike.finding import IgnitionFound, MarkingFound, PairVoltsFound, 
 from ampwright.bike.job import FittedKind, Job, Wishes
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.identification import Identification
 from ampwright.identify.likelihood import marking_class
 from ampwright.terms import Family, Ignition, Source
 
@@ -49,15 +50,19 @@ class Facts:
         return max([own, *(amps for amps in alike if amps is not None)])
 
 
-def facts_of(job: Job, pieces: Sequence[Evidently]) -> Facts:
+def facts_of(job: Job, identification: Identification) -> Facts:
     """Collect the facts of a job."""
+    pieces = identification.pieces
+    # On three phases any two wires joined are a shorted winding, so the pair that reads nothing
+    # is believed only where no such family is still possible.
+    only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE}
     marking, seen_A = piece(pieces, "marking"), None
     if marking is not None and marking.was_seen:
         seen_A = _rating_read(marking)
     return Facts(
         ignition=_ignition(pieces),
         thick_wires=_thick_wires(pieces),
-        join_pair_read=_join_pair_read(pieces),
+        join_pair_read=only_branches and _join_pair_read(pieces),
         marking_sought=(marking is not None and marking.was_seen) or "marking" in job.cannot_say,
         marked_A=seen_A,
         fitted=frozenset(part.kind for part in job.fitted),

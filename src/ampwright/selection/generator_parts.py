@@ -36,7 +36,7 @@ def judge_rectifier(
         pairings=(),
     )
     if "Zener" in facts.fitted:
-        return all_of(rating, fits("The Zener stays in charge of the voltage."))
+        return all_of(fits("It leaves the Zener in charge of the voltage: the Zener stays connected."), rating)
     return all_of(
         rating,
         fits_if(

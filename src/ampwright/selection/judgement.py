@@ -37,9 +37,9 @@ def dont_fit(reason: str, *figures: str) -> Judgement:
     return Judgement(Verdict.DONT_FIT, reason, figures=figures)
 
 
-def cant_say(reason: str, settled_by: str) -> Judgement:
-    """It cannot be said before a check, named by its finding, was made."""
-    return Judgement(Verdict.CANT_SAY, reason, settled_by=settled_by)
+def cant_say(reason: str, settled_by: str, conditions: tuple[str, ...] = ()) -> Judgement:
+    """It cannot be said before a check, named by its finding, was made; conditions then still hold."""
+    return Judgement(Verdict.CANT_SAY, reason, conditions, settled_by=settled_by)
 
 
 #: Nothing is fitted to a generator that nobody can name.
@@ -89,21 +89,41 @@ def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
         return dont_fit(judgements[0].reason, *judgements[0].figures)
     if verdicts <= {Verdict.FITS, Verdict.FITS_IF}:
         return all_of(*judgements)
-    against = next(p for p in likeliest_first if p.judgement.verdict in (Verdict.DONT_FIT, Verdict.CANT_SAY))
     good = [p for p in likeliest_first if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF)]
+    bad = [p for p in likeliest_first if p not in good]
+    named = judgements[0].settled_by
     if not good:
-        settled_by = next((p.judgement.settled_by for p in likeliest_first if p.judgement.settled_by), "")
-        return cant_say(against.judgement.reason, settled_by)
-    right, wrong = _where_they_differ(good[0].words, against.words)
-    reason = f"Right if {right}; not if {wrong}: {_lower_first(against.judgement.reason)}"
+        open_question = next(p.judgement for p in bad if p.judgement.verdict is Verdict.CANT_SAY)
+        return cant_say(open_question.reason, named or open_question.settled_by)
+    right, wrong = _where_they_differ(good, bad)
+    reason = f"Right if {right}; not if {wrong}: {_lower_first(bad[0].judgement.reason)}"
     # A check that a rule names settles it only where that rule speaks for the likeliest bike.
-    return cant_say(reason, judgements[0].settled_by)
+    return cant_say(reason, named, all_of(*(p.judgement for p in good)).conditions)
 
 
-def _where_they_differ(one: Sequence[str], other: Sequence[str]) -> tuple[str, str]:
-    """Say two hypotheses by what tells them apart, leaving out what they share."""
-    apart = [(own, others) for own, others in zip(one, other, strict=True) if own != others]
-    return " and ".join(own for own, _ in apart), " and ".join(others for _, others in apart)
+# Of several names at most this many are read out.
+_MOST_NAMES = 2
+
+
+def _where_they_differ(good: Sequence[Possibility], bad: Sequence[Possibility]) -> tuple[str, str]:
+    """
+    Say what tells those it fits from those it does not.
+
+    Where one thing they say (generator, voltage, earth) parts the two groups,
+    that is named; else the likeliest of each by all that differs.
+    """
+    for column in range(len(good[0].words)):
+        rights = _each_once(p.words[column] for p in good)
+        wrongs = _each_once(p.words[column] for p in bad)
+        if not set(rights) & set(wrongs):
+            return _names(rights), _names(wrongs)
+    apart = [(own, other) for own, other in zip(good[0].words, bad[0].words, strict=True) if own != other]
+    return " and ".join(own for own, _ in apart), " and ".join(other for _, other in apart)
+
+
+def _names(names: Sequence[str]) -> str:
+    shown = " or ".join(names[:_MOST_NAMES])
+    return f"{shown} or another still possible" if len(names) > _MOST_NAMES else shown
 
 
 def _lower_first(text: str) -> str:

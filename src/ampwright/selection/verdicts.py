@@ -30,6 +30,9 @@ from ampwright.stock.parts import (
 )
 from ampwright.terms import Verdict
 
+# What a part that fits on a condition counts beside one that simply fits, in ranking only.
+_CONDITION_COUNTS = 0.5
+
 
 @dataclass(frozen=True)
 class PossibleBike:
@@ -45,8 +48,8 @@ class PartVerdict:
     """
     One part, its verdict over everything still possible, and under each possibility.
 
-    ``share_right`` is the share of belief under which it fits, with or without a
-    condition.
+    ``share_right`` is the share of belief under which it fits; on a condition it
+    counts half.
     """
 
     part: AnyPart
@@ -68,7 +71,8 @@ def judge_part(part: AnyPart, possible: Sequence[PossibleBike], facts: Facts) ->
         Possibility(bike.hypothesis.parts, bike.belief, judgement)
         for bike, judgement in zip(possible, each, strict=True)
     ]
-    good = sum(p.belief for p in possibilities if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF))
+    counts = {Verdict.FITS: 1.0, Verdict.FITS_IF: _CONDITION_COUNTS}
+    good = sum(p.belief * counts.get(p.judgement.verdict, 0.0) for p in possibilities)
     share_right = good / sum(bike.belief for bike in possible)
     return PartVerdict(part, over_everything_possible(possibilities), each, share_right)
 

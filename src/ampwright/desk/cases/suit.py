@@ -12,7 +12,7 @@ from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
 from ampwright.stock.shelf import Shelf
-from ampwright.terms import Advice, Verdict, chance_in_words
+from ampwright.terms import Advice, Verdict
 
 _CENT = Decimal("0.01")
 
@@ -44,7 +44,6 @@ class PartRow:
     conditions: tuple[str, ...]
     figures: tuple[str, ...]
     settled_by: CheckWords | None
-    right_for: str
     price: Decimal
     currency: str
     in_stock: int
@@ -100,6 +99,9 @@ def _next_check(wanted: Sequence[PartVerdict], workup: Workup, open_to_us: Seque
     labels = [
         tuple(verdict.by_possibility[column].verdict for verdict in wanted) for column in range(len(workup.possible))
     ]
+    doubted = workup.identification.doubtful
+    if doubted and doubted not in workup.job.cannot_say:
+        return usual_checks().for_finding(doubted)
     found = check_that_settles(labels, workup.possible, open_to_us)
     return found or _named_check(wanted, open_to_us)
 
@@ -126,7 +128,6 @@ def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], c
         conditions=judgement.conditions,
         figures=judgement.figures,
         settled_by=_words(settles) if settles else None,
-        right_for=f"{chance_in_words(verdict.share_right)} of what it could be",
         price=part.price.quantize(_CENT),
         currency=currency,
         in_stock=part.in_stock,

@@ -37,7 +37,7 @@ def work_up(job: Job, evidence: Evidence | None = None) -> Workup:
     """Identify a job's bike and lay out what it could still be, likeliest first."""
     tables = evidence or usual_evidence()
     identification = identify(job, typical_classes(), tables)
-    facts = facts_of(job, identification.pieces)
+    facts = facts_of(job, identification)
     shares = dict(zip(identification.hypotheses, identification.belief, strict=True))
     possible = tuple(
         PossibleBike(hypothesis, float(shares[hypothesis]), _lasting_A(job, hypothesis, facts))
@@ -52,8 +52,9 @@ def system_for(workup: Workup, hypothesis: Hypothesis) -> System | None:
 
 
 def _lasting_A(job: Job, hypothesis: Hypothesis, facts: Facts) -> float | None:
-    """The greatest current that lasts a minute: everything on, contacts shut (no speed at all)."""
+    """The greatest current that lasts a minute: all that stays on with contacts shut, or the generator's own."""
     system = system_of(job, hypothesis, facts.ignition)
     if system is None:
         return None
-    return float(demand_A(system.loads_standing, 0.0, system.bus_V))
+    drawn_A = float(demand_A(system.loads_standing, 0.0, system.bus_V))
+    return max(drawn_A, hypothesis.generator.nameplate_A or 0.0)
