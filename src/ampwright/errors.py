@@ -62,14 +62,46 @@ def _sentence(detail: Mapping[str, Any]) -> str:
     if kind == "missing":
         return "missing. It is needed; add it."
     if kind == "extra_forbidden":
-        return f"not a key of this record (given {given!r}). Check the spelling or take it out."
+        return f"not a key of this record (given {_shown(given)}). Check the spelling or take it out."
     if kind in ("enum", "literal_error"):
         return f"{given!r} is not one of the answers. Choose from: {context.get('expected', '')}."
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         return f"{_tag(given, context)} is not a kind that is known. Choose from: {context.get('expected_tags', '')}."
     if kind == "value_error":
         return str(context.get("error", detail["msg"]))
-    return f"{given!r} is not right: {_lower_first(detail['msg'])}."
+    if kind in _WANTED:
+        return f"{_shown(given)} is not {_WANTED[kind].format(**context)}. Put it right."
+    return f"{_shown(given)} is not right: {_lower_first(detail['msg'])}."
+
+
+# What is wanted instead, by the kind of fault.
+_WANTED = {
+    "int_type": "a whole number",
+    "int_parsing": "a whole number written in digits",
+    "int_from_float": "a whole number",
+    "float_type": "a number",
+    "float_parsing": "a number written in digits",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "string_type": "a text in quotes",
+    "string_too_short": "a text of at least {min_length} characters",
+    "string_too_long": "a text of at most {max_length} characters",
+    "greater_than": "above {gt}",
+    "greater_than_equal": "{ge} or more",
+    "less_than": "below {lt}",
+    "less_than_equal": "{le} or less",
+    "tuple_type": "a list",
+    "list_type": "a list",
+    "date_type": "a date such as 2026-11-20",
+    "date_from_datetime_parsing": "a date such as 2026-11-20",
+}
+# A record that was put in the wrong place need not be repeated whole.
+_LONGEST_SHOWN = 60
+
+
+def _shown(given: Any) -> str:
+    text = repr(given)
+    return text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "..."
 
 
 def _tag(given: Any, context: Mapping[str, Any]) -> str:

@@ -161,7 +161,7 @@ def test_a_chart_is_written_as_svg_and_png(folder):
 def test_balance_draws_its_chart_in_the_terminal(folder):
     shown = run("balance", str(folder / "custom-without-battery.toml"))
     assert shown.returncode == 0
-    assert "charges with lights on above" in shown.stdout
+    assert "lights on: charges above about" in shown.stdout
     assert "rpm" in shown.stdout
 
 

@@ -39,6 +39,10 @@ class Danger(StrEnum):
     OVER_VOLTAGE = "over 15 V (7.6 V on 6 V) at the battery"
 
 
+#: More AC volts than any of these generators gives at the speeds it is measured at. Assumed.
+MOST_PAIR_VOLTS = 300.0
+
+
 class _Finding(Record):
     source: Source
     note: str = ""
@@ -82,9 +86,11 @@ class MarkingFound(_Finding):
     @classmethod
     def _can_be_read(cls, answer: str) -> str:
         try:
-            quantities_in(answer)
+            found = quantities_in(answer)
         except BadReading as fault:
             raise ValueError(str(fault)) from None
+        if not found and answer.replace(".", "").isdigit():
+            raise ValueError(f"{answer!r} has no unit. Write it as it stands, such as 16 A, 190 W or 6 V.")
         return answer
 
     @property
@@ -132,7 +138,7 @@ class PairVoltsFound(_Finding):
     """
 
     what: Literal["pair_volts"]
-    answer: Annotated[tuple[Annotated[float, Field(ge=0, le=300)], ...], Field(min_length=1, max_length=3)]
+    answer: tuple[float, ...]
     speed_rpm: Annotated[float, Field(gt=0, le=9000)] | None = None
     frequency_Hz: Positive | None = None
     meter: str = ""
@@ -143,6 +149,11 @@ class PairVoltsFound(_Finding):
             raise ValueError(
                 "two pairs cannot be weighed: three wires make three pairs (1-2, 2-3, 3-1). Measure the third."
             )
+        if len(self.answer) not in (1, 3):
+            raise ValueError(f"{len(self.answer)} readings. Give one for two wires or three for three wires.")
+        odd = next((volts for volts in self.answer if not 0.0 <= volts <= MOST_PAIR_VOLTS), None)
+        if odd is not None:
+            raise ValueError(f"{odd:g} V is not a reading of a generator at tick-over. Measure again, on AC volts.")
         return self
 
 

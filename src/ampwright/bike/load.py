@@ -15,19 +15,25 @@ class _Load(Record):
     duty: Annotated[float, Field(gt=0, le=1)] = 1.0
 
 
+# Nothing on these bikes draws more; a slip of the pen does.
+Watts = Annotated[float, Field(gt=0, le=500)]
+Amps = Annotated[float, Field(gt=0, le=40)]
+RatedVolts = Annotated[float, Field(ge=5, le=15)]
+
+
 class FilamentLoad(_Load):
     """A filament bulb by what is printed on it."""
 
     kind: Literal["filament"]
-    power_W: Positive
-    rated_V: Positive
+    power_W: Watts
+    rated_V: RatedVolts
 
 
 class LedLoad(_Load):
     """An LED lamp: it draws the same watts at any voltage in its range."""
 
     kind: Literal["LED"]
-    power_W: Positive
+    power_W: Watts
 
 
 class PointsCoilLoad(_Load):
@@ -45,15 +51,15 @@ class ElectronicLoad(_Load):
     """Electronic ignition or another steady current."""
 
     kind: Literal["steady current"]
-    current_A: Positive
+    current_A: Amps
 
 
 class HeaterLoad(_Load):
     """Heated kit or any plain resistance, by what is printed on it."""
 
     kind: Literal["resistance"]
-    power_W: Positive
-    rated_V: Positive
+    power_W: Watts
+    rated_V: RatedVolts
 
 
 Load = Annotated[

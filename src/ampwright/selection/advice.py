@@ -16,6 +16,8 @@ from ampwright.terms import Advice, Earth, Family, Verdict
 _READ_ALOUD = 2
 # Most cautions on one sheet; the earth-lead line is always one of them.
 _MOST_CAUTIONS = 4
+# Belief from which a kind of machine's own caution is printed.
+_WORTH_A_CAUTION = 0.03
 
 
 @dataclass(frozen=True)
@@ -83,12 +85,11 @@ def strip(
     applying = _cautions(job, identification, facts, cautions)
     danger = danger_of(job)
     if danger is not None:
-        why = stop_sentence(danger)
-        return Strip(Advice.STOP, why, (), why, None, applying)
+        return Strip(Advice.STOP, f"Stop first: {danger.value}.", (), stop_sentence(danger), None, applying)
     if any(verdict.part.in_stock for verdict in safe):
         return Strip(Advice.SELL_NOW, _SAFE, safe, _sell_sentence(safe, identification), None, applying)
     if next_check is not None:
-        why = "One check decides which part is right." if not on_terms else "A condition or a check is still open."
+        why = "Nothing is safe to sell for everything it could still be." if not (safe or on_terms) else _MORE_OPENS
         return Strip(Advice.ASK_FIRST, why, (*safe, *on_terms), _ask_sentence(next_check), next_check, applying)
     if safe or on_terms:
         terms = (*safe, *on_terms)
@@ -97,6 +98,7 @@ def strip(
     return Strip(Advice.STOP, why, (), _nothing_sentence(identification, boxes), None, applying)
 
 
+_MORE_OPENS = "What fits so far must be ordered or fits on a condition; a check may open more."
 _SAFE = "Right for everything it could still be."
 
 
@@ -104,6 +106,24 @@ def _open_terms(safe: Sequence[PartVerdict]) -> str:
     if safe:
         return "The right part is not in stock: order it."
     return "What fits, fits on a condition: see that it is met before it is sold."
+
+
+_STOP = {
+    Danger.HOT_OR_SMOKING: (
+        "Engine and key off, stand clear, touch nothing hot. If it goes on smoking and the battery is cool and quiet,"
+        " take its earth lead off; if not, keep away and let nobody near."
+    ),
+    Danger.HISSING_OR_SWOLLEN: (
+        "Engine and key off, out into the open air, no flame, no spark: take no lead off while it hisses or is hot."
+        " Stand clear until it is quiet and cold. Acid on skin or in eyes: much water at once, then a doctor."
+        " Do not charge or ride it again."
+    ),
+    Danger.OVER_VOLTAGE: (
+        "Ride no further on it. Read it once more at the battery posts, lights off, five minutes after starting, with a"
+        " meter that shows 12.4 to 12.9 V on a rested car battery. Still over 15.0 V (7.6 V on 6 V): engine off and"
+        " leave it off, above all with lithium. A Zener bike just over 15 V with the lights off may be sound."
+    ),
+}
 
 
 def danger_of(job: Job) -> Danger | None:
@@ -114,63 +134,70 @@ def danger_of(job: Job) -> Danger | None:
 
 def stop_sentence(danger: Danger) -> str:
     """What to do about a danger before anything else."""
-    return f"Stop first: {danger.value}. Engine off, leave it alone until it is cool, earth lead off."
+    return _STOP[danger]
 
 
 def _sell_sentence(safe: Sequence[PartVerdict], identification: Identification) -> str:
     there = [verdict.part for verdict in safe if verdict.part.in_stock][:_READ_ALOUD]
-    names = " or ".join(f"the {part.name} ({part.code})" for part in there)
-    return f"It is {_what_it_is(identification)}; {names} is right for everything it could still be."
+    names = " or ".join(f"{part.code} at {part.price:.2f}" for part in there)
+    return f"{_what_it_is(identification)}. Right for everything it could still be: {names}."
 
 
 def _what_it_is(identification: Identification) -> str:
     """The likeliest family with its certainty word, two at most."""
     first, second = identification.families[0], identification.families[1]
     if first.certainty == "could be either":
-        return f"{first.name} or {second.name}"
-    return f"{first.certainty} {first.name}" if first.certainty != "settled" else first.name
+        return f"It could be {first.name} or {second.name}"
+    return f"{first.certainty.capitalize()} {first.name}" if first.certainty != "settled" else f"Settled: {first.name}"
 
 
 def _ask_sentence(check: Check) -> str:
-    return f"Sell nothing yet; one check decides. {check.ask}"
+    return f"Before anything is sold: {check.ask}"
 
 
 def _terms_sentence(verdict: PartVerdict) -> str:
     if verdict.judgement.verdict is Verdict.FITS:
-        return f"The {verdict.part.name} ({verdict.part.code}) is right; it is not in stock and must be ordered."
-    conditions = "; and if ".join(verdict.judgement.conditions)
-    return f"The {verdict.part.name} ({verdict.part.code}) fits if {conditions}."
+        return f"{verdict.part.code} is right; it is not in stock and must be ordered."
+    return f"{verdict.part.code} fits if {'; and if '.join(verdict.judgement.conditions)}."
 
 
 def _nothing_sentence(identification: Identification, boxes: Sequence[PartVerdict]) -> str:
-    if identification.possible_families == {Family.ENERGY_TRANSFER}:
+    if identification.likeliest.family is Family.ENERGY_TRANSFER:
         return (
             "It is energy transfer: no ordinary box goes on it. Ignition, coils, stator and rotor are considered"
             " together, and one or three phases are then open."
         )
     if not boxes:
         return "There is no charging box or dynamo regulator in stock."
-    return f"Nothing in stock suits. Nearest: {boxes[0].part.code}. {boxes[0].judgement.reason}"
+    return f"Nothing in stock suits. {boxes[0].judgement.reason}"
 
 
 def _cautions(job: Job, identification: Identification, facts: Facts, texts: dict[str, str]) -> tuple[str, ...]:
     """The cautions that apply, most pressing first, the earth-lead line always among them."""
     earths = {hypothesis.earth for hypothesis in identification.possible}
-    families = identification.possible_families
+    dynamo, transfer = (_share(identification, family) for family in (Family.DYNAMO, Family.ENERGY_TRANSFER))
+    # Where nobody said what is fitted, the old parts may well be there.
+    old_parts = not job.fitted or bool({"Zener", "plate rectifier", "silicon rectifier"} & facts.fitted)
+    boxed = 1.0 - dynamo - transfer >= _WORTH_A_CAUTION
     applies = {
         "earth not known": len(earths) > 1,
         "positive earth": earths == {Earth.POSITIVE},
-        "energy transfer": Family.ENERGY_TRANSFER in families,
-        "box already fitted": bool({"charging box"} & facts.fitted) and not _box_identified(job),
-        "old parts left": bool({"Zener", "plate rectifier", "silicon rectifier"} & facts.fitted),
+        "energy transfer": transfer >= _WORTH_A_CAUTION,
+        "box already fitted": "charging box" in facts.fitted and not _box_identified(job),
+        "old parts left": old_parts and boxed,
+        "dynamo": dynamo >= _WORTH_A_CAUTION,
         "no battery": facts.wishes.no_battery,
         "warning lamp": facts.wishes.charge_warning_lamp or "charge warning lamp" in facts.fitted,
         "ammeter": _ammeter_overrun(identification, facts),
-        "alternator": bool(families - {Family.DYNAMO}),
+        "alternator": dynamo < 1.0 - _WORTH_A_CAUTION,
         "lamps": any(load.kind == "LED" for load in job.loads or ()),
     }
     chosen = [texts[when] for when, holds in applies.items() if holds]
     return (texts["always"], *chosen)[:_MOST_CAUTIONS]
+
+
+def _share(identification: Identification, family: Family) -> float:
+    return next(believed.probability for believed in identification.families if believed.name == family.value)
 
 
 def _box_identified(job: Job) -> bool:

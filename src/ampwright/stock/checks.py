@@ -15,6 +15,7 @@ class Check(Record):
     """One check: how to ask for it, what it takes, how to do it safely."""
 
     finding: Text
+    typed_like: Text
     ask: Text
     comes_back: Text
     source_reached: Source

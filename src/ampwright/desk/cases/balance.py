@@ -27,14 +27,16 @@ _SAMPLES = 80
 _SHOWS_A = 0.2
 # A chart with more generators than this cannot be read.
 _MOST_LINES = 3
+# Up to this share of the speeds ridden may be spent below the balance speed and still be called most of them.
+_MOST_OF_IT = 0.3
 # Least belief for which a generator gets a row of its own, and how many rows are read at most.
 _WORTH_A_ROW, _MOST_ROWS = 0.01, 4
 
-PEAKY = (
-    "At low speed the real wave is peakier than the sine computed with (owners' test-rig paper: 30 V peaks on"
-    " 13.5 V rms), so some charge may show earlier than given."
+PEAKY = "At tick-over and just above, a real alternator may charge a little earlier than computed here."
+BAND = (
+    "The band shows how far machines of one kind differ, a quarter of the speed either way at least; no charging"
+    " current was measured on this bike."
 )
-BAND = "Bands: usual spread of the kind (EMF 20 %, cut-in 25 % either way); nothing has been measured on this bike."
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         road_per_1000_rpm=road.per_1000_rpm,
         loads=loads,
         assumed=tuple(dict.fromkeys(assumed)),
-        notes=(BAND, PEAKY),
+        notes=(BAND, PEAKY) if any(row.lights_on for row in rows) else (),
     )
 
 
@@ -248,20 +250,22 @@ def _row_without_figure(hypothesis: Hypothesis, belief: float) -> BalanceRow:
 def _band(band: BalanceBand, road: RoadSpeed) -> SpeedBand:
     low, likely, high = band.low_rpm, band.likely_rpm, band.high_rpm
     per_rpm = road.per_1000_rpm / 1000.0
-    words = f"{_rpm_words(low, likely, high)} ({_road_words(low, likely, high, per_rpm)} {road.unit})"
+    words = _band_words(band, per_rpm, road.unit)
     return SpeedBand(low, likely, high, low * per_rpm, likely * per_rpm, high * per_rpm, words)
 
 
-def _rpm_words(low: float, likely: float, high: float) -> str:
-    return f"about {_rounded(likely, 50)} rpm, {_rounded(low, 50)} to {_rounded(high, 50)}"
+def _band_words(band: BalanceBand, per_rpm: float, unit: str) -> str:
+    """From what speed it charges, in words; rounded to what the band is worth."""
 
+    def speed(rpm: float) -> str:
+        return f"{50 * round(rpm / 50)} rpm ({round(rpm * per_rpm)} {unit})"
 
-def _road_words(low: float, likely: float, high: float, per_rpm: float) -> str:
-    return f"{_rounded(likely * per_rpm, 1)}, {_rounded(low * per_rpm, 1)} to {_rounded(high * per_rpm, 1)}"
-
-
-def _rounded(value: float, step: int) -> str:
-    return f"{step * round(value / step)}" if math.isfinite(value) else "never"
+    if math.isfinite(band.likely_rpm):
+        late = f"at {speed(band.high_rpm)}" if math.isfinite(band.high_rpm) else "never"
+        return f"charges above about {speed(band.likely_rpm)}; a strong one at {speed(band.low_rpm)}, a weak one {late}"
+    if math.isfinite(band.low_rpm):
+        return f"a usual one never charges; a strong one above {speed(band.low_rpm)}"
+    return "does not charge at any speed looked at"
 
 
 def _keeps_up(band: SpeedBand, job: Job) -> str:
@@ -272,7 +276,9 @@ def _keeps_up(band: SpeedBand, job: Job) -> str:
     if band.high_rpm <= low:
         return "keeps up at all the speeds ridden, even a weak one"
     if band.likely_rpm <= low:
-        return "a sound one keeps up at the speeds ridden; a weak one may not"
+        return "a usual one keeps up at the speeds ridden; a weak one may not"
+    if band.likely_rpm <= low + _MOST_OF_IT * (high - low):
+        return "a usual one keeps up over most of the speeds ridden; the battery makes up the slow part"
     if band.likely_rpm <= high:
         return "keeps up only in the upper part of the speeds ridden; the battery makes up the rest"
     return "does not keep up at the speeds ridden with the lights on"

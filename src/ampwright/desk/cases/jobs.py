@@ -11,11 +11,14 @@ from ampwright.stock.shelf import Shelf, demo_shelf, shelf_from
 from ampwright.storage.files import folder_for, read_document, write_file
 from ampwright.terms import Source
 
-# What may be typed for short, by kind of finding.
+# What may be typed for short: kinds, answers by kind, sources.
+_KINDS = {"wires": "thick_wires", "battery": "battery_voltage_V", "post": "frame_post", "volts": "pair_volts"}
 _SHORT = {
     "position": {"body": "round body with its own two terminals", "case": "wires out of the engine case"},
     "ignition": {"points": "points and battery coils"},
-    "frame_post": {"plus": "+", "minus": "-"},
+    "frame_post": {"plus": "+", "positive": "+", "minus": "-", "negative": "-"},
+    "danger": {"hot": "hot or smoking", "smoking": "hot or smoking", "hissing": "battery hissing or swollen"}
+    | {"swollen": "battery hissing or swollen", "none": "nothing", "over": "over 15 V (7.6 V on 6 V) at the battery"},
 }
 _SOURCES = {
     "memory": Source.MEMORY,
@@ -24,6 +27,7 @@ _SOURCES = {
     "measured": Source.MEASURED,
     "hand": Source.IN_HAND,
 }
+_DONT_KNOW = ("?", "unknown", "don't know", "dont know")
 #: The story that `ampwright demo` tells first.
 FIRST_DEMO = "two-wires-unmarked"
 _NUMBERS = ("thick_wires", "coils", "battery_voltage_V")
@@ -42,9 +46,8 @@ def open_job(path: str | None, said: Sequence[str] = ()) -> Job:
             " 'ampwright demo --list' shows jobs to try."
         )
     document = read_document(path) if path is not None else {"format": FORMAT, "number": "new", "title": "a new job"}
-    if said:
-        listed = document.get("findings", [])
-        document["findings"] = [*listed, *(_finding(text) for text in said)] if isinstance(listed, list) else listed
+    for text in said:
+        _add(document, text)
     return job_from(document, path or "what was said")
 
 
@@ -75,17 +78,33 @@ def copy_demo(folder: str) -> list[str]:
     return sorted(str(target / own) for own in files)
 
 
-def _finding(text: str) -> dict[str, Any]:
+def _add(document: dict[str, Any], text: str) -> None:
+    """Add one said finding, or that it cannot be said; what is said last counts."""
+    kind, answer, source = _said(text)
+    findings, unsaid = document.get("findings", []), document.get("cannot_say", [])
+    if not isinstance(findings, list) or not isinstance(unsaid, list):
+        return  # the record check says what is wrong with the file
+    unsaid = [other for other in unsaid if other != kind]
+    if answer.lower() in _DONT_KNOW:
+        known = any(isinstance(found, dict) and found.get("what") == kind for found in findings)
+        unsaid += [] if known else [kind]
+    else:
+        findings = [*findings, {"what": kind, "answer": _answer(kind, answer), "source": source.value}]
+    document["findings"], document["cannot_say"] = findings, unsaid
+
+
+def _said(text: str) -> tuple[str, str, Source]:
     what, equals, rest = text.partition("=")
     if not equals:
         raise BadReading(f"{text!r} is not a finding. Write it like thick_wires=2 or frame_post=+@photo.")
     answer, at, source = rest.rpartition("@")
     if not at:
         answer, source = rest, "memory"
+    source = source.strip().lower()
     if source not in _SOURCES:
         raise BadReading(f"{text!r}: the source {source!r} is not known. Choose from: {', '.join(_SOURCES)}.")
     kind = what.strip()
-    return {"what": kind, "answer": _answer(kind, answer.strip()), "source": _SOURCES[source].value}
+    return _KINDS.get(kind, kind), answer.strip(), _SOURCES[source]
 
 
 def _answer(kind: str, answer: str) -> Any:
@@ -94,9 +113,11 @@ def _answer(kind: str, answer: str) -> Any:
             return [read_quantity(part, "V") for part in answer.split("/")]
         except BadReading as fault:
             raise BadReading(f"pair_volts={answer}: {fault} Between the pairs stand strokes: 13.1/12.8/0.3.") from None
+    if kind == "battery_voltage_V":
+        answer = answer.removesuffix("V").strip()
     if kind in _NUMBERS:
         try:
             return int(answer)
         except ValueError:
             return answer
-    return _SHORT.get(kind, {}).get(answer, answer)
+    return _SHORT.get(kind, {}).get(answer.lower(), answer)

@@ -22,6 +22,7 @@ class CheckWords:
     """A check to ask for, as a person reads it."""
 
     finding: str
+    typed_like: str
     ask: str
     comes_back: str
     minutes: float
@@ -137,6 +138,7 @@ def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], c
 def _words(check: Check) -> CheckWords:
     return CheckWords(
         finding=check.finding,
+        typed_like=check.typed_like,
         ask=check.ask,
         comes_back=check.comes_back,
         minutes=check.minutes,

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
+from ampwright import __version__
 from ampwright.desk.cases import jobs
 from ampwright.desk.cases.answer import answer_job
 from ampwright.desk.cases.identify import identify_job
@@ -20,12 +21,19 @@ from ampwright.desk.cli import show
 from ampwright.errors import AmpwrightError
 
 app = typer.Typer(
-    help="From what the owner sees and measures to what suits the charging system, and why.",
     no_args_is_help=True,
+    invoke_without_command=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+
+FINDINGS = """
+Findings: position (body, case), thick_wires, coils, marking (as printed, or none), frame_post (+, -),
+battery_voltage_V (6, 12), ignition (points, electronic, magneto, energy transfer), pair_volts (13.1/12.8/0.3),
+danger (hot, hissing, over, none). After the answer @ and where it comes from: memory, looking, photo, measured, hand.
+An answer ? means that it cannot be said.
+"""
 
 JobFile = Annotated[str | None, typer.Argument(metavar="[FILE]", help="Job file, TOML or JSON; - for standard input.")]
 Find = Annotated[
@@ -43,20 +51,20 @@ Stock = Annotated[
 Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]
 
 
-@app.command()
+@app.command(epilog=FINDINGS)
 def job(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
     """The whole answer for one job: what it is, what suits, whether it keeps up."""
     answer = answer_job(jobs.open_job(file, find or ()), jobs.open_stock(stock))
     _print(answer, json, show.answer)
 
 
-@app.command()
+@app.command(epilog=FINDINGS)
 def identify(file: JobFile = None, find: Find = None, json: Json = False) -> None:
     """What the findings make of the bike, with the evidence for and against."""
     _print(identify_job(jobs.open_job(file, find or ())), json, show.identification)
 
 
-@app.command()
+@app.command(epilog=FINDINGS)
 def balance(
     file: JobFile = None,
     find: Find = None,
@@ -68,17 +76,16 @@ def balance(
 
     opened = jobs.open_job(file, find or ())
     answer = case.balance_job(opened)
-    if chart is not None:
-        case.write_balance_chart(opened, chart)
     _print(answer, json, show.balance)
     if not json and any(row.lights_on is not None for row in answer.rows):
         width, colour = show.chart_room()
         typer.echo(case.balance_text(opened, width, 22, colour=colour))
-    if chart is not None and not json:
-        typer.echo(f"Chart written to {chart}.")
+    if chart is not None:
+        case.write_balance_chart(opened, chart)
+        typer.echo(f"Chart written to {chart}.", err=json)
 
 
-@app.command()
+@app.command(epilog=FINDINGS)
 def suit(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
     """Every part in stock: fits, fits if, don't fit or can't say yet, with the reason."""
     _print(suit_job(jobs.open_job(file, find or ()), jobs.open_stock(stock)), json, show.parts)
@@ -109,6 +116,16 @@ def _print(answer: Any, json: bool, shown: Callable[[Any], None]) -> None:
         typer.echo(as_json(answer))
     else:
         shown(answer)
+
+
+@app.callback()
+def ampwright(
+    version: Annotated[bool, typer.Option("--version", is_eager=True, help="Print the version.")] = False,
+) -> None:
+    """From what the owner sees and measures to what suits the charging system, and why."""
+    if version:
+        typer.echo(__version__)
+        raise typer.Exit
 
 
 def main() -> None:

@@ -43,6 +43,10 @@ def answer(found: Any) -> None:
     console = _console()
     _title(console, found.number, found.title)
     _strip(console, found.suit)
+    if found.suit.advice is Advice.STOP and found.identify.stop_first:
+        # Nothing below the stop line may draw the eye from it.
+        _cautions(console, found.suit.cautions)
+        return
     _heading(console, "What's on the bike")
     _evidence(console, found.identify)
     for told in found.told:
@@ -97,6 +101,11 @@ def demos(found: Any) -> None:
         console.print(f"{known['name']:28} {escape(known['title'])}")
 
 
+def _line(console: Console, text: str | Table, indent: int) -> None:
+    """Print with an indent that holds when the line wraps."""
+    console.print(Padding(text, (0, 0, 0, indent), expand=False))
+
+
 def _title(console: Console, number: str, title: str) -> None:
     console.print(f"[bold]Job {escape(number)}[/bold]  {escape(title)}")
 
@@ -113,7 +122,7 @@ def _heading(console: Console, words: str) -> None:
 
 def _strip(console: Console, suit: Any) -> None:
     style = _ADVICE_STYLE[suit.advice]
-    lines = [f"[bold {style}]{suit.advice.value.upper()}[/]  {escape(suit.why)}", f'"{escape(suit.read_aloud)}"']
+    lines = [f"[bold {style}]{suit.advice.value.upper()}[/]  {escape(suit.why)}", escape(suit.read_aloud)]
     safe = [row for code in suit.safe_codes for row in suit.rows if row.code == code]
     for row in safe[:4]:
         lines.append(f"{_mark(console, row.verdict)} {row.code}  {_price(row)}  {_stock(row)}")
@@ -122,15 +131,14 @@ def _strip(console: Console, suit: Any) -> None:
 
 def _evidence(console: Console, found: Any) -> None:
     if not found.evidence:
-        console.print("  Nothing told yet. Say what was found, for instance --find thick_wires=2@photo.")
+        console.print("  Nothing told of the generator yet. Say what was found, such as --find thick_wires=2@photo.")
     for line in found.evidence:
-        console.print(
-            Padding(f"{_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}): {line.words}", (0, 0, 0, 2))
-        )
+        effect = f": {line.words}" if line.words else ""
+        _line(console, f"{_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}){effect}", 2)
         for old in line.set_aside:
             console.print(f"    set aside: {escape(old)}")
     if found.conflict:
-        console.print(Padding(f"[bold yellow]Conflict.[/] {escape(found.conflict)}", (0, 0, 0, 2)))
+        _line(console, f"[bold yellow]Conflict.[/] {escape(found.conflict)}", 2)
 
 
 def _words(kind: str) -> str:
@@ -142,15 +150,15 @@ def _words(kind: str) -> str:
 
 
 def _beliefs(console: Console, found: Any, most_possible: int) -> None:
-    console.print(Padding(escape(found.headline), (0, 0, 0, 2)))
+    _line(console, escape(found.headline), 2)
     for family in found.families:
         console.print(f"    {family.name}: {family.certainty}, {family.chance}")
     for sentence in found.kept_possible_because:
-        console.print(Padding(escape(sentence), (0, 0, 0, 2)))
+        _line(console, escape(sentence), 2)
     console.print("  Still possible:")
     for possible in found.still_possible[:most_possible]:
         kept = ", kept for safety" if possible.kept_only_for_safety else ""
-        console.print(Padding(f"{escape(possible.words)} ({possible.chance}{kept})", (0, 0, 0, 4)))
+        _line(console, f"{escape(possible.words)} ({possible.chance}{kept})", 4)
     left = len(found.still_possible) - most_possible
     if left > 0:
         console.print(f"    and {left} more: see ampwright identify")
@@ -162,9 +170,10 @@ def _check(console: Console, check: Any) -> None:
         f"Comes back: {check.comes_back}. About {check.minutes:g} min, {check.tool}; opens: {check.opens};"
         f" who: {check.who}.",
         f"Safely: {check.safely}",
+        f"Answer it with --find {check.typed_like}, or --find {check.finding}=? if it cannot be got at.",
     )
     for line in lines:
-        console.print(Padding(line, (0, 0, 0, 2)))
+        _line(console, line, 2)
 
 
 def _choice(console: Console, suit: Any) -> None:
@@ -194,40 +203,44 @@ def _rows(console: Console, rows: Iterable[Any]) -> None:
         table.add_row(
             f"{_mark(console, row.verdict)} {row.verdict.value}", row.code, f"{_price(row)}\n{_stock(row)}", _why(row)
         )
-    console.print(Padding(table, (0, 0, 0, 2)))
+    _line(console, table, 2)
 
 
 def _why(row: Any) -> str:
-    conditions = f"If {escape('; and if '.join(row.conditions))}." if row.conditions else ""
+    conditions = _conditions(row)
     settles = ""
     if row.verdict is Verdict.CANT_SAY and row.settled_by:
         settles = f"Check: {_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
     figures = f"[dim]{escape('; '.join(row.figures))}[/]" if row.figures else ""
-    sentences = " ".join(part for part in (conditions, escape(row.reason), settles) if part)
-    return "\n".join(part for part in (f"[bold]{escape(row.name)}[/]", sentences, figures) if part)
+    sentences = " ".join(part for part in (escape(row.reason), settles) if part)
+    return "\n".join(part for part in (f"[bold]{escape(row.name)}[/]", *conditions, sentences, figures) if part)
+
+
+def _conditions(row: Any) -> list[str]:
+    """The conditions, a line each."""
+    start = "even then only if" if row.verdict is Verdict.CANT_SAY else "if"
+    return [f"- {start} {escape(condition)}" for condition in row.conditions]
 
 
 def _balance(console: Console, found: Any) -> None:
     for row in found.rows:
-        console.print(
-            Padding(f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})", (0, 0, 0, 2))
-        )
+        _line(console, f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})", 2)
         if row.no_figure:
-            console.print(Padding(f"No figure: {escape(row.no_figure)}.", (0, 0, 0, 4)))
+            _line(console, f"No figure: {escape(row.no_figure)}.", 4)
             continue
-        console.print(Padding(f"charges with lights on above {row.lights_on.words}", (0, 0, 0, 4)))
-        console.print(Padding(f"charges with lights off above {row.lights_off.words}", (0, 0, 0, 4)))
-        console.print(Padding(f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", (0, 0, 0, 4)))
+        _line(console, f"lights on: {row.lights_on.words}", 4)
+        _line(console, f"lights off: {row.lights_off.words}", 4)
+        _line(console, f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", 4)
     for note in found.notes:
-        console.print(Padding(f"[dim]{escape(note)}[/]", (0, 0, 0, 2)))
+        _line(console, f"[dim]{escape(note)}[/]", 2)
     if found.assumed:
-        console.print(Padding(f"Assumed: {escape('; '.join(found.assumed))}.", (0, 0, 0, 2)))
+        _line(console, f"Assumed: {escape('; '.join(found.assumed))}.", 2)
 
 
 def _cautions(console: Console, cautions: Iterable[str]) -> None:
     _heading(console, "Cautions")
     for caution in cautions:
-        console.print(Padding(f"! {escape(caution)}", (0, 0, 0, 2)))
+        _line(console, f"! {escape(caution)}", 2)
 
 
 def _mark(console: Console, verdict: Verdict) -> str:
