@@ -97,4 +97,4 @@ def test_two_pairs_are_refused_with_what_to_do():
     ],
 )
 def test_a_marking_is_read_as_amps_as_the_trade_does(words, amps):
-    assert MarkingFound(what="marking", answer=words, source="photo").marked_A == amps
+    assert MarkingFound(what="marking", answer=words, source="photo").rated_A(trade_V=12.0) == amps

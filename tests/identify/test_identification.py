@@ -145,7 +145,34 @@ def test_a_better_source_sets_a_worse_one_aside():
 
 def test_equally_good_sources_that_disagree_are_shown_as_a_conflict():
     found = identified(wires(2), wires(3))
-    assert found.conflict == "Two findings of thick wires disagree (2 or 3) and neither has the better source."
+    assert found.conflict == "What was found of thick wires disagrees: 2 (photo), 3 (photo). Have it looked at again."
+    assert found.doubtful == "thick_wires"
+
+
+def test_two_looks_that_differ_leave_a_question_open_until_it_is_in_our_hands():
+    looks = finding("frame_post", "+", Source.LOOKING), finding("frame_post", "-", Source.PHOTO)
+    torn = identified(CASE, wires(2), *looks)
+    assert {hypothesis.earth for hypothesis in torn.possible} == set(Earth)
+    assert torn.doubtful == "frame_post"
+    held = identified(CASE, wires(2), *looks, finding("frame_post", "-", Source.IN_HAND))
+    assert {hypothesis.earth for hypothesis in held.possible} == {Earth.NEGATIVE}
+
+
+def test_a_count_that_no_listed_machine_has_speaks_for_one_that_is_not_listed():
+    for strange in (wires(8), coils(18)):
+        assert Family.UNLISTED in identified(CASE, strange).possible_families
+        assert share(identified(CASE, strange), family(Family.UNLISTED)) > share(
+            identified(CASE), family(Family.UNLISTED)
+        )
+
+
+def test_without_the_voltage_read_both_stay_possible():
+    found = identified(CASE, wires(3), coils(9), pair_volts(11.0, 11.1, 10.9))
+    assert {hypothesis.system_voltage_V for hypothesis in found.possible} == {6, 12}
+
+
+def test_a_marking_that_cannot_be_read_says_nothing():
+    assert np.allclose(identified(wires(2), marking("no. 12345x7")).belief, identified(wires(2)).belief)
 
 
 def test_the_odd_finding_out_is_named_as_the_one_to_look_at_again():

@@ -84,6 +84,62 @@ def test_a_part_that_minds_the_earth_waits_until_somebody_has_looked(post):
     assert unsure.settled_by.finding == "frame_post"
 
 
+@pytest.mark.parametrize("words", ["21 A", "20 Amp", "240 W", "250VA", "25 ampere"])
+def test_a_rating_above_the_classes_is_judged_at_what_is_printed(words):
+    # by hand: 18 A is under 0.95 of 20 A and more, though it carries the 16 A class
+    assert row(box(rated_A=18), *TWO_WIRES, PLUS, marking(words, Source.IN_HAND)).verdict is not FITS
+    paired = box(rated_A=None, pairings=[{"phases": 1, "up_to_A": 16, "words": "up to 16 A"}])
+    assert row(paired, *TWO_WIRES, PLUS, marking(words, Source.IN_HAND)).verdict is not FITS
+
+
+def test_of_two_ratings_read_the_larger_counts():
+    read = (marking("16 A", Source.PHOTO), marking("10 A", Source.IN_HAND))
+    assert row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, *read).verdict is not FITS
+
+
+def test_a_serial_number_is_no_rating_and_no_proof_that_there_is_none():
+    unsure = row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, marking("B10A77"))
+    assert unsure.verdict is CANT_SAY
+
+
+def test_a_bigger_dynamo_takes_a_bigger_regulator():
+    big = (BODY, SIX, finding("ignition", "magneto"), PLUS, marking("6V 75W", Source.IN_HAND))
+    # by hand: 75 W over 6 V is 12.5 A
+    assert row(regulator(rated_A=9), *big).verdict is DONT_FIT
+    assert row(regulator(rated_A=13), *big).verdict is FITS
+
+
+def test_without_the_voltage_read_a_twelve_volt_box_is_not_simply_sold():
+    told = [found for found in TWO_WIRES if found["what"] != "battery_voltage_V"]
+    assert row(box(), *told, PLUS, TEN_AMPS).verdict is FITS_IF
+    # printed on the generator it is read too
+    assert row(box(), *told, PLUS, marking("12V 120W", Source.IN_HAND)).verdict is FITS
+
+
+@pytest.mark.parametrize(("volts", "verdict"), [(13.2, FITS_IF), (14.0, FITS), (14.5, FITS), (14.8, FITS_IF)])
+def test_a_set_point_outside_what_a_flooded_battery_stands_is_a_condition(volts, verdict):
+    assert row(box(set_point_V=volts), *TWO_WIRES, PLUS, TEN_AMPS).verdict is verdict
+
+
+def test_a_box_that_rises_without_its_battery_is_measured_with_it():
+    assert row(box(no_load_V=15.0), *TWO_WIRES, PLUS, TEN_AMPS).conditions == (
+        "it measures under 14.5 V at the posts, battery on",
+    )
+
+
+def test_a_series_box_is_not_taken_for_a_shunt_where_the_open_volts_are_not_known():
+    bi_phase = (CASE, wires(3), pair_volts(7.0, 7.1, 14.1), TWELVE, PLUS, marking("none"))
+    series = row(box(topology="series", bi_phase=True, rated_A=30, input_limit_V=20), *bi_phase)
+    assert series.verdict is not FITS
+
+
+def test_what_is_only_remembered_of_the_ignition_does_not_let_a_battery_go():
+    wish = {"wishes": {"no_battery": True}}
+    made = box(phases=3, without_battery="points and electronic", capacitor_inside=True)
+    remembered = finding("ignition", "electronic", Source.MEMORY)
+    assert row(made, *THREE_PHASE, MINUS, remembered, **wish).settled_by.finding == "ignition"
+
+
 def test_a_box_of_unknown_earth_fits_on_its_makers_word_or_the_shell_test():
     assert row(box(earth="not stated"), *TWO_WIRES, MINUS, TEN_AMPS).verdict is FITS_IF
 
@@ -175,7 +231,10 @@ def test_running_without_a_battery_is_answered_with_the_better_choice():
 def test_a_silicon_rectifier_leaves_the_zener_in_charge():
     silicon = part("rectifier", phases=1, rated_A=25, make="silicon")
     zener = {"fitted": [{"kind": "Zener", "source": "photo"}]}
-    assert row(silicon, *TWO_WIRES, PLUS, TEN_AMPS, **zener).verdict is FITS
+    kept = row(silicon, *TWO_WIRES, PLUS, TEN_AMPS, **zener)
+    assert kept.conditions == (
+        "the Zener stays connected and is sound: a rectifier leaves it in charge of the voltage",
+    )
     alone = row(silicon, *TWO_WIRES, PLUS, TEN_AMPS)
     assert alone.conditions == ("a sound Zener or another regulator stays connected",)
 
@@ -184,6 +243,7 @@ def test_a_sixteen_volt_capacitor_is_refused_and_sixty_three_fits():
     ripple = {"ripple_A": 8.5, "rated_degC": 105, "capacitance_uF": 10_000}
     assert row(part("capacitor", rated_V=16, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is DONT_FIT
     assert row(part("capacitor", rated_V=25, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS_IF
+    assert row(part("capacitor", rated_V=35, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS_IF
     assert row(part("capacitor", rated_V=63, **ripple), *TWO_WIRES, PLUS, TEN_AMPS).verdict is FITS
 
 
@@ -298,4 +358,4 @@ def test_every_stock_gets_a_verdict_with_a_reason_whatever_is_told(findings):
 def test_a_part_that_minds_the_earth_never_fits_both_earths(findings):
     boxes = shelf(box(code="A", earth="positive earth only"), box(code="B", earth="shell is minus"))
     answer = suit_job(job(*findings), boxes)
-    assert {verdict.verdict for verdict in answer.rows} != {FITS}
+    assert sum(verdict.verdict in (FITS, FITS_IF) for verdict in answer.rows) < 2

@@ -91,21 +91,36 @@ class MarkingFound(_Finding):
             raise ValueError(str(fault)) from None
         if not found and answer.replace(".", "").isdigit():
             raise ValueError(f"{answer!r} has no unit. Write it as it stands, such as 16 A, 190 W or 6 V.")
+        if "A" in found and "W" in found and not _agree(found["A"], found["W"], found.get("V")):
+            raise ValueError(f"{answer!r}: the amps and the watts do not go together. Give the generator's own figure.")
         return answer
 
-    @property
-    def marked_A(self) -> float | None:
-        """The amps printed, or the watts printed divided by 12 as the trade does."""
+    def rated_A(self, trade_V: float) -> float | None:
+        """
+        The amps printed, or the watts printed over the volts printed.
+
+        Where no volts are printed the watts go over ``trade_V``: 12 for an
+        alternator as the trade does, the charging volts of a dynamo.
+        """
         found = quantities_in(self.answer)
         if "A" in found:
             return found["A"]
-        # common practice, no source: generator watts are amps times 12 (times 6 when marked 6 V)
-        return found["W"] / found.get("V", 12.0) if "W" in found else None
+        return found["W"] / found.get("V", trade_V) if "W" in found else None
 
     @property
     def marked_V(self) -> float | None:
         """The system voltage printed, if any."""
         return quantities_in(self.answer).get("V")
+
+    @property
+    def is_unread(self) -> bool:
+        """Whether figures are printed of which none could be read as amps, watts or volts."""
+        return not quantities_in(self.answer) and any(character.isdigit() for character in self.answer)
+
+
+def _agree(amps: float, watts: float, volts: float | None) -> bool:
+    """Whether amps and watts belong together at one of the voltages that watts are given at."""
+    return any(abs(watts / at_V / amps - 1.0) <= 0.2 for at_V in ((volts,) if volts else (6.0, 7.0, 12.0, 14.0)))
 
 
 class FramePostFound(_Finding):

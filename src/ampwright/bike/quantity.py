@@ -23,7 +23,11 @@ _UNITS: MappingProxyType[str, tuple[Dimension, float]] = MappingProxyType(
         "amp": ("A", 1.0),
         "amps": ("A", 1.0),
         "mA": ("A", 1e-3),
+        "ampere": ("A", 1.0),
+        "amperes": ("A", 1.0),
         "W": ("W", 1.0),
+        "kW": ("W", 1000.0),
+        "VA": ("W", 1.0),
         "watt": ("W", 1.0),
         "watts": ("W", 1.0),
         "ohm": ("ohm", 1.0),
@@ -62,14 +66,19 @@ def quantities_in(text: str) -> dict[Dimension, float]:
     """
     Find every quantity in a marking such as ``12V 10A``, by dimension.
 
-    Words are passed over; the same dimension twice is asked about.
+    Words, and letters and figures run together as in a serial number, are passed
+    over; the same dimension with two figures is asked about.
 
     >>> quantities_in("12V 10A")
     {'V': 12.0, 'A': 10.0}
+    >>> quantities_in("B10A77")
+    {}
     """
+    if re.search(rf"{_NUMBER}\s*[A-Za-zΩ]*\s*/\s*\d", text):
+        raise BadReading(f"{text!r} gives two figures with a stroke between. Give the one that is the generator's.")
     found: dict[Dimension, float] = {}
-    for number, word in re.findall(rf"({_NUMBER})\s*([A-Za-zΩ]+)", text):
-        if word not in _UNITS and word.capitalize() not in _UNITS and word.lower() not in _UNITS:
+    for number, word in re.findall(rf"(?<![A-Za-z0-9.,])({_NUMBER})\s*([A-Za-zΩ]+)(?![A-Za-z0-9])", text):
+        if not _is_unit(word):
             continue
         dimension, factor = _unit(word, text)
         value = _number(number, text) * factor
@@ -77,6 +86,10 @@ def quantities_in(text: str) -> dict[Dimension, float]:
             raise BadReading(f"{text!r} gives two figures in {dimension}. Give the one that is the generator's.")
         found[dimension] = value
     return found
+
+
+def _is_unit(word: str) -> bool:
+    return any(spelt in _UNITS for spelt in (word, word.capitalize(), word.lower()))
 
 
 def _unit(word: str, text: str) -> tuple[Dimension, float]:

@@ -42,6 +42,25 @@ class Evidently:
         """Seen or measured, and no equally good source says otherwise."""
         return self.source in SEEN and len(self.counts) == 1
 
+    @property
+    def disputed(self) -> bool:
+        """
+        Whether what was seen says two things.
+
+        What is in our hands outweighs any earlier look; short of that, two looks
+        that differ leave the question open.
+        """
+        if len(self.counts) > 1:
+            return True
+        own = str(self.counts[0].answer)
+        looks = [old for old in self.set_aside if old.source in SEEN and str(old.answer) != own]
+        return bool(looks) and self.source is not Source.IN_HAND
+
+    @property
+    def settles(self) -> bool:
+        """Seen, and nothing else that was seen says otherwise."""
+        return self.was_seen and not self.disputed
+
 
 def counted(findings: Iterable[Finding]) -> list[Evidently]:
     """

@@ -48,7 +48,7 @@ def keep_possible(
         (_DYNAMO, _dynamo_open(pieces), _dynamo),
         (_RATING, not _rating_seen(pieces), _same_family),
         (_ENERGY_TRANSFER, _energy_transfer_open(pieces), _energy_transfer),
-        (_VOLTAGE, not _seen(pieces, "battery_voltage_V"), _other_voltage),
+        (_VOLTAGE, not _voltage_seen(pieces), _other_voltage),
         (_EARTH, not _seen(pieces, "frame_post"), _other_earth),
     ):
         if stands:
@@ -72,7 +72,7 @@ _ENERGY_TRANSFER = Guard(
     "More than three thick wires: energy transfer stays possible until battery-type coils were seen"
     " or a photo shows what the wires are.",
 )
-_VOLTAGE = Guard("battery_voltage_V", "Nobody has read the voltage off the battery yet, so 6 and 12 V stay possible.")
+_VOLTAGE = Guard("battery_voltage_V", "Nobody has read 6 or 12 V off the battery yet, so both stay possible.")
 _EARTH = Guard("frame_post", "Nobody has looked which post goes to the frame yet, so both earths stay possible.")
 
 
@@ -100,8 +100,7 @@ def _energy_transfer(own: Hypothesis, other: Hypothesis) -> bool:
 
 
 def _other_voltage(own: Hypothesis, other: Hypothesis) -> bool:
-    same = own.generator.key == other.generator.key and own.earth is other.earth
-    return same and other.system_voltage_V in own.generator.system_voltages_V
+    return own.generator.key == other.generator.key and own.earth is other.earth
 
 
 def _other_earth(own: Hypothesis, other: Hypothesis) -> bool:
@@ -110,12 +109,24 @@ def _other_earth(own: Hypothesis, other: Hypothesis) -> bool:
 
 def _seen(pieces: Sequence[Evidently], kind: str) -> bool:
     found = piece(pieces, kind)
-    return found is not None and found.was_seen
+    return found is not None and found.settles
+
+
+def _voltage_seen(pieces: Sequence[Evidently]) -> bool:
+    """Whether somebody read the voltage off the battery or off the generator."""
+    marking = piece(pieces, "marking")
+    printed = marking is not None and marking.settles and _prints_volts(marking)
+    return printed or _seen(pieces, "battery_voltage_V")
+
+
+def _prints_volts(marking: Evidently) -> bool:
+    found = marking.counts[0]
+    return isinstance(found, MarkingFound) and found.marked_V == 12.0
 
 
 def _rating_seen(pieces: Sequence[Evidently]) -> bool:
     found = piece(pieces, "marking")
-    if found is None or not found.was_seen:
+    if found is None or not found.settles:
         return False
     marking = found.counts[0]
     return isinstance(marking, MarkingFound) and marking_class(marking) in _RATED
@@ -124,8 +135,8 @@ def _rating_seen(pieces: Sequence[Evidently]) -> bool:
 def _dynamo_open(pieces: Sequence[Evidently]) -> bool:
     """Whether nothing seen tells a dynamo from an alternator: where it sits, coils in a ring, or AC volts."""
     coils, volts = piece(pieces, "coils"), piece(pieces, "pair_volts")
-    ring_seen = coils is not None and coils.was_seen and _in_a_ring(coils)
-    ac_read = volts is not None and volts.was_seen and _reads_ac(volts)
+    ring_seen = coils is not None and coils.settles and _in_a_ring(coils)
+    ac_read = volts is not None and volts.settles and _reads_ac(volts)
     return not (_seen(pieces, "position") or ring_seen or ac_read)
 
 
@@ -150,7 +161,7 @@ def _energy_transfer_open(pieces: Sequence[Evidently]) -> bool:
 
 def _battery_coils_seen(pieces: Sequence[Evidently]) -> bool:
     found = piece(pieces, "ignition")
-    if found is None or not found.was_seen or found.source is Source.LOOKING:
+    if found is None or not found.settles or found.source is Source.LOOKING:
         return False  # a caller's look does not tell the two kinds of coil apart
     ignition = found.counts[0]
     return isinstance(ignition, IgnitionFound) and ignition.answer in (Ignition.POINTS, Ignition.ELECTRONIC)

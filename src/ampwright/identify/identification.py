@@ -156,7 +156,7 @@ _ABOUT_GENERATOR = ("position", "thick_wires", "coils", "marking", "pair_volts")
 
 
 def _was_seen(pieces: Sequence[Evidently], *kinds: str) -> bool:
-    return any(found.was_seen for found in pieces if found.kind in kinds)
+    return any(found.settles for found in pieces if found.kind in kinds)
 
 
 def _believed(names: Sequence[str], belief: Array, confirmed: bool) -> tuple[Believed, ...]:
@@ -212,7 +212,7 @@ def _force(weight_dB: float) -> str:
 
 def _doubtful(pieces: Sequence[Evidently], mistaken: Array) -> str:
     """The kind of the finding most in doubt: one that disagrees with itself, else the likeliest mistake."""
-    torn = next((found.kind for found in pieces if len(found.counts) > 1), "")
+    torn = next((found.kind for found in pieces if found.disputed), "")
     if torn or not pieces:
         return torn
     worst = int(mistaken.argmax())
@@ -225,9 +225,11 @@ def _conflict_sentence(pieces: Sequence[Evidently], mistaken: Array) -> str:
     if not kind:
         return ""
     row, found = next((row, found) for row, found in enumerate(pieces) if found.kind == kind)
-    answer = " or ".join(answer_words(finding.answer) for finding in found.counts)
-    if len(found.counts) > 1:
-        return f"Two findings of {kind_words(kind)} disagree ({answer}) and neither has the better source."
+    if found.disputed:
+        looks = [f"{answer_words(old.answer)} ({old.source.value})" for old in (*found.counts, *found.set_aside)]
+        said = ", ".join(dict.fromkeys(looks))
+        return f"What was found of {kind_words(kind)} disagrees: {said}. Have it looked at again."
+    answer = answer_words(found.counts[0].answer)
     chance = chance_in_words(float(mistaken[row]))
     return (
         f"The findings do not go together. Most likely to be wrong, {chance}: "

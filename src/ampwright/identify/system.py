@@ -13,6 +13,8 @@ from ampwright.terms import Family, Ignition
 
 # The voltage at which balance speeds are compared in the trade, by system voltage.
 BUS_V = {6: 6.75, 12: 13.5}
+# What a dynamo's watts are counted at.
+CHARGING_V = {6: 7.0, 12: 14.0}
 # 20 mph in top at about 1270 engine rpm on a mid-century big twin (dynamo specialist's article).
 ASSUMED_MPH_PER_1000_RPM = 20.0 / 1.270
 # What is printed below this is for 6 V, above it for 12 V.
@@ -92,7 +94,7 @@ def dynamo_rated_A(generator: GeneratorClass, system_voltage_V: int) -> float:
     curve = generator.field_curve
     if curve is None:
         raise ValueError(f"{generator.key} has no field curve")  # a table that was not completed
-    return curve.rated_W / (7.0 if system_voltage_V == 6 else 14.0)
+    return curve.rated_W / CHARGING_V[system_voltage_V]
 
 
 def road_speed(job: Job) -> RoadSpeed:

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ampwright.electrics.alternator import Alternator, open_pair_volts
+from ampwright.electrics.alternator import open_pair_volts
 from ampwright.identify.hypothesis import Hypothesis
-from ampwright.identify.system import alternator_of, dynamo_rated_A
+from ampwright.identify.system import CHARGING_V, alternator_of, dynamo_rated_A
 from ampwright.selection.facts import Facts, phases_of
 from ampwright.selection.judgement import UNKNOWN, Judgement, all_of, cant_say, dont_fit, fits, fits_if
 from ampwright.selection.rating import REFUSED_UNDER, judge_rating
@@ -17,6 +17,9 @@ from ampwright.terms import Earth, Family, Ignition, Verdict
 _OPEN_VOLTS_MARGIN = 1.5
 # The open wave is peakier than a sine: 30 V peak on a winding of 13.5 V rms (owners' test-rig paper).
 _PEAK_OVER_RMS = 30.0 / 13.5
+
+# Set-points at the posts that suit a flooded battery (common practice, no source).
+_SET_POINT_V = {6: (6.9, 7.3), 12: (14.0, 14.5)}
 
 TO_12_V = "the whole bike is changed to 12 V: battery, every bulb, coil, horn and flasher"
 JOIN = "the two wires that read about 0 V AC between them are joined, and no others"
@@ -44,22 +47,26 @@ def judge_charging_box(
         _voltage(box, hypothesis, facts),
         rating,
         _open_volts(box, hypothesis, facts),
+        _set_point(box.set_point_V, box.no_load_V, box.system_voltage_V),
         _without_battery(box, facts),
     )
     return replace(together, reason=rating.reason) if together.verdict is Verdict.FITS else together
 
 
-def judge_dynamo_regulator(regulator: DynamoRegulator, hypothesis: Hypothesis) -> Judgement:
+def judge_dynamo_regulator(regulator: DynamoRegulator, hypothesis: Hypothesis, facts: Facts) -> Judgement:
     """Judge a dynamo regulator: it is made for a dynamo of one voltage and usually one earth."""
     if hypothesis.family is Family.UNLISTED:
         return dont_fit(UNKNOWN)
     if hypothesis.family is not Family.DYNAMO:
         return dont_fit("It controls a dynamo's field; this generator has none to control.")
-    return all_of(
+    rating = _dynamo_rating(regulator, hypothesis, facts)
+    together = all_of(
         _earth(regulator.earth, hypothesis.earth),
         _dynamo_voltage(regulator, hypothesis),
-        _dynamo_rating(regulator, hypothesis),
+        rating,
+        _set_point(regulator.set_point_V, None, regulator.system_voltage_V),
     )
+    return replace(together, reason=rating.reason) if together.verdict is Verdict.FITS else together
 
 
 def _not_for_a_charging_box(box: ChargingBox, family: Family) -> Judgement | None:
@@ -129,8 +136,13 @@ def _voltage(box: ChargingBox, hypothesis: Hypothesis, facts: Facts) -> Judgemen
 
 def _open_volts(box: ChargingBox, hypothesis: Hypothesis, facts: Facts) -> Judgement:
     machine = alternator_of(hypothesis)
-    if box.topology != "series" or not isinstance(machine, Alternator):
+    if box.topology != "series":
         return fits("It shorts the winding, so open volts do not reach it.")
+    if machine is None:
+        return fits_if(
+            "its maker allows this generator's open volts at the fastest the engine turns",
+            "A series box stands off the generator's open volts, and they are not known for this one.",
+        )
     peak_V = _PEAK_OVER_RMS * float(open_pair_volts(machine, facts.top_speed_rpm))
     if box.input_limit_V is None:
         return fits_if(
@@ -154,9 +166,9 @@ def _without_battery(box: ChargingBox, facts: Facts) -> Judgement:
     held = fits("It runs without a battery.")
     if not box.capacitor_inside:
         held = fits_if("a capacitor is fitted beside it", "Without a battery something must smooth its output.")
-    if facts.ignition is None:
+    if facts.ignition_seen is None:
         return cant_say("Without a battery it depends on the ignition.", "ignition")
-    if facts.ignition is Ignition.ELECTRONIC and box.without_battery == "points":
+    if facts.ignition_seen is Ignition.ELECTRONIC and box.without_battery == "points":
         return all_of(
             held,
             fits_if(
@@ -175,9 +187,23 @@ def _dynamo_voltage(regulator: DynamoRegulator, hypothesis: Hypothesis) -> Judge
     return dont_fit("It holds 6 V; this bike runs at 12 V.")
 
 
-def _dynamo_rating(regulator: DynamoRegulator, hypothesis: Hypothesis) -> Judgement:
-    dynamo_A = dynamo_rated_A(hypothesis.generator, regulator.system_voltage_V)
+def _dynamo_rating(regulator: DynamoRegulator, hypothesis: Hypothesis, facts: Facts) -> Judgement:
+    usual_A = dynamo_rated_A(hypothesis.generator, regulator.system_voltage_V)
+    marked_A = facts.marked_A(trade_V=CHARGING_V[regulator.system_voltage_V])
+    dynamo_A = max(usual_A, marked_A or 0.0)
     figure = f"regulator {regulator.rated_A:g} A on a dynamo of {dynamo_A:.1f} A"
     if regulator.rated_A >= REFUSED_UNDER * dynamo_A:
         return fits("It carries this dynamo.", figure)
     return dont_fit("It is too small for this dynamo.", figure)
+
+
+def _set_point(set_point_V: float, no_load_V: float | None, system_voltage_V: int) -> Judgement:
+    """Judge a set-point against what a flooded battery stands for hours, at the posts and 25 C."""
+    low_V, high_V = _SET_POINT_V[system_voltage_V]
+    shown_V = max(set_point_V, no_load_V or set_point_V)
+    figure = f"holds {set_point_V:g} V" + (f", {no_load_V:g} V without a battery" if no_load_V else "")
+    if shown_V > high_V:
+        return fits_if(f"it measures under {high_V:g} V at the posts, battery on", "Its volts are high.", figure)
+    if set_point_V < low_V:
+        return fits_if(f"it measures {low_V:g} V or more at the posts", "Its volts are too low.", figure)
+    return fits("It holds the right volts.")

@@ -138,9 +138,10 @@ def _chemistry(battery: Battery, hypothesis: Hypothesis, facts: Facts) -> Judgem
         return fits_if(
             "the posts stay between 14.0 and 14.3 V, which a Zener seldom does", "Gel wants a close voltage."
         )
-    if battery.chemistry == "AGM" and zener:
+    if battery.chemistry == "AGM" and (zener or hypothesis.family is Family.DYNAMO):
         return fits_if(
-            "the posts stay under 14.7 V lights off; a Zener may show up to 15.2", "AGM is dried out by too many volts."
+            "the posts stay under 14.7 V (7.35 V on 6 V) lights off, which a Zener or control box may not hold",
+            "AGM is dried out by too many volts.",
         )
     return fits("Its chemistry suits.")
 
@@ -165,11 +166,11 @@ def _wanted(facts: Facts) -> Judgement:
 
 
 def _coil_for_ignition(coil: Coil, facts: Facts) -> Judgement:
-    if facts.ignition is None:
+    if facts.ignition_seen is None:
         return cant_say("It depends on the ignition.", "ignition")
-    if facts.ignition is Ignition.POINTS:
+    if facts.ignition_seen is Ignition.POINTS:
         return fits("It is for points.") if coil.use == "points" else dont_fit("It is made for electronic ignition.")
-    if facts.ignition is Ignition.ELECTRONIC:
+    if facts.ignition_seen is Ignition.ELECTRONIC:
         if coil.use == "electronic":
             return fits_if(
                 f"the ignition's maker allows a {coil.primary_ohm:g} ohm coil",

@@ -8,8 +8,7 @@ from ampwright.bike.job import FittedKind, Job, Wishes
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.identification import Identification
-from ampwright.identify.likelihood import marking_class
-from ampwright.terms import Family, Ignition, Source
+from ampwright.terms import SEEN, Family, Ignition, Source
 
 # A pair that reads less than this share of the largest reads "about nothing".
 _ABOUT_NOTHING = 0.15
@@ -21,11 +20,12 @@ _TOP_SPEED_RPM = 7000.0
 class Facts:
     """Findings and wishes as the judgements use them."""
 
-    ignition: Ignition | None
+    ignition_told: Ignition | None
+    ignition_seen: Ignition | None
     thick_wires: int | None
     join_pair_read: bool
     marking_sought: bool
-    marked_A: float | None
+    markings: tuple[MarkingFound, ...]
     fitted: frozenset[FittedKind]
     wishes: Wishes
     top_speed_rpm: float
@@ -41,13 +41,19 @@ class Facts:
         own = hypothesis.generator.nameplate_A
         if own is None:
             raise ValueError(f"{hypothesis.generator.key} has no nameplate")  # a table that was not completed
-        if self.marked_A is not None:
-            return max(self.marked_A, hypothesis.generator.nameplate_low_A or own)
+        marked_A = self.marked_A(trade_V=12.0)
+        if marked_A is not None:
+            return max(marked_A, hypothesis.generator.nameplate_low_A or own)
         if not self.marking_sought:
             return own
         phases = phases_of(hypothesis.family)
         alike = [other.generator.nameplate_A for other in possible if phases_of(other.family) == phases]
         return max([own, *(amps for amps in alike if amps is not None)])
+
+    def marked_A(self, trade_V: float) -> float | None:
+        """The largest rating that anybody read off the generator."""
+        ratings = [marking.rated_A(trade_V) for marking in self.markings]
+        return max((amps for amps in ratings if amps is not None), default=None)
 
 
 def facts_of(job: Job, identification: Identification) -> Facts:
@@ -56,30 +62,30 @@ def facts_of(job: Job, identification: Identification) -> Facts:
     # On three phases any two wires joined are a shorted winding, so the pair that reads nothing
     # is believed only where no such family is still possible.
     only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE}
-    marking, seen_A = piece(pieces, "marking"), None
-    if marking is not None and marking.was_seen:
-        seen_A = _rating_read(marking)
+    marking, ignition = piece(pieces, "marking"), piece(pieces, "ignition")
+    markings = _markings_seen(marking)
     return Facts(
-        ignition=_ignition(pieces),
+        ignition_told=_ignition(ignition),
+        ignition_seen=_ignition(ignition) if ignition is not None and ignition.settles else None,
         thick_wires=_thick_wires(pieces),
         join_pair_read=only_branches and _join_pair_read(pieces),
-        marking_sought=(marking is not None and marking.was_seen) or "marking" in job.cannot_say,
-        marked_A=seen_A,
+        marking_sought="marking" in job.cannot_say or any(not found.is_unread for found in markings),
+        markings=markings,
         fitted=frozenset(part.kind for part in job.fitted),
         wishes=job.wishes,
         top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
     )
 
 
-def _rating_read(marking: Evidently) -> float | None:
-    found = marking.counts[0]
-    if not isinstance(found, MarkingFound) or marking_class(found) not in ("about 10 A", "about 15 A"):
-        return None
-    return found.marked_A
+def _markings_seen(marking: Evidently | None) -> tuple[MarkingFound, ...]:
+    """Every marking that somebody saw, also those that a better source set aside."""
+    if marking is None:
+        return ()
+    every = (*marking.counts, *marking.set_aside)
+    return tuple(found for found in every if isinstance(found, MarkingFound) and found.source in SEEN)
 
 
-def _ignition(pieces: Sequence[Evidently]) -> Ignition | None:
-    found = piece(pieces, "ignition")
+def _ignition(found: Evidently | None) -> Ignition | None:
     if found is None or len(found.counts) > 1:
         return None
     ignition = found.counts[0]

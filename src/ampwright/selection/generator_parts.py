@@ -35,15 +35,19 @@ def judge_rectifier(
         rated_W=None,
         pairings=(),
     )
-    if "Zener" in facts.fitted:
-        return all_of(fits("It leaves the Zener in charge of the voltage: the Zener stays connected."), rating)
-    return all_of(
-        rating,
-        fits_if(
-            "a sound Zener or another regulator stays connected",
-            "A rectifier alone does not hold the voltage down; without a regulator it boils the battery.",
-        ),
+    holds = "a sound Zener or another regulator stays connected"
+    if "Zener" in facts.fitted and hypothesis.system_voltage_V == 12:
+        holds = "the Zener stays connected and is sound: a rectifier leaves it in charge of the voltage"
+    regulated = fits_if(
+        holds, "A rectifier alone does not hold the voltage down; without a regulator it boils the battery."
     )
+    return all_of(rating, regulated, _spare_lead(rectifier.phases, hypothesis.family))
+
+
+def _spare_lead(part_phases: int, family: Family) -> Judgement:
+    if part_phases == 3 and family is not Family.THREE_PHASE:
+        return fits_if("its spare AC lead is insulated and tied back", "Two of its three legs are used.")
+    return fits("Its phases are the generator's.")
 
 
 def judge_stator(stator: Stator, hypothesis: Hypothesis) -> Judgement:
@@ -61,7 +65,10 @@ def judge_stator(stator: Stator, hypothesis: Hypothesis) -> Judgement:
             "ignition, coils and rotor are considered with it: battery-type coils and ignition replace energy transfer"
         )
     elif hypothesis.family is not stator.family:
-        change = f"the charging box is made for a {stator.family.value} generator"
+        change = (
+            f"the charging box is made for a {stator.family.value} generator and carries a stator of"
+            f" {stator.nameplate_A:g} A"
+        )
     else:
         change = f"whatever regulates carries a stator of {stator.nameplate_A:g} A"
     changed = fits_if(change, f"It makes the bike {stator.family.value}, {stator.nameplate_A:g} A.")
@@ -115,15 +122,13 @@ def _volts(capacitor: Capacitor, facts: Facts) -> Judgement:
     figure = f"rated {capacitor.rated_V:g} V"
     if capacitor.rated_V < 25.0:
         return dont_fit("Its voltage is too low: switching the headlamp off can lift the output above it.", figure)
-    if "Zener" in facts.fitted and capacitor.rated_V < 63.0:
-        return fits_if(
-            "a charging box takes over from the Zener; beside a Zener 63 V is wanted", "A Zener's volts stray."
-        )
+    held = fits("Its voltage leaves room.", figure)
     if capacitor.rated_V < 35.0:
-        return fits_if(
-            "a charging box holds the volts and no headlamp is switched off at speed", "25 V is close.", figure
-        )
-    return fits("Its voltage leaves room.", figure)
+        held = fits_if("no headlamp is switched off at speed", "25 V is close to what a switched-off headlamp gives.")
+    if capacitor.rated_V < 63.0 and "charging box" not in facts.fitted:
+        boxed = "a charging box holds the volts; beside a Zener, or nothing, 63 V is wanted"
+        return all_of(held, fits_if(boxed, "Without a charging box the volts stray.", figure))
+    return held
 
 
 def _ripple(capacitor: Capacitor, nameplate_A: float) -> Judgement:
@@ -144,7 +149,11 @@ def _heat(capacitor: Capacitor) -> Judgement:
 
 def _size(capacitor: Capacitor, facts: Facts) -> Judgement:
     figure = f"{capacitor.capacitance_uF:g} uF"
-    if facts.wishes.no_battery and facts.ignition is not Ignition.ELECTRONIC and capacitor.capacitance_uF < 10_000.0:
+    if (
+        facts.wishes.no_battery
+        and facts.ignition_seen is not Ignition.ELECTRONIC
+        and capacitor.capacitance_uF < 10_000.0
+    ):
         return fits_if(
             "it starts with the points shut at kicking speed: 10,000 uF is the usual size for points",
             "Points that stay shut at kicking speed empty a small capacitor.",

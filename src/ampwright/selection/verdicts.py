@@ -84,7 +84,7 @@ def judge_under(part: AnyPart, bike: PossibleBike, facts: Facts, possible: Seque
         case ChargingBox():
             return boxes.judge_charging_box(part, hypothesis, facts, possible)
         case DynamoRegulator():
-            return boxes.judge_dynamo_regulator(part, hypothesis)
+            return boxes.judge_dynamo_regulator(part, hypothesis, facts)
         case Rectifier():
             return generator_parts.judge_rectifier(part, hypothesis, facts, possible)
         case Capacitor():

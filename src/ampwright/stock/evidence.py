@@ -31,6 +31,7 @@ class Settings(Sourced):
     speed_spread_told: Positive
     speed_spread_unknown: Positive
     speed_unknown_rpm: Positive
+    printed_voltage_is_run: Annotated[float, Field(gt=0.5, lt=1)]
 
 
 class Reliability(Sourced):

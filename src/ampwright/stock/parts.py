@@ -71,6 +71,7 @@ class ChargingBox(Part):
     earth: BoxEarth
     system_voltage_V: SystemVoltage
     set_point_V: Annotated[float, Field(ge=6, le=16)]
+    no_load_V: Annotated[float, Field(ge=6, le=18)] | None = None
     bi_phase: bool = False
     topology: Literal["thyristor shunt", "MOSFET shunt", "series"]
     input_limit_V: Positive | None = None

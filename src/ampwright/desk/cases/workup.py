@@ -48,12 +48,12 @@ def work_up(job: Job, evidence: Evidence | None = None) -> Workup:
 
 def system_for(workup: Workup, hypothesis: Hypothesis) -> System | None:
     """The system of one hypothesis, with its loads."""
-    return system_of(workup.job, hypothesis, workup.facts.ignition)
+    return system_of(workup.job, hypothesis, workup.facts.ignition_told)
 
 
 def _lasting_A(job: Job, hypothesis: Hypothesis, facts: Facts) -> float | None:
     """The greatest current that lasts a minute: all that stays on with contacts shut, or the generator's own."""
-    system = system_of(job, hypothesis, facts.ignition)
+    system = system_of(job, hypothesis, facts.ignition_told)
     if system is None:
         return None
     drawn_A = float(demand_A(system.loads_standing, 0.0, system.bus_V))
