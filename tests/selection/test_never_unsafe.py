@@ -60,6 +60,11 @@ def truths():
             (16.0, "none"),
         ):
             yield Truth("three", amps, 3, 12, plus, 3, 9, CASE, (12.1, 12.0, 12.2), "electronic", mark)
+        # outside the listed classes, and a 12 V stator on a bike that still runs at 6 V
+        yield Truth("single", 21.0, 1, 12, plus, 2, 6, CASE, (13.0,), POINTS, "21 A")
+        yield Truth("single", 10.0, 1, 6, plus, 2, 6, CASE, (13.4,), POINTS, "12V 10A")
+        yield Truth("three", 25.0, 3, 12, plus, 3, 18, CASE, (18.0, 18.2, 17.9), "electronic", "25 A")
+        yield Truth("dynamo", 12.5, 0, 6, plus, 2, 4, BODY, (0.1,), "magneto", "6V 75W")
         yield Truth("switched", 10.5, 1, 6, plus, 3, 6, CASE, (13.1, 0.2, 12.9), POINTS, "none")
         yield Truth("bi", 14.0, 1, 12, plus, 3, 6, CASE, (7.0, 7.1, 14.0), POINTS, "none")
         yield Truth("energy transfer", 8.0, 1, 12, plus, 4, 6, CASE, (9.0, 4.0, 13.0), "energy transfer", "none")
@@ -81,7 +86,16 @@ def true_findings(truth, chance):
         "pair_volts": list(truth.pairs),
     }
     told = [what for what in answers if chance.random() < 0.7]
+    if truth.amps > 16.0 or (truth.family == "dynamo" and truth.amps > 9.0):
+        # A machine larger than any listed one cannot be known from its wires: here somebody reads its label.
+        told = [*(what for what in told if what != "marking"), "marking"]
+        return [finding(what, answers[what], _seen(what, chance)) for what in told]
     return [finding(what, answers[what], chance.choice(list(Source))) for what in told]
+
+
+def _seen(what, chance):
+    sources = list(Source) if what != "marking" else [Source.LOOKING, Source.PHOTO, Source.IN_HAND]
+    return chance.choice(sources)
 
 
 def harm(part, truth):
@@ -96,7 +110,9 @@ def harm(part, truth):
     if part.system_voltage_V != truth.volts:
         return "wrong voltage"
     if isinstance(part, DynamoRegulator):
-        return "" if truth.family == "dynamo" else "not a dynamo"
+        if truth.family != "dynamo":
+            return "not a dynamo"
+        return "" if part.rated_A >= 0.95 * truth.amps else "overrun"
     if truth.family in ("dynamo", "energy transfer") or (truth.family == "bi" and not part.bi_phase):
         return f"not for {truth.family}"
     if truth.phases == 3 and part.phases == 1:
@@ -124,8 +140,11 @@ def test_nothing_that_fits_is_overrun_reversed_or_of_the_wrong_kind(seed):
     assert fitting > 20
 
 
-@pytest.mark.parametrize("truth", list(truths()), ids=lambda truth: f"{truth.family} {truth.amps} {truth.marking}")
-def test_the_whole_truth_seen_gets_an_answer(truth):
+LISTED = [truth for truth in truths() if truth.amps <= 16.0]
+
+
+@pytest.mark.parametrize("truth", LISTED, ids=lambda truth: f"{truth.family} {truth.amps} {truth.marking}")
+def test_the_whole_truth_of_a_listed_machine_gets_an_answer(truth):
     whole = true_findings(truth, _Everything())
     verdicts = {row.code: row.verdict for row in suit_job(job(*whole), DEMO).rows}
     harmless = [code for code, part in PARTS.items() if hasattr(part, "set_point_V") and not harm(part, truth)]

@@ -48,7 +48,7 @@ def keep_possible(
         (_DYNAMO, _dynamo_open(pieces), _dynamo),
         (_RATING, not _rating_seen(pieces), _same_family),
         (_ENERGY_TRANSFER, _energy_transfer_open(pieces), _energy_transfer),
-        (_VOLTAGE, not _voltage_seen(pieces), _other_voltage),
+        (_VOLTAGE, not _seen(pieces, "battery_voltage_V"), _other_voltage),
         (_EARTH, not _seen(pieces, "frame_post"), _other_earth),
     ):
         if stands:
@@ -110,18 +110,6 @@ def _other_earth(own: Hypothesis, other: Hypothesis) -> bool:
 def _seen(pieces: Sequence[Evidently], kind: str) -> bool:
     found = piece(pieces, kind)
     return found is not None and found.settles
-
-
-def _voltage_seen(pieces: Sequence[Evidently]) -> bool:
-    """Whether somebody read the voltage off the battery or off the generator."""
-    marking = piece(pieces, "marking")
-    printed = marking is not None and marking.settles and _prints_volts(marking)
-    return printed or _seen(pieces, "battery_voltage_V")
-
-
-def _prints_volts(marking: Evidently) -> bool:
-    found = marking.counts[0]
-    return isinstance(found, MarkingFound) and found.marked_V == 12.0
 
 
 def _rating_seen(pieces: Sequence[Evidently]) -> bool:
