@@ -51,12 +51,16 @@ def is_ready(name: str) -> bool:
     return PYTHON.exists() and stamp(name).exists() and stamp(name).read_text() == fingerprint(name)
 
 
+def succeeds(*command: object) -> bool:
+    """Run a step of the set-up and tell whether it went well."""
+    return subprocess.run([str(part) for part in command], cwd=str(HERE), stdin=subprocess.DEVNULL).returncode == 0
+
+
 def must_run(*command: object) -> None:
     """Run a step of the set-up, and stop here with its own message if it fails."""
-    done = subprocess.run([str(part) for part in command], cwd=str(HERE), stdin=subprocess.DEVNULL)
-    if done.returncode:
+    if not succeeds(*command):
         say("Set-up stopped: the step above failed. Mend its cause and start again; no step done is lost.")
-        sys.exit(done.returncode)
+        sys.exit(1)
 
 
 def make_environment() -> None:
@@ -102,7 +106,12 @@ def set_up(name: str) -> None:
     say("2 of 4: installer")
     install = install_command()
     say("3 of 4: packages")
-    must_run(*install, "--require-hashes", "-r", requirements(name))
+    packages = ("--require-hashes", "-r", requirements(name))
+    if not succeeds(*install, *packages):
+        # uv does not read pip's own settings, such as a shop's package mirror.
+        say("That did not work; trying once more by pip alone, which is slower.")
+        install = pip_command()
+        must_run(*install, *packages)
     say("4 of 4: ampwright")
     must_run(*install, "--no-deps", "--editable", ".")
     must_run(PYTHON, "-m", "compileall", "-q", HERE / "src")

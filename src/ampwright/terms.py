@@ -121,3 +121,21 @@ def chance_in_words(probability: float) -> str:
         if 0 < part < whole and abs(part / whole - probability) <= 0.026:
             return f"about {part} in {whole}"
     return f"about {round(20 * probability)} in 20"
+
+
+_FINDINGS = {
+    "danger": "danger",
+    "position": "where the generator sits",
+    "thick_wires": "thick wires",
+    "coils": "coils",
+    "marking": "marking",
+    "frame_post": "post to the frame",
+    "battery_voltage_V": "battery voltage",
+    "ignition": "ignition",
+    "pair_volts": "AC volts between pairs",
+}
+
+
+def finding_words(kind: str) -> str:
+    """The kind of a finding as it is read aloud."""
+    return _FINDINGS[kind]

@@ -38,8 +38,11 @@ def test_mirroring_the_earth_mirrors_the_answer_and_keeps_every_size(name):
     here, there = answer_job(job, stock), answer_job(mirrored(job), turned)
     # law: the physics knows no earth, so every speed and amp is the same to the last digit
     assert here.balance == there.balance
-    # law: a part and its mirror image get the same verdict on the mirrored bike. Where the earth was not seen the
-    # prior share of positive earth is not symmetric, so only the verdict is compared.
+    # law: a part and its mirror image get the same verdict on the mirrored bike
     verdicts = {row.code: row.verdict for row in here.suit.rows}
     assert verdicts == {row.code: row.verdict for row in there.suit.rows}
     assert here.suit.advice == there.suit.advice
+    # law: belief in one earth becomes belief in the other
+    shares = ({believed.name: believed.probability for believed in side.identify.earths} for side in (here, there))
+    own, turned_round = shares
+    assert own["positive earth"] == pytest.approx(turned_round["negative earth"], abs=1e-12)

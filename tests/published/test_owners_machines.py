@@ -150,3 +150,13 @@ def test_the_shipped_classes_are_the_machines_of_the_table():
             machine.resistance_ohm,
             machine.inductance_H,
         )
+
+
+def test_the_shorted_current_of_a_class_stays_within_what_a_box_is_judged_to_carry():
+    for one in typical_classes():
+        kept = one.winding
+        if kept is None or kept.coil_pairs > 1:
+            continue
+        machine = Alternator(kept.phases, kept.pole_pairs, kept.emf_Vs, kept.resistance_ohm, kept.inductance_H)
+        # common practice, no source: a box that fits carries at least 1.10 times the amps judged at
+        assert short_circuit_dc_A(machine) / one.nameplate_A <= 1.06

@@ -122,7 +122,7 @@ class Job(Record):
 def job_from(data: Mapping[str, Any], where: str) -> Job:
     """Check a job document, all faults at once; ``where`` names it in the text."""
     number = data.get("format")
-    if number != FORMAT:
+    if number != FORMAT or isinstance(number, bool):
         raise BadRecord(where, [Fault("format", _format_sentence(number))])
     try:
         return Job.model_validate(data)

@@ -24,7 +24,7 @@ from ampwright.identify.hypothesis import Hypothesis, frame
 from ampwright.identify.likelihood import terms
 from ampwright.stock.evidence import Evidence
 from ampwright.stock.generators import GeneratorClass
-from ampwright.terms import Family, certainty, chance_in_words
+from ampwright.terms import Family, certainty, chance_in_words, finding_words
 
 # A finding that is more likely wrong than not is shown as the one to check again;
 # below this chance nothing is said.
@@ -228,28 +228,10 @@ def _conflict_sentence(pieces: Sequence[Evidently], mistaken: Array) -> str:
     if found.disputed:
         looks = [f"{answer_words(old.answer)} ({old.source.value})" for old in (*found.counts, *found.set_aside)]
         said = ", ".join(dict.fromkeys(looks))
-        return f"What was found of {kind_words(kind)} disagrees: {said}. Have it looked at again."
+        return f"What was found of {finding_words(kind)} disagrees: {said}. Have it looked at again."
     answer = answer_words(found.counts[0].answer)
     chance = chance_in_words(float(mistaken[row]))
     return (
         f"The findings do not go together. Most likely to be wrong, {chance}: "
-        f"{kind_words(found.kind)} = {answer} ({found.source.value}). Have it looked at again."
+        f"{finding_words(found.kind)} = {answer} ({found.source.value}). Have it looked at again."
     )
-
-
-_WORDS = {
-    "danger": "danger",
-    "position": "where the generator sits",
-    "thick_wires": "thick wires",
-    "coils": "coils",
-    "marking": "marking",
-    "frame_post": "post to the frame",
-    "battery_voltage_V": "battery voltage",
-    "ignition": "ignition",
-    "pair_volts": "AC volts between pairs",
-}
-
-
-def kind_words(kind: str) -> str:
-    """The kind of a finding as it is read aloud."""
-    return _WORDS[kind]

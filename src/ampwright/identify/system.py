@@ -59,7 +59,7 @@ def system_of(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> Sy
         bus_V=BUS_V[hypothesis.system_voltage_V],
         loads_lights_on=tuple(_electric(load) for load in loads),
         loads_lights_off=tuple(_electric(load) for load in loads if load.when == "always"),
-        loads_standing=tuple(_standing(load) for load in loads),
+        loads_standing=tuple(_standing(load) for load in (*loads, *_usual_stop_lamp(job, hypothesis.system_voltage_V))),
         load_words=tuple(
             f"{load.name} ({'with the lights on' if load.when == 'lights on' else 'always'})" for load in loads
         ),
@@ -143,6 +143,14 @@ def _usual_lights(volts: int) -> tuple[Load, ...]:
         FilamentLoad(kind="filament", name=name, when="lights on", power_W=watts, rated_V=volts)
         for name, watts in sizes
     )
+
+
+def _usual_stop_lamp(job: Job, volts: int) -> tuple[Load, ...]:
+    """A stop lamp of the kind, from memory: 21 W, 18 W on 6 V. It lasts at a crossing, though not on the road."""
+    if job.loads is not None:
+        return ()
+    watts = 18.0 if volts == 6 else 21.0
+    return (FilamentLoad(kind="filament", name="stop lamp", when="lights on", power_W=watts, rated_V=volts),)
 
 
 def _usual_ignition(volts: int, ignition: Ignition | None) -> tuple[Load, ...]:

@@ -14,8 +14,6 @@ from ampwright.terms import Advice, Earth, Family, Verdict
 
 # The counter reads at most this many part names aloud.
 _READ_ALOUD = 2
-# Most cautions on one sheet; the earth-lead line is always one of them.
-_MOST_CAUTIONS = 4
 # Belief from which a kind of machine's own caution is printed.
 _WORTH_A_CAUTION = 0.03
 
@@ -182,6 +180,7 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: dic
     applies = {
         "earth not known": len(earths) > 1,
         "positive earth": earths == {Earth.POSITIVE},
+        "alternator": dynamo < 1.0 - _WORTH_A_CAUTION,
         "energy transfer": transfer >= _WORTH_A_CAUTION,
         "box already fitted": "charging box" in facts.fitted and not _box_identified(job),
         "old parts left": old_parts and boxed,
@@ -189,11 +188,10 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: dic
         "no battery": facts.wishes.no_battery,
         "warning lamp": facts.wishes.charge_warning_lamp or "charge warning lamp" in facts.fitted,
         "ammeter": _ammeter_overrun(identification, facts),
-        "alternator": dynamo < 1.0 - _WORTH_A_CAUTION,
         "lamps": any(load.kind == "LED" for load in job.loads or ()),
     }
     chosen = [texts[when] for when, holds in applies.items() if holds]
-    return (texts["always"], *chosen)[:_MOST_CAUTIONS]
+    return (texts["always"], *chosen)
 
 
 def _share(identification: Identification, family: Family) -> float:

@@ -1,6 +1,7 @@
 """Will it keep up? Output against demand, and the speed from which the generator carries it."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -15,11 +16,13 @@ from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.system import RoadSpeed, System, road_speed
 from ampwright.operation.balance import BalanceBand, BalanceCurve, curve
 from ampwright.storage.files import write_file
-from ampwright.terms import chance_in_words
+from ampwright.terms import Family, chance_in_words
 
 if TYPE_CHECKING:
     from ampwright.documents.balance_picture import BalancePicture
 
+# Common practice, no source.
+_TICK_OVER_RPM = 1000.0
 _SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 45
 # Machines drawn of each class; stratified, so that this many give a steady band.
 _SAMPLES = 80
@@ -63,6 +66,7 @@ class BalanceRow:
     lights_off: SpeedBand | None
     demand_on_A: float | None
     demand_off_A: float | None
+    tick_over_A: float | None
     keeps_up: str
     no_figure: str
 
@@ -114,6 +118,8 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         assumed.append(f"gearing {road.per_1000_rpm:.1f} mph for 1000 rpm in top")
     if workup.job.riding is None:
         assumed.append("speeds ridden not told")
+    if any(hypothesis.family is Family.DYNAMO for hypothesis, _ in bikes):
+        assumed.append("dynamo turns 1.1 times the engine")
     return BalanceAnswer(
         number=workup.job.number,
         title=workup.job.title,
@@ -123,8 +129,16 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         road_per_1000_rpm=road.per_1000_rpm,
         loads=loads,
         assumed=tuple(dict.fromkeys(assumed)),
-        notes=(BAND, PEAKY) if any(row.lights_on for row in rows) else (),
+        notes=_notes(rows, workup),
     )
+
+
+def _notes(rows: Sequence[BalanceRow], workup: Workup) -> tuple[str, ...]:
+    """What the figures leave open; nothing where there are none."""
+    if not any(row.lights_on for row in rows):
+        return ()
+    only_dynamo = workup.identification.possible_families == {Family.DYNAMO}
+    return (BAND,) if only_dynamo else (BAND, PEAKY)
 
 
 def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
@@ -227,9 +241,16 @@ def _row(line: _Line, job: Job, road: RoadSpeed) -> BalanceRow:
         lights_off=off,
         demand_on_A=float(np.max(line.curve.demand_on_A)),
         demand_off_A=float(np.max(line.curve.demand_off_A)),
+        tick_over_A=_at_tick_over_A(line.curve, job),
         keeps_up=_keeps_up(on, job),
         no_figure="",
     )
+
+
+def _at_tick_over_A(found: BalanceCurve, job: Job) -> float:
+    """What goes into the battery at tick-over with the lights on; below zero it is taken out."""
+    speed_rpm = job.riding.tick_over_rpm if job.riding else _TICK_OVER_RPM
+    return float(np.interp(speed_rpm, found.speed_rpm, found.output_A - found.demand_on_A))
 
 
 def _row_without_figure(hypothesis: Hypothesis, belief: float) -> BalanceRow:
@@ -242,6 +263,7 @@ def _row_without_figure(hypothesis: Hypothesis, belief: float) -> BalanceRow:
         lights_off=None,
         demand_on_A=None,
         demand_off_A=None,
+        tick_over_A=None,
         keeps_up="can't say",
         no_figure=generator.no_figure,
     )
@@ -285,4 +307,5 @@ def _keeps_up(band: SpeedBand, job: Job) -> str:
 
 
 def _floats(values: FloatArray) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)
+    """To a milliamp or a thousandth of a turn: finer than any chart shows, and alike on every machine."""
+    return tuple(round(float(value), 3) for value in values)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.identify.identification import Believed, EvidenceLine, Identification, kind_words
+from ampwright.identify.identification import Believed, EvidenceLine, Identification
 from ampwright.terms import chance_in_words
 
 # Below this chance a family is not worth a line on the page.
@@ -81,11 +81,6 @@ def headline(found: Identification) -> str:
     what = f"{family.certainty}: {family.name} ({family.chance})"
     rest = [f"{group[0].name} {group[0].certainty}" for group in (found.voltages, found.earths)]
     return f"{what}; {'; '.join(rest)}."
-
-
-def finding_words(kind: str) -> str:
-    """The kind of a finding as it is read aloud."""
-    return kind_words(kind)
 
 
 def _worth_telling(group: tuple[Believed, ...]) -> tuple[Believed, ...]:

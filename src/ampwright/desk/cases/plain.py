@@ -8,6 +8,8 @@ from decimal import Decimal
 from enum import Enum
 from typing import Any
 
+from ampwright.stock.record import Record
+
 
 def plain(value: Any) -> Any:
     """
@@ -16,6 +18,8 @@ def plain(value: Any) -> Any:
     What is not known is left out; a speed that is never reached is the text
     ``never``, since JSON has no infinity.
     """
+    if isinstance(value, Record):
+        return plain(value.model_dump(exclude_none=True))
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         pairs = ((field.name, getattr(value, field.name)) for field in dataclasses.fields(value))
         return {name: plain(held) for name, held in pairs if held is not None}

@@ -18,22 +18,6 @@ _CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True)
-class CheckWords:
-    """A check to ask for, as a person reads it."""
-
-    finding: str
-    typed_like: str
-    ask: str
-    comes_back: str
-    minutes: float
-    tool: str
-    opens: str
-    risk: str
-    who: str
-    safely: str
-
-
-@dataclass(frozen=True)
 class PartRow:
     """One part with its verdict."""
 
@@ -44,7 +28,7 @@ class PartRow:
     reason: str
     conditions: tuple[str, ...]
     figures: tuple[str, ...]
-    settled_by: CheckWords | None
+    settled_by: Check | None
     price: Decimal
     currency: str
     in_stock: int
@@ -60,7 +44,7 @@ class SuitAnswer:
     why: str
     read_aloud: str
     safe_codes: tuple[str, ...]
-    ask_next: CheckWords | None
+    ask_next: Check | None
     cautions: tuple[str, ...]
     rows: tuple[PartRow, ...]
 
@@ -89,7 +73,7 @@ def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
         why=answer.why,
         read_aloud=answer.read_aloud,
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
-        ask_next=_words(answer.next_check) if answer.next_check else None,
+        ask_next=answer.next_check,
         cautions=answer.cautions,
         rows=rows,
     )
@@ -128,23 +112,8 @@ def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], c
         reason=judgement.reason,
         conditions=judgement.conditions,
         figures=judgement.figures,
-        settled_by=_words(settles) if settles else None,
+        settled_by=settles,
         price=part.price.quantize(_CENT),
         currency=currency,
         in_stock=part.in_stock,
-    )
-
-
-def _words(check: Check) -> CheckWords:
-    return CheckWords(
-        finding=check.finding,
-        typed_like=check.typed_like,
-        ask=check.ask,
-        comes_back=check.comes_back,
-        minutes=check.minutes,
-        tool=check.tool,
-        opens=check.opens,
-        risk=check.risk,
-        who=check.who,
-        safely=check.safely,
     )

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.panel import Panel
 from rich.table import Table
 
-from ampwright.terms import Advice, Verdict
+from ampwright.terms import Advice, Verdict, finding_words
 
 _MARKS = {
     Verdict.FITS: ("✓ ", "+ ", "green"),
@@ -134,19 +134,11 @@ def _evidence(console: Console, found: Any) -> None:
         console.print("  Nothing told of the generator yet. Say what was found, such as --find thick_wires=2@photo.")
     for line in found.evidence:
         effect = f": {line.words}" if line.words else ""
-        _line(console, f"{_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}){effect}", 2)
+        _line(console, f"{finding_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}){effect}", 2)
         for old in line.set_aside:
             console.print(f"    set aside: {escape(old)}")
     if found.conflict:
         _line(console, f"[bold yellow]Conflict.[/] {escape(found.conflict)}", 2)
-
-
-def _words(kind: str) -> str:
-    return {
-        "battery_voltage_V": "battery voltage",
-        "pair_volts": "AC volts between pairs",
-        "frame_post": "post to frame",
-    }.get(kind, kind.replace("_", " "))
 
 
 def _beliefs(console: Console, found: Any, most_possible: int) -> None:
@@ -210,7 +202,7 @@ def _why(row: Any) -> str:
     conditions = _conditions(row)
     settles = ""
     if row.verdict is Verdict.CANT_SAY and row.settled_by:
-        settles = f"Check: {_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
+        settles = f"Check: {finding_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
     figures = f"[dim]{escape('; '.join(row.figures))}[/]" if row.figures else ""
     sentences = " ".join(part for part in (escape(row.reason), settles) if part)
     return "\n".join(part for part in (f"[bold]{escape(row.name)}[/]", *conditions, sentences, figures) if part)
@@ -231,10 +223,15 @@ def _balance(console: Console, found: Any) -> None:
         _line(console, f"lights on: {row.lights_on.words}", 4)
         _line(console, f"lights off: {row.lights_off.words}", 4)
         _line(console, f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", 4)
+        _line(console, f"at tick-over with lights {_into_battery(row.tick_over_A)}", 4)
     for note in found.notes:
         _line(console, f"[dim]{escape(note)}[/]", 2)
     if found.assumed:
         _line(console, f"Assumed: {escape('; '.join(found.assumed))}.", 2)
+
+
+def _into_battery(amps: float) -> str:
+    return f"{amps:.1f} A goes in" if amps >= 0 else f"the battery gives {-amps:.1f} A"
 
 
 def _cautions(console: Console, cautions: Iterable[str]) -> None:
