@@ -7,7 +7,6 @@ from rich.console import Console, Group
 from rich.markup import escape
 from rich.padding import Padding
 from rich.panel import Panel
-from rich.table import Table
 
 from ampwright.terms import Advice, Verdict, finding_words
 
@@ -101,7 +100,7 @@ def demos(found: Any) -> None:
         console.print(f"{known['name']:28} {escape(known['title'])}")
 
 
-def _line(console: Console, text: str | Table, indent: int) -> None:
+def _line(console: Console, text: str, indent: int) -> None:
     """Print with an indent that holds when the line wraps."""
     console.print(Padding(text, (0, 0, 0, indent), expand=False))
 
@@ -186,26 +185,22 @@ def _choice(console: Console, suit: Any) -> None:
 
 
 def _rows(console: Console, rows: Iterable[Any]) -> None:
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_header=False)
-    table.add_column(no_wrap=True)
-    table.add_column(no_wrap=True)
-    table.add_column(no_wrap=True, justify="right")
-    table.add_column(ratio=1)
     for row in rows:
-        table.add_row(
-            f"{_mark(console, row.verdict)} {row.verdict.value}", row.code, f"{_price(row)}\n{_stock(row)}", _why(row)
+        head = (
+            f"{_mark(console, row.verdict)} [bold]{row.verdict.value:13}[/]  {row.code}  {_price(row)}  {_stock(row)}"
         )
-    _line(console, table, 2)
+        _line(console, head, 2)
+        for text in _why(row):
+            _line(console, text, 6)
 
 
-def _why(row: Any) -> str:
-    conditions = _conditions(row)
-    settles = ""
+def _why(row: Any) -> list[str]:
+    """What is said of one part, a paragraph each."""
+    check = ""
     if row.verdict is Verdict.CANT_SAY and row.settled_by:
-        settles = f"Check: {finding_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
-    figures = f"[dim]{escape('; '.join(row.figures))}[/]" if row.figures else ""
-    sentences = " ".join(part for part in (escape(row.reason), settles) if part)
-    return "\n".join(part for part in (f"[bold]{escape(row.name)}[/]", *conditions, sentences, figures) if part)
+        check = f" Check: {finding_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
+    said = [escape(row.name), *_conditions(row), escape(row.reason) + check]
+    return [*said, f"[dim]{escape('; '.join(row.figures))}[/]"] if row.figures else said
 
 
 def _conditions(row: Any) -> list[str]:
