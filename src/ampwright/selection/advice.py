@@ -83,7 +83,7 @@ def strip(
     applying = _cautions(job, identification, facts, cautions)
     danger = danger_of(job)
     if danger is not None:
-        return Strip(Advice.STOP, f"Stop first: {danger.value}.", (), stop_sentence(danger), None, applying)
+        return Strip(Advice.STOP, f"Stop first: {danger.value}.", (), cautions[danger.value], None, applying)
     if any(verdict.part.in_stock for verdict in safe):
         return Strip(Advice.SELL_NOW, _SAFE, safe, _sell_sentence(safe, identification), None, applying)
     if next_check is not None:
@@ -97,7 +97,7 @@ def strip(
 
 
 _MORE_OPENS = "What fits so far must be ordered or fits on a condition; a check may open more."
-_SAFE = "Right for everything it could still be."
+_SAFE = "What is named here is right whichever it turns out to be."
 
 
 def _open_terms(safe: Sequence[PartVerdict]) -> str:
@@ -106,39 +106,16 @@ def _open_terms(safe: Sequence[PartVerdict]) -> str:
     return "What fits, fits on a condition: see that it is met before it is sold."
 
 
-_STOP = {
-    Danger.HOT_OR_SMOKING: (
-        "Engine and key off, stand clear, touch nothing hot. If it goes on smoking and the battery is cool and quiet,"
-        " take its earth lead off; if not, keep away and let nobody near."
-    ),
-    Danger.HISSING_OR_SWOLLEN: (
-        "Engine and key off, out into the open air, no flame, no spark: take no lead off while it hisses or is hot."
-        " Stand clear until it is quiet and cold. Acid on skin or in eyes: much water at once, then a doctor."
-        " Do not charge or ride it again."
-    ),
-    Danger.OVER_VOLTAGE: (
-        "Ride no further on it. Read it once more at the battery posts, lights off, five minutes after starting, with a"
-        " meter that shows 12.4 to 12.9 V on a rested car battery. Still over 15.0 V (7.6 V on 6 V): engine off and"
-        " leave it off, above all with lithium. A Zener bike just over 15 V with the lights off may be sound."
-    ),
-}
-
-
 def danger_of(job: Job) -> Danger | None:
     """The danger that was told of, from whatever source; None where there is none."""
     dangers = [found.answer for found in job.findings if isinstance(found, DangerFound)]
     return next((danger for danger in dangers if danger is not Danger.NONE), None)
 
 
-def stop_sentence(danger: Danger) -> str:
-    """What to do about a danger before anything else."""
-    return _STOP[danger]
-
-
 def _sell_sentence(safe: Sequence[PartVerdict], identification: Identification) -> str:
     there = [verdict.part for verdict in safe if verdict.part.in_stock][:_READ_ALOUD]
     names = " or ".join(f"{part.code} at {part.price:.2f}" for part in there)
-    return f"{_what_it_is(identification)}. Right for everything it could still be: {names}."
+    return f"{_what_it_is(identification)}. You want {names}."
 
 
 def _what_it_is(identification: Identification) -> str:

@@ -9,9 +9,10 @@ from ampwright.electrics.load import demand_A
 from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.identification import Identification, identify
 from ampwright.identify.system import System, system_of
-from ampwright.selection.advice import danger_of, stop_sentence
+from ampwright.selection.advice import danger_of
 from ampwright.selection.facts import Facts, facts_of
 from ampwright.selection.verdicts import PossibleBike
+from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.evidence import Evidence, usual_evidence
 from ampwright.stock.generators import typical_classes
 
@@ -30,7 +31,7 @@ class Workup:
     def stop_first(self) -> str:
         """What to do before anything else; empty where no danger was told of."""
         danger = danger_of(self.job)
-        return stop_sentence(danger) if danger else ""
+        return usual_cautions()[danger.value] if danger else ""
 
 
 def work_up(job: Job, evidence: Evidence | None = None) -> Workup:
