@@ -25,10 +25,10 @@ def seconds(*command: str) -> float:
 def main() -> None:
     """Print a line a demo job."""
     empty, numpy = seconds("-c", "pass"), seconds("-c", "import numpy")
-    print(f"empty process {empty:.2f} s, with numpy {numpy:.2f} s")  # noqa: T201 - a command
+    print(f"empty process {empty:.2f} s, with numpy {numpy:.2f} s")
     for name in demo_names():
         took = seconds("-c", "from ampwright.desk.cli import main; main()", "job", str(DATA / f"{name}.toml"))
-        print(f"{name:26} {took:.2f} s, {took / numpy:.1f} times numpy alone")  # noqa: T201 - a command
+        print(f"{name:26} {took:.2f} s, {took / numpy:.1f} times numpy alone")
 
 
 if __name__ == "__main__":

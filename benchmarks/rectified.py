@@ -58,7 +58,7 @@ def main() -> None:
         if program is not None:
             theirs = simulator_seconds_a_point(program, machine)
             line += f"; ngspice {theirs * 1e3:.1f} ms a point, {theirs * rate:,.0f} times as long"
-        print(line)  # noqa: T201 - a command
+        print(line)
 
 
 if __name__ == "__main__":
