@@ -103,8 +103,8 @@ def one_call(seed: int) -> Call:
         answer = suit_answer(work, SHELF)
         if answer.advice is not Advice.ASK_FIRST or answer.ask_next is None or checks == CHECKS:
             break
-        asked = answer.ask_next
-        told[asked.finding] = _report(asked.finding, truth, asked.source_reached, chance)
+        for asked in (answer.ask_next, *answer.ask_also):
+            told[asked.finding] = _report(asked.finding, truth, asked.source_reached, chance)
     leader = identify_answer(work).families[0]
     return Call(
         advice=answer.advice,

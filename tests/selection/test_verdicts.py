@@ -359,3 +359,25 @@ def test_a_part_that_minds_the_earth_never_fits_both_earths(findings):
     boxes = shelf(box(code="A", earth="positive earth only"), box(code="B", earth="shell is minus"))
     answer = suit_job(job(*findings), boxes)
     assert sum(verdict.verdict in (FITS, FITS_IF) for verdict in answer.rows) < 2
+
+
+def test_what_can_be_seen_at_the_same_look_is_asked_together():
+    answer = suit_job(job(CASE, wires(2), marking("16 A", Source.IN_HAND)), DEMO)
+    asked = {answer.ask_next.finding, *(check.finding for check in answer.ask_also)}
+    # one look under the seat shows both the voltage and the post
+    assert {"battery_voltage_V", "frame_post"} <= asked
+    assert all(check.opens in (answer.ask_next.opens, "nothing") for check in answer.ask_also)
+
+
+def test_nothing_is_asked_when_no_answer_changes_a_part():
+    settled = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS), DEMO)
+    assert settled.ask_next is None
+    assert settled.ask_also == ()
+
+
+def test_a_doubtful_finding_is_asked_again_before_anything_else():
+    torn = (CASE, wires(3, Source.MEMORY), coils(9, Source.IN_HAND), pair_volts(13.0, 12.8, 0.2), TWELVE, MINUS)
+    answer = suit_job(job(*torn), DEMO)
+    assert answer.ask_next.finding in ("pair_volts", "coils")
+    # on three phases two wires joined are a shorted winding: nothing is joined while that is possible
+    assert not any("are joined" in condition for one in answer.rows for condition in one.conditions)

@@ -25,6 +25,8 @@ from ampwright.terms import SOURCE_ORDER
 _EVEN_SHARE = 0.2
 # Asking and waiting cost a minute whatever the check. Assumed.
 _ASKING_MINUTES = 1.0
+# How the checks say that nothing need be opened, and how long a quick look takes at most. Assumed.
+_OPENS_NOTHING, _QUICK_MINUTES = "nothing", 3.0
 # Below this a check tells nothing that would change a part.
 _LEAST_BIT = 0.002
 
@@ -67,15 +69,33 @@ def check_that_settles(
     ``labels`` holds one label for each possible bike, such as the verdict of a
     part under it. None where the labels are all alike or no open check tells.
     """
-    if len(set(labels)) < 2:
-        return None
-    belief = _evened([bike.belief for bike in possible])
-    worth = {}
-    for prospect in open_to_us:
-        told_bit = _information_on_labels(labels, belief, prospect.outcome)
-        if told_bit >= _LEAST_BIT:
-            worth[prospect.check] = told_bit / (prospect.check.minutes + _ASKING_MINUTES)
+    told_bit = _told_bit(labels, possible, open_to_us)
+    worth = {check: bit / (check.minutes + _ASKING_MINUTES) for check, bit in told_bit.items()}
     return max(worth, key=lambda check: worth[check]) if worth else None
+
+
+def at_the_same_look(
+    first: Check, labels: Sequence[Hashable], possible: Sequence[PossibleBike], open_to_us: Sequence[Prospect]
+) -> tuple[Check, ...]:
+    """The other quick checks that tell something and open nothing that the first does not open."""
+    open_already = (first.opens, _OPENS_NOTHING)
+    telling = _told_bit(labels, possible, open_to_us)
+    return tuple(
+        check
+        for check in telling
+        if check is not first and check.opens in open_already and check.minutes <= _QUICK_MINUTES
+    )
+
+
+def _told_bit(
+    labels: Sequence[Hashable], possible: Sequence[PossibleBike], open_to_us: Sequence[Prospect]
+) -> dict[Check, float]:
+    """What each open check tells about the label, those left out that tell next to nothing."""
+    if len(set(labels)) < 2:
+        return {}
+    belief = _evened([bike.belief for bike in possible])
+    told = {each.check: _information_on_labels(labels, belief, each.outcome) for each in open_to_us}
+    return {check: bit for check, bit in told.items() if bit >= _LEAST_BIT}
 
 
 def _evened(belief: Sequence[float]) -> Array:

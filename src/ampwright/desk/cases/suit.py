@@ -7,7 +7,7 @@ from decimal import Decimal
 from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.advice import Strip, ranked, regulating, strip
-from ampwright.selection.settle import Prospect, check_that_settles, open_checks, prospects
+from ampwright.selection.settle import Prospect, at_the_same_look, check_that_settles, open_checks, prospects
 from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
@@ -45,6 +45,7 @@ class SuitAnswer:
     read_aloud: str
     safe_codes: tuple[str, ...]
     ask_next: Check | None
+    ask_also: tuple[Check, ...]
     cautions: tuple[str, ...]
     rows: tuple[PartRow, ...]
 
@@ -59,13 +60,17 @@ def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     verdicts = judge_stock(shelf.parts, workup.possible, workup.facts)
     checks = open_checks(usual_checks(), workup.identification, workup.job.cannot_say)
     open_to_us = prospects(checks, workup.possible, workup.evidence)
-    next_check = _next_check(regulating(verdicts), workup, open_to_us)
+    wanted = regulating(verdicts)
+    labels = _labels(wanted, workup)
+    next_check = _next_check(wanted, labels, workup, open_to_us)
     answer = strip(workup.job, workup.identification, verdicts, workup.facts, next_check, usual_cautions())
     rows = tuple(_row(verdict, workup, open_to_us, shelf.currency) for verdict in ranked(verdicts, workup.facts))
-    return _answer(workup.job, answer, rows)
+    asked = answer.next_check
+    also = at_the_same_look(asked, labels, workup.possible, open_to_us) if asked else ()
+    return _answer(workup.job, answer, also, rows)
 
 
-def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
+def _answer(job: Job, answer: Strip, also: tuple[Check, ...], rows: tuple[PartRow, ...]) -> SuitAnswer:
     return SuitAnswer(
         number=job.number,
         title=job.title,
@@ -74,16 +79,26 @@ def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
         read_aloud=answer.read_aloud,
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
         ask_next=answer.next_check,
+        ask_also=also,
         cautions=answer.cautions,
         rows=rows,
     )
 
 
-def _next_check(wanted: Sequence[PartVerdict], workup: Workup, open_to_us: Sequence[Prospect]) -> Check | None:
-    """The check that tells most about which of the regulating parts are right."""
-    labels = [
+def _labels(wanted: Sequence[PartVerdict], workup: Workup) -> list[tuple[Verdict, ...]]:
+    """For each possible bike the verdicts of all that regulates; alike, they are one bike to the shop."""
+    return [
         tuple(verdict.by_possibility[column].verdict for verdict in wanted) for column in range(len(workup.possible))
     ]
+
+
+def _next_check(
+    wanted: Sequence[PartVerdict],
+    labels: Sequence[tuple[Verdict, ...]],
+    workup: Workup,
+    open_to_us: Sequence[Prospect],
+) -> Check | None:
+    """The check that tells most about which of the regulating parts are right."""
     doubted = workup.identification.doubtful
     if doubted and doubted not in workup.job.cannot_say:
         return usual_checks().for_finding(doubted)

@@ -55,6 +55,8 @@ def answer(found: Any) -> None:
     if found.suit.ask_next:
         _heading(console, "Ask this next")
         _check(console, found.suit.ask_next)
+        for check in found.suit.ask_also:
+            _line(console, f"At the same look: {escape(check.ask)} (--find {check.typed_like})", 2)
     _heading(console, "What to fit, what to keep off")
     _choice(console, found.suit)
     _heading(console, "Will it keep up?")
