@@ -375,6 +375,14 @@ def test_nothing_is_asked_when_no_answer_changes_a_part():
     assert settled.ask_also == ()
 
 
+def test_who_can_say_nothing_is_sold_nothing_and_told_so():
+    every = ("position", "thick_wires", "coils", "marking", "frame_post", "battery_voltage_V", "ignition", "pair_volts")
+    answer = suit_job(job(cannot_say=list(every)), DEMO)
+    assert answer.advice is Advice.ASK_FIRST
+    assert (answer.ask_next, answer.safe_codes) == (None, ())
+    assert answer.read_aloud.startswith("Sell nothing on this.")
+
+
 def test_a_doubtful_finding_is_asked_again_before_anything_else():
     torn = (CASE, wires(3, Source.MEMORY), coils(9, Source.IN_HAND), pair_volts(13.0, 12.8, 0.2), TWELVE, MINUS)
     answer = suit_job(job(*torn), DEMO)

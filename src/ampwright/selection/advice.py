@@ -92,11 +92,15 @@ def strip(
     if safe or on_terms:
         terms = (*safe, *on_terms)
         return Strip(Advice.ASK_FIRST, _open_terms(safe), terms, _terms_sentence(terms[0]), None, applying)
+    if any(verdict.judgement.verdict is Verdict.CANT_SAY for verdict in boxes):
+        return Strip(Advice.ASK_FIRST, _NOBODY_CAN_SAY, (), _SEE_IT, None, applying)
     why = "Nothing in stock suits: see each part's reason."
     return Strip(Advice.STOP, why, (), _nothing_sentence(identification, boxes), None, applying)
 
 
 _MORE_OPENS = "What fits so far must be ordered or fits on a condition; a check may open more."
+_NOBODY_CAN_SAY = "What is known is not enough, and no check is left that could be asked for."
+_SEE_IT = "Sell nothing on this. It has to be seen: let the bike, or whoever can look at it, come in."
 _SAFE = "What is named here is right whichever it turns out to be."
 
 
