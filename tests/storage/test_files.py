@@ -20,6 +20,9 @@ def test_a_byte_order_mark_is_no_fault(tmp_path):
         ("a.json", b'{"a": 1, "a": 2}', "a: stands twice in one object. Keep one of them."),
         ("a.json", b"[]", "is not a document of keys and values"),
         ("a.toml", b"\xff\xfe\x00", "is not text in UTF-8"),
+        ("a.json", b"[" * 100_000, "is nested too deeply"),
+        ("a.toml", b"a = " + b"[" * 5000 + b"]" * 5000, "is nested too deeply"),
+        ("a.toml", b"a" * 10_000_001, "holds more than 10 million characters"),
     ],
 )
 def test_a_broken_file_is_refused_with_what_to_do(tmp_path, name, content, sentence):

@@ -67,6 +67,7 @@ class Identification:
     hypotheses: tuple[Hypothesis, ...]
     belief: Array
     still_possible: NDArray[np.bool_]
+    kept_for_safety: NDArray[np.bool_]
     pieces: tuple[Evidently, ...]
     families: tuple[Believed, ...]
     generators: tuple[Believed, ...]
@@ -114,6 +115,7 @@ def identify(job: Job, classes: Sequence[GeneratorClass], evidence: Evidence) ->
         hypotheses=names,
         belief=belief,
         still_possible=possible,
+        kept_for_safety=possible & ~held,
         pieces=tuple(pieces),
         families=_believed([h.family.value for h in names], belief, _was_seen(pieces, *_ABOUT_GENERATOR)),
         generators=_believed([h.generator.name for h in names], belief, _was_seen(pieces, "marking")),

@@ -40,6 +40,7 @@ class PossibleBike:
 
     hypothesis: Hypothesis
     belief: float
+    kept_for_safety: bool
     lasting_A: float | None
 
 

@@ -9,13 +9,21 @@ from typing import Any
 from ampwright.errors import BadRecord, Fault
 
 STANDARD_INPUT = "-"
+# A stock of ten thousand parts takes about half of this.
+MOST_CHARACTERS = 10_000_000
 
 
 def read_document(path: str) -> dict[str, Any]:
     """Read a TOML or JSON document; ``-`` reads standard input, in either."""
-    text = sys.stdin.read() if path == STANDARD_INPUT else _text_of(path)
+    text = sys.stdin.read(MOST_CHARACTERS + 1) if path == STANDARD_INPUT else _text_of(path)
+    if len(text) > MOST_CHARACTERS:
+        sentence = f"holds more than {MOST_CHARACTERS // 1_000_000} million characters. No job or stock is that long."
+        raise BadRecord(path, [Fault("the file", sentence)])
     wanted_json = path.lower().endswith(".json") or (path == STANDARD_INPUT and text.lstrip().startswith("{"))
-    document = _json(text, path) if wanted_json else _toml(text, path)
+    try:
+        document = _json(text, path) if wanted_json else _toml(text, path)
+    except RecursionError:
+        raise BadRecord(path, [Fault("the file", "is nested too deeply. Write plain keys and values.")]) from None
     if not isinstance(document, dict):
         raise BadRecord(path, [Fault("the whole file", "is not a document of keys and values. Write one object.")])
     return document
@@ -45,7 +53,8 @@ def folder_for(path: str) -> Path:
 
 def _text_of(path: str) -> str:
     try:
-        return Path(path).read_text(encoding="utf-8-sig")
+        with Path(path).open(encoding="utf-8-sig") as file:
+            return file.read(MOST_CHARACTERS + 1)
     except UnicodeDecodeError:
         raise BadRecord(path, [Fault("the file", "is not text in UTF-8. Save it as UTF-8 text.")]) from None
     except OSError as fault:

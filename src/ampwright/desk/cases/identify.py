@@ -65,7 +65,7 @@ def identify_answer(workup: Workup) -> IdentifyAnswer:
                 bike.hypothesis.words,
                 chance_in_words(bike.belief),
                 bike.belief,
-                kept_only_for_safety=bike.belief < 1.0 - workup.evidence.settings.still_possible_share,
+                kept_only_for_safety=bike.kept_for_safety,
             )
             for bike in workup.possible
         ),

@@ -39,9 +39,10 @@ def work_up(job: Job, evidence: Evidence | None = None) -> Workup:
     tables = evidence or usual_evidence()
     identification = identify(job, typical_classes(), tables)
     facts = facts_of(job, identification)
-    shares = dict(zip(identification.hypotheses, identification.belief, strict=True))
+    found = zip(identification.hypotheses, identification.belief, identification.kept_for_safety, strict=True)
+    shares = {hypothesis: (float(belief), bool(kept)) for hypothesis, belief, kept in found}
     possible = tuple(
-        PossibleBike(hypothesis, float(shares[hypothesis]), _lasting_A(job, hypothesis, facts))
+        PossibleBike(hypothesis, *shares[hypothesis], _lasting_A(job, hypothesis, facts))
         for hypothesis in identification.possible
     )
     return Workup(job, tables, identification, facts, possible)
