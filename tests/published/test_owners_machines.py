@@ -160,3 +160,13 @@ def test_the_shorted_current_of_a_class_stays_within_what_a_box_is_judged_to_car
         machine = Alternator(kept.phases, kept.pole_pairs, kept.emf_Vs, kept.resistance_ohm, kept.inductance_H)
         # common practice, no source: a box that fits carries at least 1.10 times the amps judged at
         assert short_circuit_dc_A(machine) / one.nameplate_A <= 1.06
+
+
+@pytest.mark.parametrize(("speed_rpm", "share"), [(2000.0, 0.47), (3000.0, 0.54), (5000.0, 0.57)])
+def test_two_wires_of_three_leave_about_half(speed_rpm, share):
+    whole = Alternator(3, 3, 0.0315, 0.35, 1.968e-3)
+    # law: two phases of a star in series have the line EMF, twice the resistance and twice the inductance
+    pair = Alternator(1, 3, 0.0315 * 3**0.5, 2 * 0.35, 2 * 1.968e-3)
+    left = rectified_current_A(pair, speed_rpm, 13.5) / rectified_current_A(whole, speed_rpm, 13.5)
+    # the figures of the page on choice, to their last digit
+    assert left == pytest.approx(share, abs=0.005)

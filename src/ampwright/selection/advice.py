@@ -160,7 +160,8 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: dic
     boxed = 1.0 - dynamo - transfer >= _WORTH_A_CAUTION
     applies = {
         "earth not known": len(earths) > 1,
-        "positive earth": earths == {Earth.POSITIVE},
+        "positive earth": earths == {Earth.POSITIVE} and boxed,
+        "positive earth, no box": earths == {Earth.POSITIVE} and not boxed,
         "alternator": dynamo < 1.0 - _WORTH_A_CAUTION,
         "energy transfer": transfer >= _WORTH_A_CAUTION,
         "box already fitted": "charging box" in facts.fitted and not _box_identified(job),

@@ -86,11 +86,11 @@ def _not_for_a_charging_box(box: ChargingBox, family: Family) -> Judgement | Non
 
 def _phases(box: ChargingBox, family: Family) -> Judgement:
     if family is Family.THREE_PHASE and box.phases == 1:
-        # Shares computed by a time-step model of such a stator; the shorted current is no
-        # overload, so this is refused for weakness and not for heat.
+        # The share left is computed from our classes (a test holds it); the shorted current of two
+        # wires is no overload, so this is refused for weakness and not for heat.
         return dont_fit(
-            "A single-phase box takes two of three wires: about a third of the output is left at 2000 rpm and half"
-            " at 3000. To get home only, with the third wire insulated."
+            "A single-phase box takes two of three wires and leaves about half of the output where people ride."
+            " To get home only, with the third wire insulated."
         )
     if family is not Family.THREE_PHASE and box.phases == 3:
         return fits_if(
