@@ -17,7 +17,7 @@ from ampwright.electrics.alternator import (
     short_circuit_dc_A,
     weakened,
 )
-from ampwright.electrics.rectified import rectified_current_A
+from ampwright.electrics.rectified import rectified, rectified_current_A
 from ampwright.operation.balance import balance_speed_rpm
 from ampwright.stock.generators import typical_classes
 
@@ -170,3 +170,15 @@ def test_two_wires_of_three_leave_about_half(speed_rpm, share):
     left = rectified_current_A(pair, speed_rpm, 13.5) / rectified_current_A(whole, speed_rpm, 13.5)
     # the figures of the page on choice, to their last digit
     assert left == pytest.approx(share, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("machine", "allowed_A"),
+    [(Alternator(1, 3, 0.0608, 0.60, 3.642e-3), 5.0), (Alternator(1, 3, 0.0608, 0.38, 2.349e-3), 8.0)],
+)
+def test_a_capacitor_s_ripple_rating_covers_what_the_bridge_puts_into_it(machine, allowed_A):
+    given = rectified(machine, np.linspace(900.0, 7000.0, 40), 13.5)
+    # law: without a battery the capacitor takes all of the bridge's current but its mean
+    ripple_A = np.sqrt(given.stator_rms_A**2 - given.current_A**2)
+    assert ripple_A.max() <= allowed_A + 0.05
+    assert ripple_A.max() > 0.9 * allowed_A

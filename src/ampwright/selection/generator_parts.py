@@ -10,8 +10,8 @@ from ampwright.selection.rating import judge_rating
 from ampwright.stock.parts import Capacitor, Rectifier, Rotor, Stator
 from ampwright.terms import Family, Ignition
 
-# Ripple a capacitor must carry without a battery: the class's half DC amps, rounded up
-# (computed with a time-step model; common practice has no figure).
+# Ripple a capacitor must carry without a battery: what our single-phase classes put into it at
+# the top of the speeds, rounded up (a test holds it). Three phases give less.
 _RIPPLE_10_A_CLASS, _RIPPLE_15_A_CLASS = 5.0, 8.0
 _TEN_AMP_CLASS_UP_TO_A = 10.5
 
