@@ -47,10 +47,28 @@ def expected_information_bit(belief: Array, outcome: Array) -> float:
     information_bit : float
         Never negative, never above the entropy of the belief. [bit]
     """
-    joint = outcome * belief
-    chance = joint.sum(axis=1)
-    left = sum(float(p) * entropy_bit(row / p) for p, row in zip(chance, joint, strict=True) if p > 0.0)
-    return max(0.0, entropy_bit(belief) - left)
+    return mutual_information_bit(outcome * belief)
+
+
+def mutual_information_bit(joint: Array) -> float:
+    r"""
+    What one of two things tells of the other.
+
+    .. math:: I = \sum_{oh} P(o, h) \log_2 \frac{P(o, h)}{P(o) P(h)}
+
+    Parameters
+    ----------
+    joint : array, shape (o, h)
+        Probability of each pair; adds up to 1. [-]
+
+    Returns
+    -------
+    information_bit : float
+        Never negative; 0 where the two have nothing to do with each other. [bit]
+    """
+    apart = joint.sum(axis=1, keepdims=True) * joint.sum(axis=0, keepdims=True)
+    some = joint > 0.0
+    return max(0.0, float((joint[some] * np.log2(joint[some] / apart[some])).sum()))
 
 
 def value_of_perfect_information(belief: Array, payoff: Array) -> float:

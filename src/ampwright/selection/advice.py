@@ -1,6 +1,6 @@
 """The one-line answer: sell now, ask first or stop, with the parts that are safe whatever it is."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ampwright.bike.finding import Danger, DangerFound
@@ -74,7 +74,7 @@ def strip(
     verdicts: Sequence[PartVerdict],
     facts: Facts,
     next_check: Check | None,
-    cautions: dict[str, str],
+    cautions: Mapping[str, str],
 ) -> Strip:
     """Put the answer together."""
     boxes = ranked(regulating(verdicts), facts)
@@ -151,7 +151,7 @@ def _nothing_sentence(identification: Identification, boxes: Sequence[PartVerdic
     return f"Nothing in stock suits. {boxes[0].judgement.reason}"
 
 
-def _cautions(job: Job, identification: Identification, facts: Facts, texts: dict[str, str]) -> tuple[str, ...]:
+def _cautions(job: Job, identification: Identification, facts: Facts, texts: Mapping[str, str]) -> tuple[str, ...]:
     """The cautions that apply, most pressing first, the earth-lead line always among them."""
     earths = {hypothesis.earth for hypothesis in identification.possible}
     dynamo, transfer = (_share(identification, family) for family in (Family.DYNAMO, Family.ENERGY_TRANSFER))

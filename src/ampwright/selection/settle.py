@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ampwright.belief.posterior import Array
-from ampwright.belief.value import expected_information_bit
+from ampwright.belief.value import mutual_information_bit
 from ampwright.identify.identification import Identification
 from ampwright.identify.outcomes import outcomes
 from ampwright.selection.verdicts import PossibleBike
@@ -94,18 +94,14 @@ def _told_bit(
     if len(set(labels)) < 2:
         return {}
     belief = _evened([bike.belief for bike in possible])
-    told = {each.check: _information_on_labels(labels, belief, each.outcome) for each in open_to_us}
+    # Bikes with one label are taken together: a column for each label, 1 where the bike bears it.
+    names = {label: column for column, label in enumerate(dict.fromkeys(labels))}
+    bears = np.zeros((len(labels), len(names)))
+    bears[range(len(labels)), [names[label] for label in labels]] = belief
+    told = {each.check: mutual_information_bit(each.outcome @ bears) for each in open_to_us}
     return {check: bit for check, bit in told.items() if bit >= _LEAST_BIT}
 
 
 def _evened(belief: Sequence[float]) -> Array:
     shares = np.array(belief) / sum(belief)
     return np.asarray((1.0 - _EVEN_SHARE) * shares + _EVEN_SHARE / len(shares))
-
-
-def _information_on_labels(labels: Sequence[Hashable], belief: Array, outcome: Array) -> float:
-    """Information of a check about the label, hypotheses with one label taken together."""
-    groups = [np.array([label == other for other in labels]) for label in dict.fromkeys(labels)]
-    share = np.array([belief[group].sum() for group in groups])
-    columns = [outcome[:, group] @ belief[group] / belief[group].sum() for group in groups]
-    return expected_information_bit(share, np.array(columns).T)

@@ -1,5 +1,9 @@
 """The usual cautions, as records by what makes them apply."""
 
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+
 from ampwright.packaged import read_toml
 from ampwright.stock.record import Record, Text
 
@@ -15,6 +19,8 @@ class _Cautions(Record):
     cautions: tuple[Caution, ...]
 
 
-def usual_cautions() -> dict[str, str]:
+@cache
+def usual_cautions() -> Mapping[str, str]:
     """The cautions that ship with the package, by when they apply."""
-    return {caution.when: caution.text for caution in _Cautions.model_validate(read_toml("cautions")).cautions}
+    found = _Cautions.model_validate(read_toml("cautions")).cautions
+    return MappingProxyType({caution.when: caution.text for caution in found})

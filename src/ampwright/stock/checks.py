@@ -1,6 +1,7 @@
 """The checks that can be asked for, as records."""
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, Literal
 
 from pydantic import ValidationError
@@ -45,6 +46,7 @@ def checks_from(data: Mapping[str, Any], where: str) -> Checks:
         raise BadRecord(where, faults_from(fault.errors())) from None
 
 
+@cache
 def usual_checks() -> Checks:
     """The checks that ship with the package."""
     return checks_from(read_toml("checks"), "checks")

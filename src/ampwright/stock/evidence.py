@@ -6,6 +6,7 @@ gives what people say when they are wrong.
 """
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
@@ -126,6 +127,7 @@ def evidence_from(data: Mapping[str, Any], where: str) -> Evidence:
         raise BadRecord(where, faults_from(fault.errors())) from None
 
 
+@cache
 def usual_evidence() -> Evidence:
     """The tables that ship with the package."""
     return evidence_from(read_toml("evidence"), "evidence")

@@ -6,6 +6,7 @@ them, and a machine that has been measured replaces its class.
 """
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
@@ -76,6 +77,7 @@ def classes_from(data: Mapping[str, Any], where: str) -> tuple[GeneratorClass, .
         raise BadRecord(where, faults_from(fault.errors())) from None
 
 
+@cache
 def typical_classes() -> tuple[GeneratorClass, ...]:
     """The classes that ship with the package."""
     return classes_from(read_toml("generators"), "generator classes")

@@ -1,6 +1,7 @@
 """The shop's stock as one record: the currency, and every part."""
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
@@ -35,6 +36,7 @@ def shelf_from(data: Mapping[str, Any], where: str) -> Shelf:
         raise BadRecord(where, faults_from(fault.errors())) from None
 
 
+@cache
 def demo_shelf() -> Shelf:
     """The invented stock that ships with the package."""
     return shelf_from(read_toml("demo_stock"), "demo stock")
