@@ -73,9 +73,14 @@ def test_a_job_may_know_nothing_but_its_number():
     assert job_from({"format": 1, "number": "7"}, "job") == Job(format=1, number="7")
 
 
-def test_what_was_found_cannot_also_be_what_cannot_be_said():
-    faults = refused(findings=[finding("coils", 6)], cannot_say=["coils"])
-    assert faults == {"the whole record": "coils stands in findings and in cannot_say. Take it out of one of them."}
+@pytest.mark.parametrize("words", ["0V 100W", "12V -16A", "0 A", "99999999 A"])
+def test_a_marking_that_no_generator_bears_is_asked_about(words):
+    faults = refused(findings=[finding("marking", words)])
+    assert "is no rating of a generator" in faults["findings, 1, marking, answer"]
+
+
+def test_true_is_no_count():
+    assert "a whole number" in refused(findings=[finding("thick_wires", True)])["findings, 1, thick_wires, answer"]
 
 
 def test_two_pairs_are_refused_with_what_to_do():

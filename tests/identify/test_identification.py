@@ -155,17 +155,37 @@ def test_a_better_source_sets_a_worse_one_aside():
 
 def test_equally_good_sources_that_disagree_are_shown_as_a_conflict():
     found = identified(wires(2), wires(3))
-    assert found.conflict == "What was found of thick wires disagrees: 2 (photo), 3 (photo). Have it looked at again."
+    assert found.conflict.startswith("What was found of thick wires disagrees: 2 (photo), 3 (photo).")
     assert found.doubtful == "thick_wires"
 
 
-def test_two_looks_that_differ_leave_a_question_open_until_it_is_in_our_hands():
-    looks = finding("frame_post", "+", Source.LOOKING), finding("frame_post", "-", Source.PHOTO)
+def test_two_looks_that_differ_leave_a_question_open_until_we_see_it_ourselves():
+    looks = finding("frame_post", "+", Source.LOOKING), finding("frame_post", "-", Source.LOOKING)
     torn = identified(CASE, wires(2), *looks)
     assert {hypothesis.earth for hypothesis in torn.possible} == set(Earth)
     assert torn.doubtful == "frame_post"
-    held = identified(CASE, wires(2), *looks, finding("frame_post", "-", Source.IN_HAND))
-    assert {hypothesis.earth for hypothesis in held.possible} == {Earth.NEGATIVE}
+    seen = identified(CASE, wires(2), *looks, finding("frame_post", "-", Source.PHOTO))
+    assert {hypothesis.earth for hypothesis in seen.possible} == {Earth.NEGATIVE}
+
+
+def test_a_dynamo_is_not_believed_in_before_its_body_was_seen():
+    # two coils may be a flywheel magneto's, or the ignition coils that somebody counted
+    found = identified(coils(2), wires(2), SIX, MINUS)
+    assert found.possible_families - {Family.DYNAMO}
+    assert identified(BODY, coils(2), wires(2), SIX, MINUS).possible_families == {Family.DYNAMO}
+
+
+def test_a_dead_alternator_is_not_taken_for_a_dynamo():
+    # next to nothing also comes of a dead magnet, an open winding or a clip that slipped
+    dead = identified(wires(2), pair_volts(0.0), TWELVE, PLUS)
+    assert Family.SINGLE_PHASE in dead.possible_families
+    assert dead.families[0].certainty != "settled"
+
+
+def test_volts_told_from_memory_do_not_settle_the_phases():
+    told = identified(CASE, TWELVE, finding("pair_volts", [12.0, 12.0, 12.0], Source.MEMORY))
+    assert len(told.possible_families) > 1
+    assert told.families[0].certainty != "settled"
 
 
 def test_a_count_that_no_listed_machine_has_speaks_for_one_that_is_not_listed():

@@ -43,6 +43,10 @@ class Danger(StrEnum):
 MOST_PAIR_VOLTS = 300.0
 
 
+#: More than is printed on any of these generators. Assumed.
+MOST_MARKED = {"A": 100.0, "W": 1500.0, "V": 48.0, "ohm": 1e3, "Hz": 1e4, "rpm": 1e5, "Ah": 1e3}
+
+
 class _Finding(Record):
     source: Source
     note: str = ""
@@ -66,14 +70,14 @@ class ThickWiresFound(_Finding):
     """How many wires as thick as the headlamp's leave the generator."""
 
     what: Literal["thick_wires"]
-    answer: Annotated[int, Field(ge=1, le=12)]
+    answer: Annotated[int, Field(ge=1, le=12, strict=True)]
 
 
 class CoilsFound(_Finding):
     """How many coils can be counted on the stator."""
 
     what: Literal["coils"]
-    answer: Annotated[int, Field(ge=1, le=24)]
+    answer: Annotated[int, Field(ge=1, le=24, strict=True)]
 
 
 class MarkingFound(_Finding):
@@ -91,6 +95,8 @@ class MarkingFound(_Finding):
             raise ValueError(str(fault)) from None
         if not found and answer.replace(".", "").isdigit():
             raise ValueError(f"{answer!r} has no unit. Write it as it stands, such as 16 A, 190 W or 6 V.")
+        if any(not 0.0 < value <= MOST_MARKED[unit] for unit, value in found.items()):
+            raise ValueError(f"{answer!r} is no rating of a generator. Write it as it stands, such as 16 A or 190 W.")
         if "A" in found and "W" in found and not _agree(found["A"], found["W"], found.get("V")):
             raise ValueError(f"{answer!r}: the amps and the watts do not go together. Give the generator's own figure.")
         return answer

@@ -96,7 +96,11 @@ class Wishes(Record):
 
 
 class Job(Record):
-    """One job; everything but its number may be left out and is then not known."""
+    """
+    One job; everything but its number may be left out and is then not known.
+
+    ``cannot_say`` lists what cannot be found out, or not better than it is known.
+    """
 
     format: Literal[1]
     number: Annotated[str, Field(pattern="^[A-Za-z0-9-]{1,12}$")]
@@ -110,13 +114,6 @@ class Job(Record):
     gearing: Gearing | None = None
     riding: Riding | None = None
     wishes: Wishes = Wishes()
-
-    @model_validator(mode="after")
-    def _cannot_say_what_was_said(self) -> "Job":
-        both = sorted({finding.what for finding in self.findings} & set(self.cannot_say))
-        if both:
-            raise ValueError(f"{', '.join(both)} stands in findings and in cannot_say. Take it out of one of them.")
-        return self
 
 
 def job_from(data: Mapping[str, Any], where: str) -> Job:

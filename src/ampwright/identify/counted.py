@@ -47,14 +47,15 @@ class Evidently:
         """
         Whether what was seen says two things.
 
-        What is in our hands outweighs any earlier look; short of that, two looks
-        that differ leave the question open.
+        A photo and what is in our hands, which we see ourselves, outweigh what
+        somebody else saw; short of that, two looks that differ leave the question
+        open.
         """
         if len(self.counts) > 1:
             return True
         own = str(self.counts[0].answer)
         looks = [old for old in self.set_aside if old.source in SEEN and str(old.answer) != own]
-        return bool(looks) and self.source is not Source.IN_HAND
+        return bool(looks) and self.source not in (Source.PHOTO, Source.IN_HAND)
 
     @property
     def settles(self) -> bool:

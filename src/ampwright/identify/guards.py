@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ampwright.bike.finding import CoilsFound, IgnitionFound, MarkingFound, PairVoltsFound, ThickWiresFound
+from ampwright.bike.finding import CoilsFound, IgnitionFound, MarkingFound, PairVoltsFound, Position, ThickWiresFound
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.likelihood import marking_class
@@ -46,6 +46,7 @@ def keep_possible(
     guards = []
     for guard, stands, twin in (
         (_DYNAMO, _dynamo_open(pieces), _dynamo),
+        (_ALTERNATOR, not _body_seen(pieces), _alternator),
         (_RATING, not _rating_seen(pieces), _same_family),
         (_ENERGY_TRANSFER, _energy_transfer_open(pieces), _energy_transfer),
         (_VOLTAGE, not _seen(pieces, "battery_voltage_V"), _other_voltage),
@@ -62,6 +63,10 @@ def keep_possible(
 _DYNAMO = Guard(
     "position",
     "Nobody has seen where the generator sits, its coils or any AC volts yet, so a dynamo stays possible.",
+)
+_ALTERNATOR = Guard(
+    "position",
+    "Nobody has seen a round body with its own two terminals, so an alternator stays possible.",
 )
 _RATING = Guard(
     "marking",
@@ -94,6 +99,12 @@ def _dynamo(own: Hypothesis, other: Hypothesis) -> bool:
     return alike and other.family is Family.DYNAMO
 
 
+def _alternator(own: Hypothesis, other: Hypothesis) -> bool:
+    """For a dynamo, every machine that it could be mistaken for."""
+    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
+    return alike and own.family is Family.DYNAMO
+
+
 def _energy_transfer(own: Hypothesis, other: Hypothesis) -> bool:
     alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
     return alike and other.family is Family.ENERGY_TRANSFER
@@ -118,6 +129,11 @@ def _rating_seen(pieces: Sequence[Evidently]) -> bool:
         return False
     marking = found.counts[0]
     return isinstance(marking, MarkingFound) and marking_class(marking) in _RATED
+
+
+def _body_seen(pieces: Sequence[Evidently]) -> bool:
+    position = piece(pieces, "position")
+    return position is not None and position.settles and position.counts[0].answer == Position.SEPARATE_BODY
 
 
 def _dynamo_open(pieces: Sequence[Evidently]) -> bool:

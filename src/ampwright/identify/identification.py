@@ -117,7 +117,7 @@ def identify(job: Job, classes: Sequence[GeneratorClass], evidence: Evidence) ->
         still_possible=possible,
         kept_for_safety=possible & ~held,
         pieces=tuple(pieces),
-        families=_believed([h.family.value for h in names], belief, _was_seen(pieces, *_ABOUT_GENERATOR)),
+        families=_believed([h.family.value for h in names], belief, _family_seen(pieces, leader)),
         generators=_believed([h.generator.name for h in names], belief, _was_seen(pieces, "marking")),
         voltages=_believed([f"{h.system_voltage_V} V" for h in names], belief, _was_seen(pieces, "battery_voltage_V")),
         earths=_believed([h.earth.value for h in names], belief, _was_seen(pieces, "frame_post")),
@@ -154,7 +154,12 @@ def _held(names: NDArray[Any], belief: Array, share: float) -> NDArray[np.bool_]
     return np.asarray(smallest_set(total, share)[place])
 
 
-_ABOUT_GENERATOR = ("position", "thick_wires", "coils", "marking", "pair_volts")
+_TELLING = ("thick_wires", "coils", "marking", "pair_volts")
+
+
+def _family_seen(pieces: Sequence[Evidently], leader: Family) -> bool:
+    """Whether something was seen that tells the families apart; of a dynamo, its body."""
+    return _was_seen(pieces, "position") if leader is Family.DYNAMO else _was_seen(pieces, *_TELLING)
 
 
 def _was_seen(pieces: Sequence[Evidently], *kinds: str) -> bool:
@@ -230,7 +235,7 @@ def _conflict_sentence(pieces: Sequence[Evidently], mistaken: Array) -> str:
     if found.disputed:
         looks = [f"{answer_words(old.answer)} ({old.source.value})" for old in (*found.counts, *found.set_aside)]
         said = ", ".join(dict.fromkeys(looks))
-        return f"What was found of {finding_words(kind)} disagrees: {said}. Have it looked at again."
+        return f"What was found of {finding_words(kind)} disagrees: {said}. Only seeing it ourselves settles it."
     answer = answer_words(found.counts[0].answer)
     chance = chance_in_words(float(mistaken[row]))
     return (

@@ -33,6 +33,10 @@ _RIG = Alternator(phases=1, pole_pairs=3, emf_Vs=0.0608, resistance_ohm=0.6, ind
 _MISTAKE_RANGE_V = 60.0
 # Assumed: AC volts that a meter shows on a dynamo, standard deviation.
 _DYNAMO_RIPPLE_V = 1.0
+# Assumed: how often a generator that is measured is dead.
+_DEAD_SHARE = 0.05
+# Assumed: said from memory, volts are often one figure for all pairs, within this.
+_REPEATED_WITHIN_V = 3.0
 # Assumed: spread of the natural logarithm of a reading on a winding we have no pattern for.
 _NO_PATTERN_SPREAD = 0.8
 # Places over which the unknown size is averaged, in standard deviations either way.
@@ -50,14 +54,20 @@ def log_density_of_pair_volts(
         if key not in by_class:
             by_class[key] = _log_density(volts, finding, hypothesis, settings)
     log_true = np.array([by_class[hypothesis.generator.key] for hypothesis in hypotheses])
-    return log_true, np.full(len(hypotheses), -len(volts) * np.log(_MISTAKE_RANGE_V))
+    return log_true, np.full(len(hypotheses), _log_mistake(volts))
+
+
+def _log_mistake(volts: Array) -> float:
+    """A wrong report: any volts at all, or one figure said again for every pair."""
+    anything = -len(volts) * np.log(_MISTAKE_RANGE_V)
+    repeated = -np.log(_MISTAKE_RANGE_V) - (len(volts) - 1) * np.log(_REPEATED_WITHIN_V)
+    alike = np.ptp(volts) <= _REPEATED_WITHIN_V
+    return float(np.logaddexp(anything, repeated) - np.log(2.0)) if alike else float(anything - np.log(2.0))
 
 
 def _log_density(volts: Array, finding: PairVoltsFound, hypothesis: Hypothesis, settings: Settings) -> float:
     if hypothesis.family is Family.DYNAMO:
-        # It gives DC: an AC meter shows its ripple at most.
-        log_each = -0.5 * (volts / _DYNAMO_RIPPLE_V) ** 2 + np.log(2.0 / (_DYNAMO_RIPPLE_V * np.sqrt(2 * np.pi)))
-        return float(log_each.sum())
+        return _log_dead(volts)  # it gives DC: an AC meter shows its ripple at most
     middle_V, spread = _size(finding, hypothesis, settings)
     if hypothesis.family not in _PATTERNS:
         z = (np.log(np.maximum(volts, settings.pair_volts_floor_V)) - np.log(middle_V)) / _NO_PATTERN_SPREAD
@@ -74,7 +84,14 @@ def _log_density(volts: Array, finding: PairVoltsFound, hypothesis: Hypothesis, 
     error_V = np.hypot(settings.pair_volts_spread * expected, settings.pair_volts_floor_V)
     log_each = -0.5 * ((volts - expected) / error_V) ** 2 - np.log(error_V * np.sqrt(2 * np.pi))
     log_weight = np.log(weights / weights.sum())[:, None] - np.log(len(fitting))
-    return float(np.logaddexp.reduce(log_each.sum(axis=-1) + log_weight, axis=None))
+    sound = np.logaddexp.reduce(log_each.sum(axis=-1) + log_weight, axis=None)
+    return float(np.logaddexp(np.log1p(-_DEAD_SHARE) + sound, np.log(_DEAD_SHARE) + _log_dead(volts)))
+
+
+def _log_dead(volts: Array) -> float:
+    """A dead magnet, an open winding or a clip that slipped shows next to nothing on every pair."""
+    log_each = -0.5 * (volts / _DYNAMO_RIPPLE_V) ** 2 + np.log(2.0 / (_DYNAMO_RIPPLE_V * np.sqrt(2 * np.pi)))
+    return float(log_each.sum())
 
 
 def _orders(pattern: Array, readings: int) -> list[tuple[float, ...]]:

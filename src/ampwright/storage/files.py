@@ -64,7 +64,7 @@ def _text_of(path: str) -> str:
 def _toml(text: str, path: str) -> Any:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
+    except ValueError as fault:  # TOML faults, and numbers of thousands of digits
         raise BadRecord(path, [Fault("the file", f"is not TOML: {fault}. Mend that line.")]) from None
 
 
@@ -81,3 +81,5 @@ def _json(text: str, path: str) -> Any:
     except json.JSONDecodeError as fault:
         sentence = f"is not JSON: {fault.msg} in line {fault.lineno}. Mend that line."
         raise BadRecord(path, [Fault("the file", sentence)]) from None
+    except ValueError:  # a number of thousands of digits
+        raise BadRecord(path, [Fault("the file", "holds a number that cannot be read. Mend it.")]) from None

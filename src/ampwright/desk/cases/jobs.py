@@ -86,8 +86,7 @@ def _add(document: dict[str, Any], text: str) -> None:
         return  # the record check says what is wrong with the file
     unsaid = [other for other in unsaid if other != kind]
     if answer.lower() in _DONT_KNOW:
-        known = any(isinstance(found, dict) and found.get("what") == kind for found in findings)
-        unsaid += [] if known else [kind]
+        unsaid = [*unsaid, kind]
     else:
         findings = [*findings, {"what": kind, "answer": _answer(kind, answer), "source": source.value}]
     document["findings"], document["cannot_say"] = findings, unsaid

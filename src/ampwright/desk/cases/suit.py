@@ -100,8 +100,9 @@ def _next_check(
 ) -> Check | None:
     """The check that tells most about which of the regulating parts are right."""
     doubted = workup.identification.doubtful
-    if doubted and doubted not in workup.job.cannot_say:
-        return usual_checks().for_finding(doubted)
+    again = [prospect.check for prospect in open_to_us if prospect.check.finding == doubted]
+    if again:
+        return again[0]
     found = check_that_settles(labels, workup.possible, open_to_us)
     return found or _named_check(wanted, open_to_us)
 

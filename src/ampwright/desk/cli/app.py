@@ -5,6 +5,7 @@ Exit code 0: there is an answer, whatever it says. 1: the input must be mended,
 and a sentence says how. 2: the command was typed wrongly.
 """
 
+import io
 import sys
 from collections.abc import Callable
 from typing import Annotated, Any
@@ -130,6 +131,9 @@ def ampwright(
 
 def main() -> None:
     """Run the command line; what must be mended is said in a sentence, not a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without the signs shows ? in their place
     try:
         app()
     except AmpwrightError as fault:
