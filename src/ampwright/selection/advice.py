@@ -188,5 +188,5 @@ def _ammeter_overrun(identification: Identification, facts: Facts) -> bool:
     scale_A = facts.wishes.ammeter_range_A
     if scale_A is None:
         return False
-    amps = [hypothesis.generator.nameplate_A for hypothesis in identification.possible]
-    return any(nameplate_A is not None and nameplate_A > scale_A for nameplate_A in amps)
+    amps = [facts.generator_A(hypothesis, identification.possible) for hypothesis in identification.possible]
+    return any(each_A is not None and each_A > scale_A for each_A in amps)

@@ -1,7 +1,8 @@
 """Batteries, bulbs, coils, horns, flashers, fuses and cable against one hypothesis."""
 
+from collections.abc import Sequence
+
 from ampwright.identify.hypothesis import Hypothesis
-from ampwright.identify.system import dynamo_rated_A
 from ampwright.selection.boxes import TO_12_V
 from ampwright.selection.facts import Facts
 from ampwright.selection.judgement import Judgement, all_of, cant_say, dont_fit, fits, fits_if
@@ -16,14 +17,14 @@ _FUSE_OVER_CURRENT = 1.25
 _AH_SHARE = {"flooded": 1.0, "gel": 1.0, "AGM": 1.5, "LiFePO4": 1.5}
 
 
-def judge_battery(battery: Battery, hypothesis: Hypothesis, facts: Facts) -> Judgement:
+def judge_battery(battery: Battery, hypothesis: Hypothesis, facts: Facts, possible: Sequence[Hypothesis]) -> Judgement:
     """Judge a battery by voltage, chemistry against what regulates, and size against the generator."""
     if hypothesis.family is Family.ENERGY_TRANSFER:
         return dont_fit("Energy transfer charges no battery.")
     return all_of(
         _same_voltage(battery.system_voltage_V, hypothesis.system_voltage_V, "battery"),
         _chemistry(battery, hypothesis, facts),
-        _size(battery, hypothesis),
+        _size(battery, facts.generator_A(hypothesis, possible)),
         _wanted(facts),
     )
 
@@ -91,17 +92,14 @@ def judge_fuse(fuse: Fuse, lasting_A: float | None) -> Judgement:
     )
 
 
-def judge_cable(cable: Cable, hypothesis: Hypothesis) -> Judgement:
-    """Judge cable for the lead from charging box or dynamo to the battery."""
-    nameplate_A = hypothesis.generator.nameplate_A
-    if nameplate_A is None:
-        if hypothesis.family is Family.DYNAMO and hypothesis.generator.field_curve is not None:
-            nameplate_A = dynamo_rated_A(hypothesis.generator, hypothesis.system_voltage_V)
-        else:
-            return cant_say("The current it must carry is not known for this generator.", "thick_wires")
-    figure = f"cable {cable.rated_A:g} A against generator {nameplate_A:.3g} A"
-    if cable.rated_A < nameplate_A:
-        return dont_fit("It is too thin for the lead from generator to battery.", figure)
+def judge_cable(cable: Cable, generator_A: float | None) -> Judgement:
+    """Judge cable for the lead from charging box or dynamo to the battery, with a fuse that must not blow there."""
+    if generator_A is None:
+        return cant_say("The current it must carry is not known for this generator.", "thick_wires")
+    fuse_A = _FUSE_OVER_CURRENT * generator_A
+    figure = f"cable {cable.rated_A:g} A against generator {generator_A:.3g} A, fused at {fuse_A:.3g} A or more"
+    if cable.rated_A < fuse_A:
+        return dont_fit("It is too thin for the lead from generator to battery and the fuse that lead needs.", figure)
     return fits_if(f"its fuse is no larger than {cable.rated_A:g} A", "A fuse must protect it.", figure)
 
 
@@ -146,14 +144,13 @@ def _chemistry(battery: Battery, hypothesis: Hypothesis, facts: Facts) -> Judgem
     return fits("Its chemistry suits.")
 
 
-def _size(battery: Battery, hypothesis: Hypothesis) -> Judgement:
-    nameplate_A = hypothesis.generator.nameplate_A
-    if nameplate_A is None or nameplate_A <= _AH_SHARE[battery.chemistry] * battery.capacity_Ah:
+def _size(battery: Battery, generator_A: float | None) -> Judgement:
+    if generator_A is None or generator_A <= _AH_SHARE[battery.chemistry] * battery.capacity_Ah:
         return fits("Its size suits.")
     return fits_if(
         "it is charged on the bench after it was ever flat",
         "It is small for this generator.",
-        f"{battery.capacity_Ah:g} Ah on a {nameplate_A:g} A generator",
+        f"{battery.capacity_Ah:g} Ah on a {generator_A:.3g} A generator",
     )
 
 

@@ -8,6 +8,7 @@ from ampwright.bike.job import FittedKind, Job, Wishes
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.hypothesis import Hypothesis
 from ampwright.identify.identification import Identification
+from ampwright.identify.system import CHARGING_V, dynamo_rated_A
 from ampwright.terms import SEEN, Family, Ignition, Source
 
 # A pair that reads less than this share of the largest reads "about nothing".
@@ -49,6 +50,16 @@ class Facts:
         phases = phases_of(hypothesis.family)
         alike = [other.generator.nameplate_A for other in possible if phases_of(other.family) == phases]
         return max([own, *(amps for amps in alike if amps is not None)])
+
+    def generator_A(self, hypothesis: Hypothesis, possible: Sequence[Hypothesis]) -> float | None:
+        """The amps a generator may give, alternator or dynamo, by what was read off it; None where nobody knows."""
+        generator = hypothesis.generator
+        if generator.nameplate_A is not None:
+            return self.nameplate_A(hypothesis, possible)
+        if generator.field_curve is None:
+            return None
+        volts = hypothesis.system_voltage_V
+        return max(dynamo_rated_A(generator, volts), self.marked_A(trade_V=CHARGING_V[volts]) or 0.0)
 
     def marked_A(self, trade_V: float) -> float | None:
         """The largest rating that anybody read off the generator."""

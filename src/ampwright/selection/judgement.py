@@ -1,7 +1,7 @@
 """A verdict with its reason, and how verdicts over everything still possible become one."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ampwright.terms import Verdict
 
@@ -88,7 +88,7 @@ def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
     if verdicts == {Verdict.DONT_FIT}:
         return dont_fit(judgements[0].reason, *judgements[0].figures)
     if verdicts <= {Verdict.FITS, Verdict.FITS_IF}:
-        return all_of(*judgements)
+        return replace(all_of(*judgements), conditions=_conditions(likeliest_first))
     good = [p for p in likeliest_first if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF)]
     bad = [p for p in likeliest_first if p not in good]
     named = judgements[0].settled_by
@@ -98,7 +98,18 @@ def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
     right, wrong = _where_they_differ(good, bad)
     reason = f"Right if {right}; not if {wrong}: {_lower_first(bad[0].judgement.reason)}"
     # A check that a rule names settles it only where that rule speaks for the likeliest bike.
-    return cant_say(reason, named, all_of(*(p.judgement for p in good)).conditions)
+    return cant_say(reason, named, _conditions(good))
+
+
+def _conditions(possibilities: Sequence[Possibility]) -> tuple[str, ...]:
+    """Every condition, with what it holds for where it does not hold for all."""
+    every = _each_once(condition for p in possibilities for condition in p.judgement.conditions)
+    said = []
+    for condition in every:
+        bound = [p for p in possibilities if condition in p.judgement.conditions]
+        free = [p for p in possibilities if condition not in p.judgement.conditions]
+        said.append(f"{_where_they_differ(bound, free)[0]}: {condition}" if free else condition)
+    return tuple(said)
 
 
 # Of several names at most this many are read out.

@@ -36,12 +36,12 @@ _CONDITION_COUNTS = 0.5
 
 @dataclass(frozen=True)
 class PossibleBike:
-    """One hypothesis still possible, its belief, and the current that lasts with everything on."""
+    """One hypothesis still possible, its belief, and the current that its loads take with everything on."""
 
     hypothesis: Hypothesis
     belief: float
     kept_for_safety: bool
-    lasting_A: float | None
+    drawn_A: float | None
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ def judge_under(part: AnyPart, bike: PossibleBike, facts: Facts, possible: Seque
         case Rotor():
             return generator_parts.judge_rotor(part, hypothesis)
         case Battery():
-            return electrical_parts.judge_battery(part, hypothesis, facts)
+            return electrical_parts.judge_battery(part, hypothesis, facts, possible)
         case Bulb():
             return electrical_parts.judge_bulb(part, hypothesis)
         case Coil():
@@ -105,6 +105,13 @@ def judge_under(part: AnyPart, bike: PossibleBike, facts: Facts, possible: Seque
         case Flasher():
             return electrical_parts.judge_flasher(part, hypothesis)
         case Fuse():
-            return electrical_parts.judge_fuse(part, bike.lasting_A)
+            return electrical_parts.judge_fuse(part, _lasting_A(bike, facts, possible))
         case Cable():
-            return electrical_parts.judge_cable(part, hypothesis)
+            return electrical_parts.judge_cable(part, facts.generator_A(hypothesis, possible))
+
+
+def _lasting_A(bike: PossibleBike, facts: Facts, possible: Sequence[Hypothesis]) -> float | None:
+    """The greatest current that lasts a minute: all that stays on, or the generator's own if more."""
+    generator_A = facts.generator_A(bike.hypothesis, possible)
+    known = [amps for amps in (bike.drawn_A, generator_A) if amps is not None]
+    return max(known, default=None)

@@ -37,8 +37,8 @@ _WORTH_A_ROW, _MOST_ROWS = 0.01, 4
 
 PEAKY = "At tick-over and just above, a real alternator may charge a little earlier than computed here."
 BAND = (
-    "The band shows how far machines of one kind differ, a quarter of the speed either way at least; no charging"
-    " current was measured on this bike."
+    "Early and late: how far sound machines of one kind differ, a quarter of the speed either way at least. A tired"
+    " magnet charges later still. No charging current was measured on this bike."
 )
 
 
@@ -284,9 +284,9 @@ def _band_words(band: BalanceBand, per_rpm: float, unit: str) -> str:
 
     if math.isfinite(band.likely_rpm):
         late = f"at {speed(band.high_rpm)}" if math.isfinite(band.high_rpm) else "never"
-        return f"charges above about {speed(band.likely_rpm)}; a strong one at {speed(band.low_rpm)}, a weak one {late}"
+        return f"charges above about {speed(band.likely_rpm)}; an early one at {speed(band.low_rpm)}, a late one {late}"
     if math.isfinite(band.low_rpm):
-        return f"a usual one never charges; a strong one above {speed(band.low_rpm)}"
+        return f"a usual one never charges; an early one above {speed(band.low_rpm)}"
     return "does not charge at any speed looked at"
 
 
@@ -296,9 +296,9 @@ def _keeps_up(band: SpeedBand, job: Job) -> str:
         return "say how it is ridden and this answers itself"
     low, high = job.riding.usual_low_rpm, job.riding.usual_high_rpm
     if band.high_rpm <= low:
-        return "keeps up at all the speeds ridden, even a weak one"
+        return "keeps up at all the speeds ridden, even a late one"
     if band.likely_rpm <= low:
-        return "a usual one keeps up at the speeds ridden; a weak one may not"
+        return "a usual one keeps up at the speeds ridden; a late one may not"
     if band.likely_rpm <= low + _MOST_OF_IT * (high - low):
         return "a usual one keeps up over most of the speeds ridden; the battery makes up the slow part"
     if band.likely_rpm <= high:

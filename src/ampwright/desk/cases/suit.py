@@ -46,6 +46,7 @@ class SuitAnswer:
     safe_codes: tuple[str, ...]
     ask_next: Check | None
     ask_also: tuple[Check, ...]
+    danger_not_asked: str
     cautions: tuple[str, ...]
     rows: tuple[PartRow, ...]
 
@@ -71,6 +72,7 @@ def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
 
 
 def _answer(job: Job, answer: Strip, also: tuple[Check, ...], rows: tuple[PartRow, ...]) -> SuitAnswer:
+    asked = "danger" in job.cannot_say or any(found.what == "danger" for found in job.findings)
     return SuitAnswer(
         number=job.number,
         title=job.title,
@@ -80,6 +82,7 @@ def _answer(job: Job, answer: Strip, also: tuple[Check, ...], rows: tuple[PartRo
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
         ask_next=answer.next_check,
         ask_also=also,
+        danger_not_asked="" if asked else usual_checks().for_finding("danger").ask,
         cautions=answer.cautions,
         rows=rows,
     )

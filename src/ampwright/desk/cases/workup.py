@@ -42,7 +42,7 @@ def work_up(job: Job, evidence: Evidence | None = None) -> Workup:
     found = zip(identification.hypotheses, identification.belief, identification.kept_for_safety, strict=True)
     shares = {hypothesis: (float(belief), bool(kept)) for hypothesis, belief, kept in found}
     possible = tuple(
-        PossibleBike(hypothesis, *shares[hypothesis], _lasting_A(job, hypothesis, facts))
+        PossibleBike(hypothesis, *shares[hypothesis], _drawn_A(job, hypothesis, facts))
         for hypothesis in identification.possible
     )
     return Workup(job, tables, identification, facts, possible)
@@ -53,10 +53,9 @@ def system_for(workup: Workup, hypothesis: Hypothesis) -> System | None:
     return system_of(workup.job, hypothesis, workup.facts.ignition_told)
 
 
-def _lasting_A(job: Job, hypothesis: Hypothesis, facts: Facts) -> float | None:
-    """The greatest current that lasts a minute: all that stays on with contacts shut, or the generator's own."""
+def _drawn_A(job: Job, hypothesis: Hypothesis, facts: Facts) -> float | None:
+    """What stays on together, contacts shut."""
     system = system_of(job, hypothesis, facts.ignition_told)
     if system is None:
         return None
-    drawn_A = float(demand_A(system.loads_standing, 0.0, system.bus_V))
-    return max(drawn_A, hypothesis.generator.nameplate_A or 0.0)
+    return float(demand_A(system.loads_standing, 0.0, system.bus_V))

@@ -122,6 +122,8 @@ def _heading(console: Console, words: str) -> None:
 
 
 def _strip(console: Console, suit: Any) -> None:
+    if suit.danger_not_asked:
+        console.print(f"Stop first? {escape(suit.danger_not_asked)}")
     style = _ADVICE_STYLE[suit.advice]
     lines = [f"[bold {style}]{suit.advice.value.upper()}[/]  {escape(suit.why)}", escape(suit.read_aloud)]
     safe = [row for code in suit.safe_codes for row in suit.rows if row.code == code]
