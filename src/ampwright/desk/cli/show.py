@@ -183,27 +183,29 @@ def _choice(console: Console, suit: Any) -> None:
     if not rows:
         console.print("  There is no charging box or dynamo regulator in stock.")
         return
-    _rows(console, shown)
+    _rows(console, shown, conditions_of_doubtful=False)
     left = len(rows) - len(shown)
     console.print(f"  {left} more of these, and batteries, bulbs, fuses and the rest: see ampwright suit")
 
 
-def _rows(console: Console, rows: Iterable[Any]) -> None:
+def _rows(console: Console, rows: Iterable[Any], *, conditions_of_doubtful: bool = True) -> None:
     for row in rows:
         head = (
             f"{_mark(console, row.verdict)} [bold]{row.verdict.value:13}[/]  {row.code}  {_price(row)}  {_stock(row)}"
         )
         _line(console, head, 2)
-        for text in _why(row):
+        for text in _why(row, conditions_of_doubtful):
             _line(console, text, 6)
 
 
-def _why(row: Any) -> list[str]:
-    """What is said of one part, a paragraph each."""
+def _why(row: Any, conditions_of_doubtful: bool) -> list[str]:
+    """What is said of one part, a paragraph each; what cannot be said yet needs no conditions on a short page."""
     check = ""
     if row.verdict is Verdict.CANT_SAY and row.settled_by:
         check = f" Check: {finding_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
-    said = [escape(row.name), *_conditions(row), escape(row.reason) + check]
+    said = [escape(row.name), escape(row.reason) + check]
+    if row.verdict is not Verdict.CANT_SAY or conditions_of_doubtful:
+        said += _conditions(row)
     return [*said, f"[dim]{escape('; '.join(row.figures))}[/]"] if row.figures else said
 
 
