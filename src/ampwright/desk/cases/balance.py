@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 
 # Common practice, no source.
 _TICK_OVER_RPM = 1000.0
-_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 45
+_SLOWEST_RPM, _TOP_RPM, _SPEEDS = 400.0, 7000.0, 40
 # Machines drawn of each class; stratified, so that this many give a steady band.
-_SAMPLES = 80
+_SAMPLES = 60
 # With nothing to carry, the speed wanted is where charge first shows on an ammeter.
 _SHOWS_A = 0.2
 # A chart with more generators than this cannot be read.

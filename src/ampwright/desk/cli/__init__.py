@@ -1,5 +1,12 @@
 """The command line: it reads what was typed, calls a use case, and prints the answer."""
 
-from ampwright.desk.cli.app import main
+import gc
 
-__all__ = ["main"]
+
+def main() -> None:
+    """Run one command; imported late, so that nothing is loaded before it is wanted."""
+    # A command ends long before garbage matters, and looking for it costs a twentieth of the time.
+    gc.disable()
+    from ampwright.desk.cli.app import main as run
+
+    run()
