@@ -7,6 +7,9 @@ def main() -> None:
     """Run one command; imported late, so that nothing is loaded before it is wanted."""
     # A command ends long before garbage matters, and looking for it costs a twentieth of the time.
     gc.disable()
-    from ampwright.desk.cli.app import main as run
+    try:
+        from ampwright.desk.cli.app import main as run
 
-    run()
+        run()
+    finally:
+        gc.enable()
