@@ -33,7 +33,7 @@ _MOST_LINES = 3
 # Up to this share of the speeds ridden may be spent below the balance speed and still be called most of them.
 _MOST_OF_IT = 0.3
 # Least belief for which a generator gets a row of its own, and how many rows are read at most.
-_WORTH_A_ROW, _MOST_ROWS = 0.01, 4
+_WORTH_A_ROW, _MOST_ROWS = 0.05, 4
 
 PEAKY = "At tick-over and just above, a real alternator may charge a little earlier than computed here."
 BAND = (
