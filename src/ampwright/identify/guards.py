@@ -7,7 +7,6 @@ these guards keep it until the check that settles it was really made.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,17 +29,9 @@ LEAST_AC_V = 4.0
 _RATED = ("about 10 A", "about 15 A")
 
 
-@dataclass(frozen=True)
-class Guard:
-    """One guard: the finding that lifts it, and why it stands."""
-
-    settled_by: str
-    sentence: str
-
-
 def keep_possible(
     members: Members, hypotheses: Sequence[Hypothesis], pieces: Sequence[Evidently]
-) -> tuple[Members, tuple[Guard, ...]]:
+) -> tuple[Members, tuple[str, ...]]:
     """Add to the still possible what was not ruled out by anything seen, and say why."""
     kept = members.copy()
     guards = []
@@ -60,25 +51,17 @@ def keep_possible(
     return kept, tuple(guards)
 
 
-_DYNAMO = Guard(
-    "position",
-    "Nobody has seen where the generator sits, its coils or any AC volts yet, so a dynamo stays possible.",
+_DYNAMO = "Nobody has seen where the generator sits, its coils or any AC volts yet, so a dynamo stays possible."
+_ALTERNATOR = "Nobody has seen a round body with its own two terminals, so an alternator stays possible."
+_RATING = (
+    "No rating was read off the generator, so both ratings stay possible; with no marking choose for the high output."
 )
-_ALTERNATOR = Guard(
-    "position",
-    "Nobody has seen a round body with its own two terminals, so an alternator stays possible.",
-)
-_RATING = Guard(
-    "marking",
-    "No rating was read off the generator, so both ratings stay possible; with no marking choose for the high output.",
-)
-_ENERGY_TRANSFER = Guard(
-    "ignition",
+_ENERGY_TRANSFER = (
     "More than three thick wires: energy transfer stays possible until battery-type coils were seen"
-    " or a photo shows what the wires are.",
+    " or a photo shows what the wires are."
 )
-_VOLTAGE = Guard("battery_voltage_V", "Nobody has read 6 or 12 V off the battery yet, so both stay possible.")
-_EARTH = Guard("frame_post", "Nobody has looked which post goes to the frame yet, so both earths stay possible.")
+_VOLTAGE = "Nobody has read 6 or 12 V off the battery yet, so both stay possible."
+_EARTH = "Nobody has looked which post goes to the frame yet, so both earths stay possible."
 
 
 def _with_twins(
@@ -89,25 +72,26 @@ def _with_twins(
     return np.logical_or(members, twins)
 
 
+def _same_run(own: Hypothesis, other: Hypothesis) -> bool:
+    """Whether both run at the same voltage with the same earth."""
+    return own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
+
+
 def _same_family(own: Hypothesis, other: Hypothesis) -> bool:
-    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
-    return alike and own.family is other.family
+    return _same_run(own, other) and own.family is other.family
 
 
 def _dynamo(own: Hypothesis, other: Hypothesis) -> bool:
-    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
-    return alike and other.family is Family.DYNAMO
+    return _same_run(own, other) and other.family is Family.DYNAMO
 
 
 def _alternator(own: Hypothesis, other: Hypothesis) -> bool:
     """For a dynamo, every machine that it could be mistaken for."""
-    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
-    return alike and own.family is Family.DYNAMO
+    return _same_run(own, other) and own.family is Family.DYNAMO
 
 
 def _energy_transfer(own: Hypothesis, other: Hypothesis) -> bool:
-    alike = own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
-    return alike and other.family is Family.ENERGY_TRANSFER
+    return _same_run(own, other) and other.family is Family.ENERGY_TRANSFER
 
 
 def _other_voltage(own: Hypothesis, other: Hypothesis) -> bool:

@@ -19,7 +19,7 @@ from ampwright.belief.posterior import (
 )
 from ampwright.bike.job import Job
 from ampwright.identify.counted import Evidently, counted
-from ampwright.identify.guards import Guard, keep_possible
+from ampwright.identify.guards import keep_possible
 from ampwright.identify.hypothesis import Hypothesis, frame
 from ampwright.identify.likelihood import terms
 from ampwright.stock.evidence import Evidence
@@ -74,7 +74,7 @@ class Identification:
     voltages: tuple[Believed, ...]
     earths: tuple[Believed, ...]
     evidence: tuple[EvidenceLine, ...]
-    guards: tuple[Guard, ...]
+    guards: tuple[str, ...]
     conflict_bit: float
     conflict: str
     doubtful: str

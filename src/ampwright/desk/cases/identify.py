@@ -69,7 +69,7 @@ def identify_answer(workup: Workup) -> IdentifyAnswer:
             )
             for bike in workup.possible
         ),
-        kept_possible_because=tuple(guard.sentence for guard in found.guards),
+        kept_possible_because=found.guards,
     )
 
 
