@@ -4,235 +4,313 @@ stated are the odds met.
 
     .venv/bin/python benchmarks/callers.py [CALLERS] [SEED]
 
-The simulator knows nothing of the tables that identification uses. Machines come from shares of its own, tilted anew
-for every caller by up to twice either way, with the six-volt three-wire kind doubled; callers are wrong by rates of its
-own (one wire count in ten, one polarity in twenty when told from memory), and stop after two checks. All rates here are
-judgement: the figures prove the arithmetic and the guards, not the trade.
+The simulator shares no table with the program (`benchmarks/simulated/`). Machines come from shares of its own, tilted
+anew for every caller by up to twice either way, with the six-volt three-wire kind doubled; callers err by rates of its
+own, and some stop answering. Every caller meets another shop. All rates are judgement: the figures prove the
+arithmetic and the guards, not the trade.
 """
 
-import math
+import os
 import random
+import statistics
 import sys
 import time
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
-from ampwright.bike.job import job_from
-from ampwright.desk.cases.identify import identify_answer
-from ampwright.desk.cases.suit import SuitAnswer, suit_answer
-from ampwright.desk.cases.workup import work_up
-from ampwright.stock.parts import BoxEarth, ChargingBox, DynamoRegulator
-from ampwright.stock.shelf import demo_shelf
-from ampwright.terms import Advice, Family, Source, Verdict
+from simulated import harm, machines, stocks, telling
+from simulated.program import QUESTIONS, End, Reply, end_of, reply_to, true_names
 
-CHECKS = 2
+from ampwright.stock.parts import AnyPart
+from ampwright.terms import Advice, BatteryKind, Verdict
+
+LOOKS = 2
 BINS = 10
-CASE, BODY = "wires out of the engine case", "round body with its own two terminals"
-POINTS, ELECTRONIC = "points and battery coils", "electronic"
+CHUNK, PROGRESS = 50, 20
+# One caller in so many is used to time the whole answer.
+TIMED = 50
 
 
 @dataclass(frozen=True)
-class Machine:
-    """A kind of machine as the simulator has it: what it is, and how it looks."""
+class Harmed:
+    """A part that would have done harm: what goes wrong, on which kind of part and machine."""
 
-    family: Family
-    amps: float
-    volts: int
-    wires: tuple[int, ...]
-    coils: int
-    marks: tuple[str, ...]
-    pattern: tuple[float, ...]
-
-
-# Shares of the simulator, and the machines they are of.
-MACHINES = (
-    (22, Machine(Family.SINGLE_PHASE, 10.0, 12, (2,), 6, ("none", "none", "120W", "10A"), (1.0,))),
-    (8, Machine(Family.SINGLE_PHASE, 10.5, 12, (2,), 6, ("none", "10.5 A"), (1.0,))),
-    (14, Machine(Family.SINGLE_PHASE, 16.0, 12, (2,), 6, ("none", "16A", "190W"), (1.0,))),
-    (10, Machine(Family.SWITCHED_SINGLE_PHASE, 10.5, 6, (3,), 6, ("none",), (0.02, 1.0, 1.0))),
-    (4, Machine(Family.SWITCHED_SINGLE_PHASE, 10.5, 12, (3, 3, 2), 6, ("none",), (0.02, 1.0, 1.0))),
-    (8, Machine(Family.THREE_PHASE, 10.5, 12, (3,), 9, ("none", "10.5A"), (0.9, 0.9, 0.9))),
-    (14, Machine(Family.THREE_PHASE, 14.5, 12, (3,), 9, ("none", "14.5A", "180W"), (0.9, 0.9, 0.9))),
-    (4, Machine(Family.BI_PHASE, 14.0, 12, (3,), 6, ("none", "14A"), (0.6, 0.6, 1.2))),
-    (6, Machine(Family.ENERGY_TRANSFER, 8.0, 12, (4, 4, 5, 5, 3), 6, ("none",), (0.3, 0.9, 1.4))),
-    (12, Machine(Family.DYNAMO, 8.6, 6, (2, 2, 1), 2, ("none", "6V 60W"), (0.05,))),
-    (4, Machine(Family.DYNAMO, 4.3, 12, (2, 2, 1), 2, ("none", "12V 60W"), (0.05,))),
-)
-# How often each source gives a wrong answer to each question, as the simulator has it.
-WRONG = {
-    Source.MEMORY: {"thick_wires": 0.10, "frame_post": 0.05, "battery_voltage_V": 0.04, "position": 0.02}
-    | {"marking": 0.12, "coils": 0.12, "ignition": 0.06, "pair_volts": 0.1},
-    Source.LOOKING: {"thick_wires": 0.05, "frame_post": 0.02, "battery_voltage_V": 0.004, "position": 0.003}
-    | {"marking": 0.02, "coils": 0.03, "ignition": 0.03, "pair_volts": 0.05},
-    Source.PHOTO: {},
-    Source.MEASURED: {"pair_volts": 0.03},
-}
-OTHER_WRONG = 0.004
-OTHERWISE = {
-    "thick_wires": (2, 3, 4),
-    "frame_post": ("+", "-"),
-    "battery_voltage_V": (6, 12),
-    "position": (CASE, BODY),
-    "marking": ("none", "10A", "16A"),
-    "coils": (6, 9, 8, 12),
-    "ignition": (POINTS, ELECTRONIC, "magneto"),
-}
+    what: harm.Harm
+    part: str
+    machine: str
 
 
 @dataclass(frozen=True)
 class Call:
-    """How one call went."""
+    """
+    How one call went.
 
-    advice: Advice
-    checks: int
-    harmful: str
+    ``harms`` are parts called *fits*; ``harms_named`` parts named for sale with fitting work that
+    does not mend what they do. ``need`` is the least that any part in stock needs to suit.
+    """
+
     told_true: bool
-    stock_has_one: bool
-    stated: float
-    leader_right: bool
+    listed: bool
+    harms: tuple[Harmed, ...]
+    harms_named: tuple[Harmed, ...]
+    called_fits: int
+    verdicts: tuple[tuple[Verdict, int], ...]
+    advice: Advice
+    need: harm.Needs | None
+    named_after: int | None
+    on_condition: bool
+    questions: int
+    minutes: float
+    stopped_answering: bool
+    stated: tuple[float, ...]
+    right: tuple[bool | None, ...]
+    seconds: tuple[float, ...]
+    whole_seconds: tuple[float, ...]
+    longest_message: int
 
 
 def one_call(seed: int) -> Call:
-    """Draw a bike, let its owner ring up, answer what is asked next, and judge what was called *fits*."""
+    """Draw a bike and a shop, let the owner ring up and answer what is asked next, and judge what was called *fits*."""
     chance = random.Random(seed)
-    truth = _draw(chance)
-    told = {what: _report(what, truth, _first_source(chance), chance) for what in _first_told(chance)}
-    for checks in range(CHECKS + 1):
-        work = work_up(job_from({"format": 1, "number": "S", "findings": [one for one, _ in told.values()]}, "call"))
-        answer = suit_answer(work, SHELF)
-        if answer.advice is not Advice.ASK_FIRST or answer.ask_next is None or checks == CHECKS:
+    bike = machines.draw(chance)
+    parts, job = stocks.any_stock(chance), stocks.any_job(bike, chance)
+    told, unknown = telling.first_told(bike, chance), set[str]()
+    asked: list[telling.Asked] = []
+    minutes, stopped, replies = 0.0, False, list[Reply]()
+    for look in range(LOOKS + 1):
+        documents, timed = [one.document for one in told], seed % TIMED == 0
+        replies.append(reply_to(documents, sorted(unknown), job, parts, time_the_whole=timed))
+        request = replies[-1].request
+        if replies[-1].advice is not Advice.ASK_FIRST or not request or look == LOOKS:
             break
-        for asked in (answer.ask_next, *answer.ask_also):
-            told[asked.finding] = _report(asked.finding, truth, asked.source_reached, chance)
-    leader = identify_answer(work).families[0]
-    return Call(
-        advice=answer.advice,
-        checks=checks,
-        harmful=_harmful(answer, truth),
-        told_true=all(right for _, right in told.values()),
-        stock_has_one=any(not _harm(part, truth) for part in REGULATING),
-        stated=leader.probability,
-        leader_right=leader.name == truth["family"].value,
+        asked, minutes = [*asked, *request], minutes + telling.minutes_of(request)
+        if telling.refuses(request, chance):
+            stopped = True
+            break
+        more, not_known = telling.answer(request, bike, chance)
+        told, unknown = _with(told, more), (unknown | set(not_known)) - {one.kind for one in more}
+    referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
+    return referee.call(told, replies, asked, minutes, stopped)
+
+
+def _with(told: Sequence[telling.Told], more: Sequence[telling.Told]) -> list[telling.Told]:
+    """What was told, and what came back; a second answer to one question from the same source replaces the first."""
+    again = {(one.kind, one.document["source"]) for one in more}
+    return [*(one for one in told if (one.kind, one.document["source"]) not in again), *more]
+
+
+@dataclass(frozen=True)
+class _Referee:
+    """One true bike, one shop, and what the owner wants."""
+
+    bike: machines.Bike
+    parts: Sequence[AnyPart]
+    wanted: harm.Wanted
+
+    def rule(self, part: AnyPart) -> harm.Ruling:
+        return harm.rule(part, self.bike, self.wanted)
+
+    def call(
+        self,
+        told: Sequence[telling.Told],
+        replies: Sequence[Reply],
+        asked: Sequence[telling.Asked],
+        minutes: float,
+        stopped: bool,
+    ) -> Call:
+        last, end = replies[-1], end_of(replies[-1])
+        fits = [part for part in self.parts if end.verdicts[part.code] is Verdict.FITS]
+        named = [(part, self.rule(part)) for part in self.parts if part.code in last.named]
+        rightly = any(not self._harms_as(part, ruling, end) for part, ruling in named)
+        return Call(
+            told_true=all(one.true for one in told),
+            listed=self.bike.kind.listed,
+            harms=self._harmed(fits),
+            harms_named=self._harmed(part for part, ruling in named if part not in fits and not ruling.suits),
+            called_fits=len(fits),
+            verdicts=tuple(Counter(end.verdicts.values()).items()),
+            advice=last.advice,
+            need=harm.least_need(self.parts, self.bike, self.wanted),
+            named_after=len(replies) - 1 if rightly else None,
+            on_condition=self._on_condition(end),
+            questions=sum(len(one.brings) for one in asked),
+            minutes=minutes,
+            stopped_answering=stopped,
+            stated=tuple(probability for _, probability in end.leaders),
+            right=self._right(end),
+            seconds=tuple(reply.seconds for reply in replies),
+            whole_seconds=tuple(reply.whole_seconds for reply in replies if reply.whole_seconds is not None),
+            longest_message=max(len(reply.message) for reply in replies),
+        )
+
+    def _harms_as(self, part: AnyPart, ruling: harm.Ruling, end: End) -> bool:
+        """Whether it harms as it was called: outright, or with its condition said."""
+        return ruling.harm is not None if end.verdicts[part.code] is Verdict.FITS else not ruling.suits
+
+    def _harmed(self, parts: Iterable[AnyPart]) -> tuple[Harmed, ...]:
+        kind = self.bike.kind
+        machine = f"{kind.key if kind.listed else 'in no list'} {kind.amps:g} A {self.bike.running_V} V"
+        rulings = ((part, self.rule(part)) for part in parts)
+        return tuple(Harmed(ruling.harm, part.kind, machine) for part, ruling in rulings if ruling.harm)
+
+    def _on_condition(self, end: End) -> bool:
+        """Whether a regulating part in stock that truly suits was at least called *fits if*."""
+        called = (part for part in self.parts if end.verdicts[part.code] in (Verdict.FITS, Verdict.FITS_IF))
+        there = (part for part in called if part.kind in harm.REGULATING and part.in_stock)
+        return any(not self._harms_as(part, self.rule(part), end) for part in there)
+
+    def _right(self, end: End) -> tuple[bool | None, ...]:
+        """Whether each likeliest answer is the true one; a bike without a battery has no earth to be right about."""
+        without_earth = self.bike.battery is BatteryKind.NONE
+        return tuple(
+            None if question == "earth" and without_earth else name == true
+            for question, (name, _), true in zip(QUESTIONS, end.leaders, true_names(self.bike), strict=True)
+        )
+
+
+def calls_of(seeds: Iterable[int]) -> list[Call]:
+    """The calls of some seeds."""
+    return [one_call(seed) for seed in seeds]
+
+
+def all_calls(callers: int, seed: int) -> list[Call]:
+    """All calls in the order of their seeds, in chunks over all cores, with progress on stderr."""
+    chunks = [range(start, min(start + CHUNK, seed + callers)) for start in range(seed, seed + callers, CHUNK)]
+    calls: list[Call] = []
+    with ProcessPoolExecutor() as pool:
+        for some in pool.map(calls_of, chunks):
+            calls += some
+            if len(calls) % (PROGRESS * CHUNK) == 0 or len(calls) == callers:
+                print(f"{len(calls)} of {callers} callers", file=sys.stderr, flush=True)
+    return calls
+
+
+def print_harm(calls: Sequence[Call]) -> None:
+    """Harmful fits, told true and with something wrong, by what goes wrong, on which part and machine."""
+    print("\nHarmful fits (a choice is one part called fits for one caller at the end of the call)")
+    listed = [c for c in calls if c.told_true and c.listed]
+    unlisted = [c for c in calls if c.told_true and not c.listed]
+    _print_group("told true, machine in a list", listed)
+    _print_group("told true, machine in no list", unlisted)
+    _print_group("something told wrong", [c for c in calls if not c.told_true])
+    _print_group("all", calls, detail=False)
+    print("  named for sale as fits if, with fitting work that does not mend what they do:")
+    for name, some in (("told true", [*listed, *unlisted]), ("all", calls)):
+        harms = [harmed for c in some for harmed in c.harms_named]
+        print(f"    {name}: {len(harms)} parts, {sum(bool(c.harms_named) for c in some)} callers")
+        _print_harms(harms if name == "all" else ())
+
+
+def _print_group(name: str, some: Sequence[Call], *, detail: bool = True) -> None:
+    fits, hurt = sum(c.called_fits for c in some), sum(bool(c.harms) for c in some)
+    harms = [harmed for c in some for harmed in c.harms]
+    print(f"  {name}: {len(some)} callers, {fits} choices called fits, {len(harms)} harmful", end="")
+    print(f" = {1e4 * len(harms) / max(1, fits):.1f} per 10,000; {hurt} callers = {hurt / max(1, len(some)):.2%}")
+    _print_harms(harms if detail else ())
+
+
+def _print_harms(harms: Iterable[Harmed]) -> None:
+    by_kind: dict[tuple[str, str], Counter[str]] = {}
+    for harmed in harms:
+        by_kind.setdefault((harmed.what, harmed.part), Counter())[harmed.machine] += 1
+    for (what, part), on in sorted(by_kind.items(), key=lambda each: -each[1].total()):
+        most = "; ".join(f"{count} on {machine}" for machine, count in on.most_common(3))
+        print(f"    {on.total()} {what}, {part}: {most}")
+
+
+def print_named(calls: Sequence[Call]) -> None:
+    """How soon a part is named where the stock holds one that suits the true bike."""
+    print("\nA part that suits named for sale (sell now)")
+    needs = (
+        (harm.Needs.NOTHING, "with no condition"),
+        (harm.Needs.FITTING_WORK, "with fitting work at most"),
+        (harm.Needs.A_CONDITION, "with a condition at most"),
     )
+    for need, words in needs:
+        able = [c for c in calls if c.need is not None and c.need <= need]
+        true = [c for c in able if c.told_true and not c.stopped_answering]
+        shares = []
+        for looks in range(LOOKS + 1):
+            named = [c for c in able if c.named_after is not None and c.named_after <= looks]
+            shares.append(f"{len(named) / max(1, len(able)):.1%}")
+        print(f"  of {len(able)} whose shop has one that suits {words}: at once {shares[0]},", end="")
+        print(f" within one look {shares[1]}, within two {shares[2]}{_effort(able)}")
+        named = sum(c.named_after is not None for c in true) / max(1, len(true))
+        print(f"    of {len(true)} of them who told the truth and went on answering: within two {named:.1%}")
+        if need is harm.Needs.A_CONDITION:
+            print(f"    or called fits if: {sum(c.on_condition for c in able) / max(1, len(able)):.1%}")
+    stopped = [c for c in calls if c.stopped_answering]
+    print(f"  callers who stopped answering: {len(stopped) / len(calls):.1%}")
+    print(f"  asked of all callers: {statistics.fmean(c.questions for c in calls):.2f} single questions,", end="")
+    print(f" {statistics.fmean(c.minutes for c in calls):.1f} minutes, on average")
 
 
-def _draw(chance: random.Random) -> dict:
-    tilted = [
-        share * 2.0 ** chance.uniform(-1.0, 1.0) * (2.0 if machine.family is Family.SWITCHED_SINGLE_PHASE else 1.0)
-        for share, machine in MACHINES
-    ]
-    machine = chance.choices([machine for _, machine in MACHINES], tilted)[0]
-    ignition = {
-        Family.DYNAMO: ("magneto", "magneto", "magneto", POINTS),
-        Family.ENERGY_TRANSFER: ("energy transfer",),
-    }.get(machine.family, (POINTS, POINTS, ELECTRONIC))
-    return {
-        "family": machine.family,
-        "amps": machine.amps,
-        "battery_voltage_V": machine.volts,
-        "thick_wires": chance.choice(machine.wires),
-        "coils": machine.coils,
-        "marking": chance.choice(machine.marks),
-        "position": BODY if machine.family is Family.DYNAMO else CASE,
-        "frame_post": chance.choice("++-"),
-        "ignition": chance.choice(ignition),
-        "pattern": machine.pattern,
-        "open_V_at_1000": 13.5 * math.exp(chance.gauss(0.0, 0.18)),
-    }
+def _effort(able: Sequence[Call]) -> str:
+    named = [c for c in able if c.named_after is not None]
+    if not named:
+        return ""
+    questions, minutes = statistics.fmean(c.questions for c in named), statistics.fmean(c.minutes for c in named)
+    return f" (those named took {questions:.1f} single questions and {minutes:.1f} minutes)"
 
 
-def _first_told(chance: random.Random) -> list[str]:
-    """What a caller says unasked."""
-    usual = {"position": 0.8, "thick_wires": 0.8, "battery_voltage_V": 0.8, "frame_post": 0.6, "ignition": 0.5}
-    return [what for what, often in (usual | {"marking": 0.3}).items() if chance.random() < often]
+def calibration(stated: Sequence[float], right: Sequence[bool]) -> list[tuple[float, float]]:
+    """Odds stated and odds met in bins of equal count, least sure first."""
+    order = sorted(range(len(stated)), key=lambda at: stated[at])
+    edges = [round(len(order) * part / BINS) for part in range(BINS + 1)]
+    bins = [order[low:high] for low, high in pairwise(edges) if high > low]
+    return [(statistics.fmean(stated[at] for at in some), statistics.fmean(right[at] for at in some)) for some in bins]
 
 
-def _first_source(chance: random.Random) -> Source:
-    return chance.choices([Source.MEMORY, Source.LOOKING, Source.PHOTO], [5, 4, 1])[0]
+def print_calibration(calls: Sequence[Call]) -> None:
+    """Odds of the likeliest answer to each question, stated and met."""
+    print(f"\nOdds of the likeliest, stated against met, {BINS} bins of equal count")
+    for column, question in enumerate(QUESTIONS):
+        known = [(c.stated[column], bool(c.right[column])) for c in calls if c.right[column] is not None]
+        bins = calibration([stated for stated, _ in known], [right for _, right in known])
+        gaps = [stated - met for stated, met in bins]
+        worst = max(gaps, key=abs)
+        mean = statistics.fmean(abs(gap) for gap in gaps)
+        print(f"  {question}: mean gap {mean:.3f}, worst bin {worst:+.3f} (stated less met)")
+        print("    " + "  ".join(f"{stated:.2f}/{met:.2f}" for stated, met in bins))
 
 
-def _report(what: str, truth: dict, source: Source, chance: random.Random) -> tuple[dict, bool]:
-    """A finding as it is told, and whether it is true."""
-    wrong = chance.random() < WRONG[source].get(what, OTHER_WRONG)
-    if what == "pair_volts":
-        return _volts(truth, source, wrong, chance), not wrong
-    answer = truth[what]
-    if wrong:
-        answer = chance.choice([other for other in OTHERWISE[what] if other != answer])
-    return {"what": what, "answer": answer, "source": source.value}, not wrong
+def print_rest(calls: Sequence[Call]) -> None:
+    """Verdicts, advice and time."""
+    verdicts: Counter[Verdict] = Counter()
+    for call in calls:
+        verdicts.update(dict(call.verdicts))
+    total = sum(verdicts.values())
+    print(
+        "\nVerdicts: " + ", ".join(f"{verdict.value} {count / total:.1%}" for verdict, count in verdicts.most_common())
+    )
+    advice = Counter(c.advice for c in calls)
+    print("Advice at the end: " + ", ".join(f"{one.value} {n / len(calls):.1%}" for one, n in advice.most_common()))
+    print(f"Longest message to send: {max(c.longest_message for c in calls)} characters")
+    _print_times("Advice and next check", [1e3 * seconds for c in calls for seconds in c.seconds])
+    _print_times("Whole answer with every reason", [1e3 * seconds for c in calls for seconds in c.whole_seconds])
 
 
-def _volts(truth: dict, source: Source, wrong: bool, chance: random.Random) -> dict:
-    """AC volts at a tick-over that is only guessed, through a meter a few per cent out that reads peaks oddly."""
-    size = truth["open_V_at_1000"] * chance.uniform(0.7, 1.4) * chance.gauss(0.95, 0.05)
-    pairs = list(truth["pattern"]) if truth["thick_wires"] > 2 or truth["family"] is Family.ENERGY_TRANSFER else [1.0]
-    pairs = [0.05] if truth["family"] is Family.DYNAMO else pairs
-    volts = [max(0.0, size * part * chance.gauss(1.0, 0.03) + chance.gauss(0.0, 0.15)) for part in pairs]
-    if wrong:
-        volts[chance.randrange(len(volts))] *= chance.choice([0.1, 0.5, 2.0])
-    chance.shuffle(volts)
-    return {"what": "pair_volts", "answer": [round(v, 1) for v in volts], "source": source.value}
-
-
-def _harm(part: ChargingBox | DynamoRegulator, truth: dict) -> str:
-    plus = truth["frame_post"] == "+"
-    wrong_earth = (BoxEarth.SHELL_IS_MINUS, BoxEarth.NEGATIVE_ONLY) if plus else (BoxEarth.POSITIVE_ONLY,)
-    if part.earth in wrong_earth:
-        return "reversed"
-    if part.system_voltage_V != truth["battery_voltage_V"]:
-        return "wrong voltage"
-    family = truth["family"]
-    if isinstance(part, DynamoRegulator) or family is Family.DYNAMO:
-        return "" if isinstance(part, DynamoRegulator) and family is Family.DYNAMO else "wrong kind"
-    if family is Family.ENERGY_TRANSFER or (family is Family.BI_PHASE and not part.bi_phase):
-        return "wrong kind"
-    phases = 3 if family is Family.THREE_PHASE else 1
-    if phases == 3 and part.phases == 1:
-        return "wrong phases"
-    written = any(pair.phases == phases and pair.up_to_A >= 0.95 * truth["amps"] for pair in part.pairings)
-    amps = (part.rated_A or (part.rated_W or 0.0) / 12.0) * (2 / 3 if part.phases == 3 and phases == 1 else 1.0)
-    return "" if written or amps >= 0.95 * truth["amps"] else "overrun"
-
-
-def _harmful(answer: SuitAnswer, truth: dict) -> str:
-    fitting = [PARTS[row.code] for row in answer.rows if row.verdict is Verdict.FITS and row.code in PARTS]
-    harms = [_harm(part, truth) for part in fitting]
-    return next((harm for harm in harms if harm), "")
-
-
-SHELF = demo_shelf()
-REGULATING = [part for part in SHELF.parts if isinstance(part, ChargingBox | DynamoRegulator)]
-PARTS = {part.code: part for part in REGULATING}
-# Only what regulates is judged here; the rest of the stock would cost time and change nothing.
-SHELF = SHELF.model_copy(update={"parts": tuple(REGULATING)})
-
-
-def calibration_error(calls: list[Call]) -> float:
-    """Mean gap between stated and met odds of the likeliest family, over bins of equal count."""
-    calls = sorted(calls, key=lambda call: call.stated)
-    size = max(1, len(calls) // BINS)
-    bins = [calls[start : start + size] for start in range(0, size * BINS, size)]
-    gaps = [abs(sum(c.stated for c in some) - sum(c.leader_right for c in some)) / len(some) for some in bins if some]
-    return sum(gaps) / len(gaps)
+def _print_times(what: str, times_ms: Sequence[float]) -> None:
+    times = sorted(times_ms)
+    if times:
+        print(f"{what}: median {statistics.median(times):.2f} ms,", end="")
+        print(f" 99th percentile {times[int(0.99 * (len(times) - 1))]:.2f} ms, of {len(times)}")
 
 
 def main(callers: int, seed: int) -> None:
-    """Run the callers over all cores and print what became of them."""
+    """Run the callers and print what became of them."""
     begun = time.perf_counter()
-    with ProcessPoolExecutor() as pool:
-        calls = list(pool.map(one_call, range(seed, seed + callers), chunksize=50))
+    calls = all_calls(callers, seed)
     took = time.perf_counter() - begun
-    true, wrong = [c for c in calls if c.told_true], [c for c in calls if not c.told_true]
-    suited = [c for c in calls if c.stock_has_one]
-    print(f"{callers} callers in {took:.0f} s, {1000 * took / callers:.1f} ms each")
-    for name, some in (("told true", true), ("something told wrong", wrong)):
-        harmful = Counter(c.harmful for c in some if c.harmful)
-        print(f"{name}: {len(some)}, harmful fits {sum(harmful.values())} {dict(harmful)}")
-    for checks in range(CHECKS + 1):
-        named = sum(c.advice is Advice.SELL_NOW and c.checks <= checks for c in suited)
-        print(f"sold within {checks} checks: {named / len(suited):.0%} of the {len(suited)} the stock can serve")
-    print(f"calibration error of the likeliest family: {calibration_error(calls):.3f}")
+    print(f"{callers} callers from seed {seed} in {took:.0f} s on {os.cpu_count()} cores,", end="")
+    print(f" {1e3 * took / callers:.1f} ms each")
+    print_harm(calls)
+    print_named(calls)
+    print_calibration(calls)
+    print_rest(calls)
 
 
 if __name__ == "__main__":

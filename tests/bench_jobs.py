@@ -1,6 +1,8 @@
 """Jobs for tests, built from a few findings."""
 
 from ampwright.bike.job import Job, job_from
+from ampwright.identify.grid import usual_grid
+from ampwright.identify.identification import Identification, identify
 from ampwright.terms import Source
 
 
@@ -14,6 +16,11 @@ def job(*findings, **more) -> Job:
     return job_from({"format": 1, "number": "T1", "findings": list(findings), **more}, "test job")
 
 
+def identified(*findings, **more) -> Identification:
+    """What these findings make of the bike by the usual tables."""
+    return identify(job(*findings, **more), usual_grid())
+
+
 CASE = finding("position", "wires out of the engine case")
 BODY = finding("position", "round body with its own two terminals")
 TWELVE = finding("battery_voltage_V", 12)
@@ -21,6 +28,9 @@ SIX = finding("battery_voltage_V", 6)
 PLUS = finding("frame_post", "+")
 MINUS = finding("frame_post", "-")
 POINTS = finding("ignition", "points and battery coils")
+ELECTRONIC = finding("ignition", "electronic")
+MAGNETO = finding("ignition", "magneto")
+FLOODED = finding("battery_kind", "flooded")
 
 
 def wires(count, source=Source.PHOTO):

@@ -18,6 +18,8 @@ class Family(StrEnum):
     THREE_PHASE = "three-phase"
     BI_PHASE = "bi-phase"
     ENERGY_TRANSFER = "energy transfer"
+    DIRECT_LIGHTING = "direct lighting"
+    WOUND_FIELD = "wound-field alternator"
     UNLISTED = "a kind not listed here"
 
 
@@ -87,6 +89,35 @@ class Ignition(StrEnum):
     ENERGY_TRANSFER = "energy transfer"
 
 
+class RegulatedBy(StrEnum):
+    """What holds the volts down on the bike as it stands."""
+
+    NOTHING = "nothing"
+    RECTIFIER_ALONE = "a rectifier alone"
+    ONE_ZENER = "one Zener"
+    TWO_ZENERS = "two Zeners"
+    CHARGING_BOX = "charging box"
+    DYNAMO_CONTROL_BOX = "dynamo control box"
+    FIELD_REGULATOR = "field regulator"
+
+
+class BatteryKind(StrEnum):
+    """What the battery is, or that there is none."""
+
+    FLOODED = "flooded"
+    AGM = "AGM"
+    GEL = "gel"
+    LITHIUM = "LiFePO4"
+    NONE = "none"
+
+
+class Rotor(StrEnum):
+    """Whether the rotor is the stator's own size: 70 and 74 mm ones look alike and do not interchange."""
+
+    MATCHED = "matched rotor"
+    MISMATCHED = "mismatched rotor"
+
+
 def certainty(probability: float, *, confirmed: bool) -> str:
     """
     Put a probability into the words of the counter.
@@ -125,14 +156,36 @@ def chance_in_words(probability: float) -> str:
 
 _FINDINGS = {
     "danger": "danger",
+    "last_touched": "touched last",
     "position": "where the generator sits",
     "thick_wires": "thick wires",
+    "thin_wires": "thin wires",
+    "wire_colours": "wire colours",
     "coils": "coils",
+    "poles": "magnet poles",
+    "rotor_diameter_mm": "rotor diameter",
     "marking": "marking",
-    "frame_post": "post to the frame",
-    "battery_voltage_V": "battery voltage",
+    "brushes": "brushes",
+    "magnetism": "pull of the rotor",
+    "wires_to_engine": "wires that beep to the engine",
+    "terminal_letters": "letters at the terminals",
+    "box_wires": "wires on the finned or plated thing",
+    "regulated_by": "what regulates it now",
     "ignition": "ignition",
+    "runs_without_battery": "runs without a battery",
+    "battery_voltage_V": "battery voltage",
+    "battery_kind": "battery kind",
+    "bulb_voltage_V": "bulb voltage",
+    "frame_post": "post to the frame",
+    "fuse_lead": "post the fuse hangs on",
+    "needle": "ammeter with the engine off",
+    "starter": "starter",
+    "year": "year",
     "pair_volts": "AC volts between pairs",
+    "pair_ohms": "ohms between pairs",
+    "one_ohm_volts": "AC volts across 1 ohm",
+    "battery_volts": "volts at the battery",
+    "battery_amps": "amps into the battery",
 }
 
 

@@ -14,7 +14,7 @@ def mirrored(job):
     """The same job with the other pole to the frame."""
     data = job.model_dump(mode="json", exclude_none=True)
     for found in data["findings"]:
-        if found["what"] == "frame_post":
+        if found["what"] in ("frame_post", "fuse_lead"):
             found["answer"] = OTHER[found["answer"]]
     return job_from(data, "mirrored")
 

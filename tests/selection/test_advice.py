@@ -6,10 +6,24 @@ Rules without another note are common practice, no source.
 
 from decimal import Decimal
 
-from bench_jobs import CASE, MINUS, PLUS, TWELVE, coils, finding, job, marking, wires
-from bench_parts import DEMO, DYNAMO, SWITCHED, TEN_AMPS, THREE_PHASE, TWO_WIRES, box, shelf
+import pytest
+from bench_jobs import CASE, MINUS, PLUS, finding, job, wires
+from bench_parts import (
+    DEMO,
+    DIRECT_LIGHTING,
+    DYNAMO,
+    ENERGY_TRANSFER,
+    SWITCHED,
+    TEN_AMPS,
+    THREE_PHASE,
+    TWO_WIRES,
+    WOUND_FIELD,
+    box,
+    shelf,
+)
 
-from ampwright.desk.cases.suit import suit_job
+from ampwright.bike.finding import FINDING_KINDS
+from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.terms import Advice, Source
 
 
@@ -32,7 +46,7 @@ def test_nothing_suits_is_an_answer():
 def test_an_empty_stock_is_an_answer():
     answer = suit_job(job(*DYNAMO, PLUS), shelf())
     assert answer.rows == ()
-    assert answer.read_aloud == "There is no charging box or dynamo regulator in stock."
+    assert answer.read_aloud == "There is no charging box or other regulator in stock."
 
 
 def test_danger_stops_everything():
@@ -64,34 +78,36 @@ def test_wishes_rank_parts_that_fit():
     assert [fit.code for fit in suit_job(wish, shelf(plain, delayed)).rows] == ["B", "A"]
 
 
-def test_what_can_be_seen_at_the_same_look_is_asked_together():
-    answer = suit_job(job(CASE, wires(2), marking("16 A", Source.IN_HAND)), DEMO)
-    asked = {answer.ask_next.finding, *(check.finding for check in answer.ask_also)}
-    # one look under the seat shows both the voltage and the post
-    assert {"battery_voltage_V", "frame_post"} <= asked
-    assert all(check.opens in (answer.ask_next.opens, "nothing") for check in answer.ask_also)
-
-
-def test_nothing_is_asked_when_no_answer_changes_a_part():
-    settled = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS), DEMO)
-    assert settled.ask_next is None
-    assert settled.ask_also == ()
-
-
 def test_who_can_say_nothing_is_sold_nothing_and_told_so():
-    every = ("position", "thick_wires", "coils", "marking", "frame_post", "battery_voltage_V", "ignition", "pair_volts")
-    answer = suit_job(job(cannot_say=list(every)), DEMO)
+    answer = suit_job(job(cannot_say=list(FINDING_KINDS)), DEMO)
     assert answer.advice is Advice.ASK_FIRST
-    assert (answer.ask_next, answer.safe_codes) == (None, ())
+    assert (answer.ask, answer.safe_codes) == (None, ())
     assert answer.read_aloud.startswith("Sell nothing on this.")
 
 
-def test_a_doubtful_finding_is_asked_again_before_anything_else():
-    torn = (CASE, wires(2, Source.MEMORY), coils(9, Source.LOOKING), TWELVE, MINUS)
-    # the count from memory is the odd one out, and a photo of the wires is a better look
-    assert suit_job(job(*torn), DEMO).ask_next.finding == "thick_wires"
+def test_the_counters_short_answer_is_that_of_the_whole_stock():
+    for findings in ((CASE, wires(2)), (*TWO_WIRES, PLUS, TEN_AMPS), DYNAMO, (*SWITCHED, PLUS)):
+        told = job(*findings)
+        short, whole = ask_job(told, DEMO), suit_job(told, DEMO)
+        # second method: parts that hold no volts neither sell nor ask for anything by themselves
+        assert (short.advice, short.read_aloud) == (whole.advice, whole.read_aloud)
+        assert short.look == whole.ask
 
 
-def test_what_cannot_be_found_out_better_is_not_asked_again():
-    told = wires(2, Source.MEMORY)
-    assert suit_job(job(CASE, told, cannot_say=["thick_wires"]), DEMO).ask_next.finding != "thick_wires"
+@pytest.mark.parametrize(
+    ("bike", "more", "words"),
+    [
+        (ENERGY_TRANSFER, {}, "energy-transfer"),
+        (DIRECT_LIGHTING, {}, "direct lighting"),
+        (WOUND_FIELD, {}, "wound field"),
+        ((*TWO_WIRES, finding("needle", "to charge")), {}, "wrong way round"),
+        (TWO_WIRES, {"fitted": [{"kind": "charge warning lamp", "source": "photo"}]}, "warning lamp"),
+        (TWO_WIRES, {"wishes": {"ammeter_range_A": 8}}, "ammeter"),
+    ],
+    ids=["energy transfer", "direct lighting", "wound field", "needle to charge", "warning lamp", "ammeter"],
+)
+def test_what_is_special_about_a_bike_brings_its_own_caution(bike, more, words):
+    with_it = suit_job(job(*bike, TEN_AMPS, **more), DEMO).cautions
+    plain = suit_job(job(*TWO_WIRES, TEN_AMPS), DEMO).cautions
+    added = [caution for caution in with_it if caution not in plain]
+    assert any(words in caution.lower() for caution in added)

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 import pytest
 from bench_jobs import finding, job
 
-from ampwright.desk.cases.suit import suit_job
-from ampwright.stock.parts import BoxEarth, ChargingBox, DynamoRegulator
+from ampwright.desk.cases.workup import work_up
+from ampwright.selection.kinds import REGULATING
+from ampwright.selection.verdicts import judge_stock
+from ampwright.stock.parts import BoxEarth, DynamoRegulator, FieldRegulator, LightingRegulator
 from ampwright.stock.shelf import demo_shelf
 from ampwright.terms import Source, Verdict
 
-DEMO = demo_shelf()
-PARTS = {part.code: part for part in DEMO.parts}
+PARTS = [part for part in demo_shelf().parts if part.kind in REGULATING]
 
 
 @dataclass(frozen=True)
@@ -35,42 +36,62 @@ class Truth:
     pairs: tuple[float, ...]
     ignition: str
     marking: str
+    battery: str = "flooded"
+    more: tuple[tuple[str, object], ...] = ()
 
 
 CASE, BODY = "wires out of the engine case", "round body with its own two terminals"
 POINTS = "points and battery coils"
+MAGNET = (("magnetism", "pulls steel"), ("brushes", "no brushes"), ("poles", 6), ("wires_to_engine", "none beeps"))
+WOUND = (
+    ("magnetism", "does not pull"),
+    ("brushes", "brushes on slip rings"),
+    ("poles", 12),
+    ("thin_wires", 2),
+    ("starter", "electric"),
+)
+FLYWHEEL = (("poles", 4), ("wires_to_engine", "all beep"), ("magnetism", "pulls steel"), ("bulb_voltage_V", 6))
+BATTERIES = ("flooded", "AGM", "gel", "LiFePO4")
 
 
 def truths():
-    """Every kind of machine with both earths; markings as they may really be found."""
-    for plus in (True, False):
-        for amps, marks in (
-            (10.0, ("none", "120 W", "10A")),
-            (10.5, ("none", "10.5 A")),
-            (16.0, ("none", "16A", "190W")),
+    """Every kind of machine with both earths; markings as they may really be found, and batteries in turn."""
+    for place, plus in enumerate((True, False)):
+        for number, (amps, mark) in enumerate(
+            [(10.0, mark) for mark in ("none", "120 W", "10A")]
+            + [(10.5, mark) for mark in ("none", "10.5 A")]
+            + [(16.0, mark) for mark in ("none", "16A", "190W")]
         ):
-            for mark in marks:
-                yield Truth("single", amps, 1, 12, plus, 2, 6, CASE, (13.4,), POINTS, mark)
-        for amps, mark in (
-            (10.5, "none"),
-            (10.5, "10.5A"),
-            (14.5, "none"),
-            (14.5, "14.5 A"),
-            (16.0, "16 A"),
-            (16.0, "none"),
+            battery = BATTERIES[(number + place) % 4]
+            yield Truth("single", amps, 1, 12, plus, 2, 6, CASE, (13.4,), POINTS, mark, battery, MAGNET)
+        for number, (amps, mark) in enumerate(
+            [(10.5, "none"), (10.5, "10.5A"), (14.5, "none"), (14.5, "14.5 A"), (16.0, "16 A"), (16.0, "none")]
         ):
-            yield Truth("three", amps, 3, 12, plus, 3, 9, CASE, (12.1, 12.0, 12.2), "electronic", mark)
+            battery = BATTERIES[(number + place) % 4]
+            volts = (12.1, 12.0, 12.2)
+            yield Truth("three", amps, 3, 12, plus, 3, 9, CASE, volts, "electronic", mark, battery, MAGNET)
         # outside the listed classes, and a 12 V stator on a bike that still runs at 6 V
         yield Truth("single", 21.0, 1, 12, plus, 2, 6, CASE, (13.0,), POINTS, "21 A")
         yield Truth("single", 10.0, 1, 6, plus, 2, 6, CASE, (13.4,), POINTS, "12V 10A")
         yield Truth("three", 25.0, 3, 12, plus, 3, 18, CASE, (18.0, 18.2, 17.9), "electronic", "25 A")
-        yield Truth("dynamo", 12.5, 0, 6, plus, 2, 4, BODY, (0.1,), "magneto", "6V 75W")
-        yield Truth("switched", 10.5, 1, 6, plus, 3, 6, CASE, (13.1, 0.2, 12.9), POINTS, "none")
-        yield Truth("bi", 14.0, 1, 12, plus, 3, 6, CASE, (7.0, 7.1, 14.0), POINTS, "none")
-        yield Truth("energy transfer", 8.0, 1, 12, plus, 4, 6, CASE, (9.0, 4.0, 13.0), "energy transfer", "none")
-        yield Truth("energy transfer", 8.0, 1, 12, plus, 5, 6, CASE, (30.0, 4.0, 13.0), "energy transfer", "none")
-        yield Truth("dynamo", 8.6, 0, 6, plus, 2, 2, BODY, (0.0,), "magneto", "none")
+        # a dynamo's watts are counted at 7 V, as its class is
+        yield Truth("dynamo", 10.7, 0, 6, plus, 2, 4, BODY, (0.1,), "magneto", "6V 75W")
+        yield Truth("switched", 10.5, 1, 6, plus, 3, 6, CASE, (13.1, 0.2, 12.9), POINTS, "none", "gel", MAGNET)
+        yield Truth("switched", 8.0, 1, 6, plus, 3, 6, CASE, (12.0, 12.2, 0.3), POINTS, "none")
+        yield Truth("bi", 14.0, 1, 12, plus, 3, 6, CASE, (7.0, 7.1, 14.0), POINTS, "none", "LiFePO4")
+        for wires, first in ((4, 9.0), (5, 30.0)):
+            pairs, spark = (first, 4.0, 13.0), "energy transfer"
+            yield Truth(spark, 8.0, 1, 12, plus, wires, 6, CASE, pairs, spark, "none", "none")
+        yield Truth("dynamo", 8.6, 0, 6, plus, 2, 2, BODY, (0.0,), "magneto", "none", "LiFePO4")
+        yield Truth("dynamo", 5.1, 0, 6, plus, 2, 2, BODY, (0.0,), "magneto", "36 W", "gel")
         yield Truth("dynamo", 4.3, 0, 12, plus, 2, 2, BODY, (0.0,), POINTS, "60 W")
+        # a field that is fed while it is read gives AC like a magnet
+        for pairs in ((0.2, 0.3, 0.2), (11.0, 11.2, 10.9)):
+            yield Truth("wound field", 20.0, 3, 12, plus, 3, 12, CASE, pairs, "electronic", "none", "AGM", WOUND)
+        for wires in (1, 2):
+            yield Truth(
+                "direct lighting", 3.0, 1, 6, plus, wires, 4, CASE, (14.0,), "magneto", "none", "none", FLYWHEEL
+            )
 
 
 def true_findings(truth, chance):
@@ -82,9 +103,12 @@ def true_findings(truth, chance):
         "marking": truth.marking,
         "frame_post": "+" if truth.plus_to_frame else "-",
         "battery_voltage_V": truth.volts,
+        "battery_kind": truth.battery,
         "ignition": truth.ignition,
         "pair_volts": list(truth.pairs),
-    }
+    } | dict(truth.more)
+    if truth.battery == "none":
+        del answers["battery_voltage_V"], answers["frame_post"]
     told = [what for what in answers if chance.random() < 0.7]
     if truth.amps > 16.0 or (truth.family == "dynamo" and truth.amps > 9.0):
         # A machine larger than any listed one cannot be known from its wires: here somebody reads its label.
@@ -100,20 +124,38 @@ def _seen(what, chance):
 
 def harm(part, truth):
     """Why a part would be harmed by, or harm, the true machine; empty where it would not."""
+    if part.system_voltage_V != truth.volts:
+        return "wrong voltage"
+    if isinstance(part, LightingRegulator):
+        return "" if truth.family == "direct lighting" else "not direct lighting"
     earthed_wrong = (
         part.earth in (BoxEarth.SHELL_IS_MINUS, BoxEarth.NEGATIVE_ONLY)
         if truth.plus_to_frame
         else part.earth is BoxEarth.POSITIVE_ONLY
     )
-    if earthed_wrong:
+    if earthed_wrong and truth.battery != "none":
         return "reversed"
-    if part.system_voltage_V != truth.volts:
-        return "wrong voltage"
+    return harm_to_battery(part, truth) or harm_of_kind(part, truth)
+
+
+def harm_to_battery(part, truth):
+    """Lithium is harmed above 14.6 V and may disconnect itself; gel dries out (from memory) above 14.7 V."""
+    share = truth.volts / 12.0
+    if truth.battery == "LiFePO4" and (part.set_point_V > 14.6 * share or not getattr(part, "lithium_safe", False)):
+        return "harms lithium"
+    return "dries gel out" if truth.battery == "gel" and part.set_point_V > 14.7 * share else ""
+
+
+def harm_of_kind(part, truth):
+    """What it is made for against what it is, and what it carries."""
+    if isinstance(part, FieldRegulator):
+        return "" if truth.family == "wound field" else "not a wound field"
     if isinstance(part, DynamoRegulator):
         if truth.family != "dynamo":
             return "not a dynamo"
         return "" if part.rated_A >= 0.95 * truth.amps else "overrun"
-    if truth.family in ("dynamo", "energy transfer") or (truth.family == "bi" and not part.bi_phase):
+    boxable = truth.family in ("single", "switched", "three") or (truth.family == "bi" and part.bi_phase)
+    if not boxable:
         return f"not for {truth.family}"
     if truth.phases == 3 and part.phases == 1:
         return "wrong phases"
@@ -124,30 +166,41 @@ def harm(part, truth):
     return "" if written or amps * share >= 0.95 * truth.amps else "overrun"
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_nothing_that_fits_is_overrun_reversed_or_of_the_wrong_kind(seed):
+def judged(findings):
+    workup = work_up(job(*findings))
+    return judge_stock(PARTS, workup.outlook, workup.facts)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_nothing_that_fits_or_may_be_sold_at_once_is_overrun_reversed_or_of_the_wrong_kind(seed):
     chance = random.Random(seed)
     fitting = 0
     for truth in truths():
         for _ in range(4):
             findings = true_findings(truth, chance)
-            for row in suit_job(job(*findings), DEMO).rows:
-                part = PARTS[row.code]
-                if row.verdict is Verdict.FITS and isinstance(part, ChargingBox | DynamoRegulator):
+            for verdict in judged(findings):
+                if verdict.verdict is Verdict.FITS or verdict.is_ready:
                     fitting += 1
-                    assert not harm(part, truth), (row.code, truth, findings)
+                    assert not harm(verdict.part, truth), (verdict.part.code, truth, findings)
     # the test would prove nothing if nothing ever fitted
     assert fitting > 20
 
 
-LISTED = [truth for truth in truths() if truth.amps <= 16.0]
+def listed():
+    """Machines of the listed kinds whose findings do not speak against each other."""
+    for truth in truths():
+        larger = truth.amps > 16.0 and truth.family != "wound field"
+        if not larger and not (truth.volts == 6 and "12V" in truth.marking):
+            # Nothing but a battery's label lets a voltage go, and direct lighting has none.
+            open_volts = pytest.mark.xfail(truth.family == "direct lighting", reason="its volts stay open", strict=True)
+            yield pytest.param(truth, marks=open_volts, id=f"{truth.family} {truth.amps} {truth.marking}")
 
 
-@pytest.mark.parametrize("truth", LISTED, ids=lambda truth: f"{truth.family} {truth.amps} {truth.marking}")
+@pytest.mark.parametrize("truth", list(listed()))
 def test_the_whole_truth_of_a_listed_machine_gets_an_answer(truth):
     whole = true_findings(truth, _Everything())
-    verdicts = {row.code: row.verdict for row in suit_job(job(*whole), DEMO).rows}
-    harmless = [code for code, part in PARTS.items() if hasattr(part, "set_point_V") and not harm(part, truth)]
+    verdicts = {verdict.part.code: verdict.verdict for verdict in judged(whole)}
+    harmless = [part.code for part in PARTS if not harm(part, truth)]
     if harmless:
         assert any(verdicts[code] in (Verdict.FITS, Verdict.FITS_IF) for code in harmless)
 

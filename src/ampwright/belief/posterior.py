@@ -36,7 +36,11 @@ def posterior(prior: Array, log_likelihood: Array) -> Array:
     give every finding a probability above zero.
     """
     with np.errstate(divide="ignore"):
-        log_belief = np.log(prior) + log_likelihood.sum(axis=0)
+        return normalised_exp(np.log(prior) + log_likelihood.sum(axis=0))
+
+
+def normalised_exp(log_belief: Array) -> Array:
+    """Turn logarithms of any size into shares that add up to 1."""
     weight = np.exp(log_belief - log_belief.max())
     return np.asarray(weight / weight.sum())
 
@@ -100,20 +104,21 @@ def smallest_set(belief: Array, share: float) -> NDArray[np.bool_]:
 
     Parameters
     ----------
-    belief : array, shape (h,)
-        Adds up to 1. [-]
+    belief : array, shape (..., h)
+        Adds up to 1 along the last axis. [-]
     share : float
         Share to be held, above 0, at most 1. [-]
 
     Returns
     -------
-    members : array of bool, shape (h,)
+    members : array of bool, shape (..., h)
         Hypotheses with equal belief go in or stay out together, so that the
         answer does not depend on the order in which they are listed.
     """
-    falling = np.sort(belief)[::-1]
-    last = int(np.searchsorted(np.cumsum(falling), share * (1.0 - 1e-12)))
-    threshold = falling[min(last, len(falling) - 1)]
+    falling = -np.sort(-belief, axis=-1)
+    short = np.cumsum(falling, axis=-1) < share * (1.0 - 1e-12)
+    last = np.minimum(short.sum(axis=-1, keepdims=True), belief.shape[-1] - 1)
+    threshold = np.take_along_axis(falling, last, axis=-1)
     return np.asarray(belief >= threshold * (1.0 - 1e-9))
 
 

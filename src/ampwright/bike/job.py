@@ -10,15 +10,25 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import AfterValidator, Field, ValidationError, model_validator
 
-from ampwright.bike.finding import Finding, FindingKind
+from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.load import Load
 from ampwright.errors import BadRecord, Fault, faults_from
+from ampwright.stock.checks import Opens, Who
 from ampwright.stock.record import Positive, Record, Text
 from ampwright.terms import Source
 
 FORMAT = 1
+
+
+def _is_a_kind(kind: str) -> str:
+    if kind not in FINDING_KINDS:
+        raise ValueError(f"{kind!r} is not a kind of finding. Choose from: {', '.join(FINDING_KINDS)}.")
+    return kind
+
+
+FindingKind = Annotated[str, AfterValidator(_is_a_kind)]
 
 Why = Literal[
     "flat battery",
@@ -99,7 +109,8 @@ class Job(Record):
     """
     One job; everything but its number may be left out and is then not known.
 
-    ``cannot_say`` lists what cannot be found out, or not better than it is known.
+    ``cannot_say`` lists what cannot be found out, or not better than it is known;
+    ``opened`` what is open already, and ``who`` how far checks may be asked for.
     """
 
     format: Literal[1]
@@ -109,6 +120,8 @@ class Job(Record):
     why: Why | None = None
     findings: tuple[Finding, ...] = ()
     cannot_say: tuple[FindingKind, ...] = ()
+    opened: tuple[Opens, ...] = ()
+    who: Who = "workshop"
     fitted: tuple[Fitted, ...] = ()
     loads: tuple[Load, ...] | None = None
     gearing: Gearing | None = None

@@ -3,20 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ampwright.bike.finding import Finding
-from ampwright.terms import SEEN, SOURCE_ORDER, Source
+from ampwright.bike.finding import FINDING_KINDS, Finding
+from ampwright.bike.job import Job
+from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound, SpeedTold
+from ampwright.bike.seen import RegulatedByFound
+from ampwright.terms import SEEN, SOURCE_ORDER, RegulatedBy, Source
 
-# The order in which kinds are shown, whatever the order they came in.
-_KINDS = (
-    "position",
-    "thick_wires",
-    "coils",
-    "marking",
-    "pair_volts",
-    "ignition",
-    "battery_voltage_V",
-    "frame_post",
-)
+# From here on an engine is said to turn fast and not to tick over.
+_FAST_FROM_RPM = 2000.0
 
 
 @dataclass(frozen=True)
@@ -68,15 +62,49 @@ def counted(findings: Iterable[Finding]) -> list[Evidently]:
     Sort findings into pieces of evidence.
 
     Of several findings of one kind the strongest source counts and the others
-    are set aside; telling the same thing twice adds nothing.
+    are set aside; telling the same thing twice adds nothing. Readings that fail
+    their preconditions, and findings that tell of no machine, are left out.
     """
-    everything = tuple(findings)
-    pieces = []
-    for kind in _KINDS:
-        alike = [finding for finding in everything if finding.what == kind]
-        if alike:
-            pieces.append(_strongest(kind, alike))
-    return pieces
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        if finding.what == "danger" or (isinstance(finding, AnyReading) and finding.does_not_count):
+            continue
+        groups.setdefault(_group(finding), []).append(finding)
+    order = sorted(groups, key=lambda group: (FINDING_KINDS.index(group[0]), group))
+    return [_strongest(group[0], groups[group]) for group in order]
+
+
+def findings_of(job: Job) -> tuple[Finding, ...]:
+    """The findings of a job, with what the parts said to be fitted tell of what regulates it."""
+    return (*job.findings, *_from_fitted(job))
+
+
+def _from_fitted(job: Job) -> tuple[Finding, ...]:
+    """Read what regulates from the list of fitted parts; nothing where none of them regulates or rectifies."""
+    fitted = {part.kind: part for part in job.fitted}
+    zener = fitted.get("Zener")
+    rectifier = fitted.get("plate rectifier") or fitted.get("silicon rectifier")
+    told = (
+        (fitted.get("charging box"), RegulatedBy.CHARGING_BOX),
+        (fitted.get("dynamo control box"), RegulatedBy.DYNAMO_CONTROL_BOX),
+        (zener, RegulatedBy.TWO_ZENERS if zener is not None and zener.count > 1 else RegulatedBy.ONE_ZENER),
+        (rectifier, RegulatedBy.RECTIFIER_ALONE),
+    )
+    found = next(((part, kind) for part, kind in told if part is not None), None)
+    if found is None:
+        return ()
+    part, kind = found
+    return (RegulatedByFound(what="regulated_by", answer=kind, source=part.source, note=f"{part.kind} fitted"),)
+
+
+def _group(finding: Finding) -> tuple[str, ...]:
+    """Battery readings at rest, at tick-over and fast, lights on and off, are evidence each for itself."""
+    if not isinstance(finding, BatteryVoltsFound | BatteryAmpsFound):
+        return (finding.what,)
+    speed = finding.speed
+    if speed is None and finding.speed_rpm is not None:
+        speed = SpeedTold.FAST if finding.speed_rpm >= _FAST_FROM_RPM else SpeedTold.TICK_OVER
+    return (finding.what, str(speed or ""), finding.lights or "")
 
 
 def _strongest(kind: str, alike: list[Finding]) -> Evidently:

@@ -1,110 +1,192 @@
 """
 What stays possible however strongly the tables speak, until something is seen.
 
-Belief may drop a hypothesis on the strength of shares that nobody has
-published. Where dropping it wrongly could overrun, reverse or cook a part,
-these guards keep it until the check that settles it was really made.
+Belief may drop an answer on the strength of shares that nobody has published.
+Where dropping it wrongly could overrun, reverse or cook a part, these guards keep
+it until the check that settles it was really made.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ampwright.bike.finding import CoilsFound, IgnitionFound, MarkingFound, PairVoltsFound, Position, ThickWiresFound
+from ampwright.bike.reading import PairVoltsFound
+from ampwright.bike.seen import (
+    BatteryKindFound,
+    Brushes,
+    BrushesFound,
+    CoilsFound,
+    IgnitionFound,
+    MarkingFound,
+    Needle,
+    NeedleFound,
+    Position,
+    ThickWiresFound,
+)
+from ampwright.identify.answers import marking_class
 from ampwright.identify.counted import Evidently, piece
-from ampwright.identify.hypothesis import Hypothesis
-from ampwright.identify.likelihood import marking_class
-from ampwright.terms import Family, Ignition, Source
+from ampwright.identify.grid import BATTERY, GENERATOR, ROTOR, SYSTEM_VOLTAGE, Grid, Mask
+from ampwright.identify.grid import EARTH as EARTH_AXIS
+from ampwright.stock.evidence import GuardSettings
+from ampwright.terms import BatteryKind, Family, Ignition, Rotor, Source
 
-Members = NDArray[np.bool_]
-
-# From this many thick wires on, energy transfer is likely on a crank-driven stator
-# (common practice, no source).
-MANY_THICK_WIRES = 4
-# A dynamo has two or four field coils; a stator has more (common practice, no source).
-LEAST_COILS_IN_A_RING = 5
-# More AC than a dynamo's ripple. Assumed.
-LEAST_AC_V = 4.0
+# A single phase comes out by two wires, three phases or a field need more.
+_WIRES_OF_ONE_PHASE = 2
 _RATED = ("about 10 A", "about 15 A")
 
-
-def keep_possible(
-    members: Members, hypotheses: Sequence[Hypothesis], pieces: Sequence[Evidently]
-) -> tuple[Members, tuple[str, ...]]:
-    """Add to the still possible what was not ruled out by anything seen, and say why."""
-    kept = members.copy()
-    guards = []
-    for guard, stands, twin in (
-        (_DYNAMO, _dynamo_open(pieces), _dynamo),
-        (_ALTERNATOR, not _body_seen(pieces), _alternator),
-        (_RATING, not _rating_seen(pieces), _same_family),
-        (_ENERGY_TRANSFER, _energy_transfer_open(pieces), _energy_transfer),
-        (_VOLTAGE, not _seen(pieces, "battery_voltage_V"), _other_voltage),
-        (_EARTH, not _seen(pieces, "frame_post"), _other_earth),
-    ):
-        if stands:
-            wider = _with_twins(kept, hypotheses, twin)
-            if wider.sum() > kept.sum():
-                guards.append(guard)
-            kept = wider
-    return kept, tuple(guards)
-
-
-_DYNAMO = "Nobody has seen where the generator sits, its coils or any AC volts yet, so a dynamo stays possible."
-_ALTERNATOR = "Nobody has seen a round body with its own two terminals, so an alternator stays possible."
-_RATING = (
+DYNAMO = "Nobody has seen where the generator sits, its coils, brushes or any AC volts yet, so a dynamo stays possible."
+ALTERNATOR = "Nobody has seen a round body with its own two terminals, so an alternator stays possible."
+RATING = (
     "No rating was read off the generator, so both ratings stay possible; with no marking choose for the high output."
 )
-_ENERGY_TRANSFER = (
+ENERGY_TRANSFER = (
     "More than three thick wires: energy transfer stays possible until battery-type coils were seen"
     " or a photo shows what the wires are."
 )
-_VOLTAGE = "Nobody has read 6 or 12 V off the battery yet, so both stay possible."
-_EARTH = "Nobody has looked which post goes to the frame yet, so both earths stay possible."
+WOUND_FIELD = (
+    "Three wires, and nobody has read AC volts, seen that no thin wire feeds a field, or seen the rotor pull steel: an"
+    " alternator with a wound field stays possible."
+)
+DIRECT_LIGHTING = "Nobody has seen a battery on it yet, so direct lighting stays possible."
+VOLTAGE = "Nobody has read 6 or 12 V off the battery or a bulb yet, so both stay possible."
+EARTH = "Nobody has looked which post goes to the frame yet, so both earths stay possible."
+REVERSED = (
+    "The ammeter swings to charge with the engine off: the battery is the wrong way round, or the ammeter's leads are"
+    " crossed. Both earths stay possible until we see the posts ourselves."
+)
+BATTERY_UNREAD = "Nobody has read what kind the battery is, so lithium and gel stay possible."
 
 
-def _with_twins(
-    members: Members, hypotheses: Sequence[Hypothesis], is_twin: Callable[[Hypothesis, Hypothesis], bool]
-) -> Members:
-    inside = [hypothesis for hypothesis, member in zip(hypotheses, members, strict=True) if member]
-    twins = np.array([any(is_twin(own, other) for own in inside) for other in hypotheses], dtype=np.bool_)
-    return np.logical_or(members, twins)
+#: The findings that can lift what a guard keeps: of the generators by their family, of other questions by their axis.
+LIFTED_BY_FAMILY: Mapping[Family, tuple[str, ...]] = {
+    Family.DYNAMO: ("position", "coils", "brushes", "pair_volts"),
+    Family.ENERGY_TRANSFER: ("ignition",),
+    Family.WOUND_FIELD: ("magnetism", "pair_volts", "thick_wires", "thin_wires"),
+    Family.DIRECT_LIGHTING: ("battery_kind", "battery_voltage_V"),
+}
+LIFTED_BY_AXIS: Mapping[int, tuple[str, ...]] = {
+    GENERATOR: ("position", "brushes"),
+    SYSTEM_VOLTAGE: ("battery_voltage_V", "bulb_voltage_V"),
+    EARTH_AXIS: ("frame_post",),
+    BATTERY: ("battery_kind",),
+}
 
 
-def _same_run(own: Hypothesis, other: Hypothesis) -> bool:
-    """Whether both run at the same voltage with the same earth."""
-    return own.system_voltage_V == other.system_voltage_V and own.earth is other.earth
+@dataclass(frozen=True)
+class Held:
+    """
+    What is still possible, as a mask for each question.
+
+    The masks of rotor, voltage, ignition, regulator and battery are given for
+    each generator, since what is usual for one is not for another.
+    """
+
+    generator: Mask
+    earth: Mask
+    rotor: Mask
+    system_voltage: Mask
+    ignition: Mask
+    regulated_by: Mask
+    battery: Mask
+
+    def over(self, grid: Grid) -> Mask:
+        """The cells of the grid that all of these hold, those that are impossible by the tables left out."""
+        generator = self.generator[:, None, None, None, None, None, None]
+        rotor = self.rotor[:, :, None, None, None, None, None]
+        volts = self.system_voltage[:, None, :, None, None, None, None]
+        earth = self.earth[None, None, None, :, None, None, None]
+        ignition = self.ignition[:, None, None, None, :, None, None]
+        regulated = self.regulated_by[:, None, None, None, None, :, None]
+        battery = self.battery[:, None, None, None, None, None, :]
+        held = generator & rotor & volts & earth & ignition & regulated & battery
+        return np.asarray(held & (grid.prior > 0.0))
 
 
-def _same_family(own: Hypothesis, other: Hypothesis) -> bool:
-    return _same_run(own, other) and own.family is other.family
+def keep_possible(held: Held, grid: Grid, pieces: Sequence[Evidently]) -> tuple[Held, tuple[str, ...]]:
+    """Widen what is still possible by what nothing seen has ruled out, and say why."""
+    settings = grid.evidence.settings.guards
+    generator, guards = _generators(held.generator, grid, pieces, settings)
+    earth, volts, battery = held.earth, held.system_voltage, held.battery
+    if _wrong_way_round(pieces):
+        guards.append(REVERSED)
+        earth = np.ones_like(earth)
+    if not _seen(pieces, "frame_post"):
+        if not earth.all():
+            guards.append(EARTH)
+        earth = np.ones_like(earth)
+    if not (_seen(pieces, "battery_voltage_V") or _seen(pieces, "bulb_voltage_V")):
+        if not volts[generator].all():
+            guards.append(VOLTAGE)
+        volts = np.ones_like(volts)
+    wider = _batteries(battery, grid, pieces)
+    if (wider & ~battery)[generator].any():
+        guards.append(BATTERY_UNREAD)
+    kept = Held(generator, earth, _rotors(held.rotor, grid), volts, held.ignition, held.regulated_by, wider)
+    return kept, tuple(guards)
 
 
-def _dynamo(own: Hypothesis, other: Hypothesis) -> bool:
-    return _same_run(own, other) and other.family is Family.DYNAMO
+def _generators(held: Mask, grid: Grid, pieces: Sequence[Evidently], settings: GuardSettings) -> tuple[Mask, list[str]]:
+    """Widen the generators still possible; what one guard brings in the next may widen further."""
+    kept, guards = held.copy(), []
+    dynamos, transfer = grid.families(Family.DYNAMO), grid.families(Family.ENERGY_TRANSFER)
+    three_wires = grid.families(Family.THREE_PHASE, Family.BI_PHASE, Family.SWITCHED_SINGLE_PHASE)
+    two_wires = grid.families(Family.SINGLE_PHASE)
+    wound, direct = grid.families(Family.WOUND_FIELD), grid.families(Family.DIRECT_LIGHTING)
+    for guard, stands, wider in (
+        (DYNAMO, _dynamo_open(pieces, settings), dynamos),
+        (ALTERNATOR, not _body_seen(pieces) and bool((held & dynamos).any()), ~dynamos),
+        (ENERGY_TRANSFER, _energy_transfer_open(pieces, settings), transfer),
+        (WOUND_FIELD, _wound_field_open(pieces, settings) and bool((held & three_wires).any()), wound),
+        (DIRECT_LIGHTING, not _battery_seen(pieces) and bool((held & two_wires).any()), direct),
+    ):
+        if stands and (wider & ~kept).any():
+            guards.append(guard)
+            kept = kept | wider
+    if not _rating_seen(pieces):
+        every_rating = _same_families(kept, grid)
+        if (every_rating & ~kept).any():
+            guards.append(RATING)
+        kept = every_rating
+    return kept, guards
 
 
-def _alternator(own: Hypothesis, other: Hypothesis) -> bool:
-    """For a dynamo, every machine that it could be mistaken for."""
-    return _same_run(own, other) and own.family is Family.DYNAMO
+def _same_families(known: Mask, grid: Grid) -> Mask:
+    return grid.families(*(generator.family for generator, on in zip(grid.generators, known, strict=True) if on))
 
 
-def _energy_transfer(own: Hypothesis, other: Hypothesis) -> bool:
-    return _same_run(own, other) and other.family is Family.ENERGY_TRANSFER
+def _rotors(held: Mask, grid: Grid) -> Mask:
+    """A matched rotor is never forgotten: without it nothing would suit, and nothing would ask for it."""
+    matched = np.array([rotor is Rotor.MATCHED for rotor in grid.values[ROTOR]])
+    return np.asarray(held | matched)
 
 
-def _other_voltage(own: Hypothesis, other: Hypothesis) -> bool:
-    return own.generator.key == other.generator.key and own.earth is other.earth
-
-
-def _other_earth(own: Hypothesis, other: Hypothesis) -> bool:
-    return own.generator.key == other.generator.key and own.system_voltage_V == other.system_voltage_V
+def _batteries(held: Mask, grid: Grid, pieces: Sequence[Evidently]) -> Mask:
+    """Keep every kind of battery until somebody read its label; one that was told to be there is not none."""
+    found = piece(pieces, "battery_kind")
+    if found is not None and found.settles:
+        return held
+    told = None if found is None else found.counts[0]
+    there = isinstance(told, BatteryKindFound) and told.answer is not BatteryKind.NONE
+    everything = np.array([kind is not BatteryKind.NONE or not there for kind in grid.values[BATTERY]])
+    # A machine that usually has no battery is not given one by this guard.
+    one = np.array([kind is not BatteryKind.NONE for kind in grid.values[BATTERY]])
+    usually_has_one = np.asarray((held & one).any(axis=1, keepdims=True))
+    return np.asarray(held | (usually_has_one & everything))
 
 
 def _seen(pieces: Sequence[Evidently], kind: str) -> bool:
     found = piece(pieces, kind)
     return found is not None and found.settles
+
+
+def _wrong_way_round(pieces: Sequence[Evidently]) -> bool:
+    """Whether the ammeter tells of a reversed battery and we have not seen its posts ourselves."""
+    needle, post = piece(pieces, "needle"), piece(pieces, "frame_post")
+    swings = needle is not None and any(
+        isinstance(found, NeedleFound) and found.answer is Needle.TO_CHARGE for found in needle.counts
+    )
+    return swings and (post is None or post.source not in (Source.PHOTO, Source.IN_HAND) or not post.settles)
 
 
 def _rating_seen(pieces: Sequence[Evidently]) -> bool:
@@ -116,35 +198,69 @@ def _rating_seen(pieces: Sequence[Evidently]) -> bool:
 
 
 def _body_seen(pieces: Sequence[Evidently]) -> bool:
-    position = piece(pieces, "position")
-    return position is not None and position.settles and position.counts[0].answer == Position.SEPARATE_BODY
-
-
-def _dynamo_open(pieces: Sequence[Evidently]) -> bool:
-    """Whether nothing seen tells a dynamo from an alternator: where it sits, coils in a ring, or AC volts."""
-    coils, volts = piece(pieces, "coils"), piece(pieces, "pair_volts")
-    ring_seen = coils is not None and coils.settles and _in_a_ring(coils)
-    ac_read = volts is not None and volts.settles and _reads_ac(volts)
-    return not (_seen(pieces, "position") or ring_seen or ac_read)
-
-
-def _in_a_ring(coils: Evidently) -> bool:
-    counted = coils.counts[0]
-    return isinstance(counted, CoilsFound) and counted.answer >= LEAST_COILS_IN_A_RING
-
-
-def _reads_ac(volts: Evidently) -> bool:
-    readings = volts.counts[0]
-    return isinstance(readings, PairVoltsFound) and max(readings.answer) >= LEAST_AC_V
-
-
-def _energy_transfer_open(pieces: Sequence[Evidently]) -> bool:
-    wires = piece(pieces, "thick_wires")
-    many = wires is not None and any(
-        isinstance(finding, ThickWiresFound) and finding.answer >= MANY_THICK_WIRES
-        for finding in (*wires.counts, *wires.set_aside)
+    position, brushes = piece(pieces, "position"), piece(pieces, "brushes")
+    commutator = brushes is not None and brushes.settles and _answer(brushes) is Brushes.COMMUTATOR
+    return commutator or (
+        position is not None and position.settles and position.counts[0].answer == Position.SEPARATE_BODY
     )
-    return many and not _battery_coils_seen(pieces)
+
+
+def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    """Whether three wires are possible and no magnet was shown: by its pull, or by AC with nothing feeding a field."""
+    pull, wires = piece(pieces, "magnetism"), piece(pieces, "thick_wires")
+    pulls = pull is not None and pull.settles and _answer(pull) == "pulls steel"
+    counted = wires.counts[0] if wires is not None and wires.settles else None
+    two_at_most = isinstance(counted, ThickWiresFound) and counted.answer <= _WIRES_OF_ONE_PHASE
+    thin = piece(pieces, "thin_wires")
+    # A field is fed by a thin wire; that there is none is believed only where we see it ourselves.
+    no_field_wire = (
+        thin is not None and thin.settles and thin.source in (Source.PHOTO, Source.IN_HAND) and _answer(thin) == 0
+    )
+    return not (pulls or two_at_most or no_field_wire or _ac_read(pieces, settings))
+
+
+def _battery_seen(pieces: Sequence[Evidently]) -> bool:
+    """Whether somebody saw a battery on the bike."""
+    kind = piece(pieces, "battery_kind")
+    has_one = kind is not None and kind.settles and _answer(kind) is not BatteryKind.NONE
+    return has_one or _seen(pieces, "battery_voltage_V")
+
+
+def _ac_read(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    volts = piece(pieces, "pair_volts")
+    return (
+        volts is not None
+        and volts.settles
+        and isinstance(volts.counts[0], PairVoltsFound)
+        and max(volts.counts[0].answer) >= settings.ac_volts
+    )
+
+
+def _answer(found: Evidently) -> object:
+    return found.counts[0].answer
+
+
+def _dynamo_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    """Whether nothing seen tells a dynamo from an alternator: where it sits, brushes, coils in a ring, or AC volts."""
+    coils, brushes = piece(pieces, "coils"), piece(pieces, "brushes")
+    ring_seen = (
+        coils is not None
+        and coils.settles
+        and isinstance(coils.counts[0], CoilsFound)
+        and coils.counts[0].answer >= settings.coils_in_a_ring
+    )
+    brushes_seen = brushes is not None and brushes.settles and isinstance(brushes.counts[0], BrushesFound)
+    return not (_seen(pieces, "position") or ring_seen or brushes_seen or _ac_read(pieces, settings))
+
+
+def _energy_transfer_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    wires = piece(pieces, "thick_wires")
+    if wires is None or _battery_coils_seen(pieces) or _body_seen(pieces):
+        return False
+    # What we count ourselves outweighs what anybody told; else whoever counted many keeps the doubt.
+    ourselves = wires.settles and wires.source in (Source.PHOTO, Source.IN_HAND)
+    told = wires.counts if ourselves else (*wires.counts, *wires.set_aside)
+    return any(isinstance(found, ThickWiresFound) and found.answer >= settings.many_thick_wires for found in told)
 
 
 def _battery_coils_seen(pieces: Sequence[Evidently]) -> bool:
@@ -152,4 +268,4 @@ def _battery_coils_seen(pieces: Sequence[Evidently]) -> bool:
     if found is None or not found.settles or found.source is Source.LOOKING:
         return False  # a caller's look does not tell the two kinds of coil apart
     ignition = found.counts[0]
-    return isinstance(ignition, IgnitionFound) and ignition.answer in (Ignition.POINTS, Ignition.ELECTRONIC)
+    return isinstance(ignition, IgnitionFound) and ignition.answer is not Ignition.ENERGY_TRANSFER

@@ -8,26 +8,33 @@ can be asked how likely it was the mistaken one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 
 from ampwright.belief.posterior import Array
-from ampwright.bike.finding import Finding, MarkingFound, PairVoltsFound
+from ampwright.bike.finding import Finding
+from ampwright.bike.reading import AnyReading
+from ampwright.bike.seen import MarkingFound
+from ampwright.identify.answers import answer_key
 from ampwright.identify.counted import Evidently
-from ampwright.identify.hypothesis import Hypothesis
-from ampwright.identify.pair_volts import log_density_of_pair_volts
-from ampwright.stock.evidence import Evidence, FindingTable
+from ampwright.identify.grid import (
+    GENERATOR,
+    QUESTIONS,
+    SYSTEM_VOLTAGES,
+    Grid,
+    spread_over,
+    table_axes,
+)
+from ampwright.identify.reading_density import log_density
 from ampwright.terms import Family
 
-# An answer that no table lists is possible as a slip of the tongue, and speaks for a machine
-# that is not listed either. Assumed.
-_UNLISTED_ANSWER = 0.005
-_UNLISTED_MACHINE = 0.3
+READING_KINDS = tuple(get_args(kind.model_fields["what"].annotation)[0] for kind in get_args(AnyReading))
 
 
 @dataclass(frozen=True)
-class Terms:
-    """Logarithms of the two terms of each report, findings by hypotheses."""
+class Term:
+    """Logarithms of the two terms of one report, spread so that they broadcast over the grid."""
 
     log_right: Array
     log_wrong: Array
@@ -38,82 +45,63 @@ class Terms:
         return np.asarray(np.logaddexp(self.log_right, self.log_wrong))
 
 
-def terms(pieces: Sequence[Evidently], hypotheses: Sequence[Hypothesis], evidence: Evidence) -> Terms:
-    """Weigh every piece of evidence against every hypothesis."""
-    shape = (len(pieces), len(hypotheses))
-    right, wrong = np.empty(shape), np.empty(shape)
-    for row, found in enumerate(pieces):
-        pairs = [_one_report(finding, hypotheses, evidence) for finding in found.counts]
-        # Where equally good sources disagree each is as likely to be the right one.
-        right[row] = np.logaddexp.reduce([pair[0] for pair in pairs]) - np.log(len(pairs))
-        wrong[row] = np.logaddexp.reduce([pair[1] for pair in pairs]) - np.log(len(pairs))
-    return Terms(right, wrong)
+def terms(pieces: Sequence[Evidently], grid: Grid) -> tuple[Term, ...]:
+    """Weigh every piece of evidence that counts against every hypothesis."""
+    return tuple(_one_piece(found, grid) for found in pieces)
 
 
-def _one_report(finding: Finding, hypotheses: Sequence[Hypothesis], evidence: Evidence) -> tuple[Array, Array]:
-    reliable = evidence.right(finding.what, finding.source)
-    if isinstance(finding, PairVoltsFound):
-        log_true, log_mistake = log_density_of_pair_volts(finding, hypotheses, evidence.settings)
-    elif isinstance(finding, MarkingFound) and finding.is_unread:
-        nothing = np.zeros(len(hypotheses))  # a marking that nobody can read speaks for nothing
-        return nothing + np.log(reliable), nothing + np.log1p(-reliable)
+def _one_piece(found: Evidently, grid: Grid) -> Term:
+    reports = [_one_report(finding, grid) for finding in found.counts]
+    if len(reports) == 1:
+        return reports[0]
+    # Where equally good sources disagree each is as likely to be the right one.
+    share = np.log(len(reports))
+    right, wrong = reports[0].log_right, reports[0].log_wrong
+    for report in reports[1:]:
+        right, wrong = np.logaddexp(right, report.log_right), np.logaddexp(wrong, report.log_wrong)
+    return Term(right - share, wrong - share)
+
+
+def _one_report(finding: Finding, grid: Grid) -> Term:
+    reliable = grid.evidence.right(finding.what, finding.source)
+    if isinstance(finding, AnyReading):
+        if finding.about:
+            reliable *= grid.evidence.settings.about_right_share
+        axes, log_true, log_mistake = _of_reading(finding, grid)
     else:
-        table = evidence.finding[finding.what]
-        answer = answer_key(finding)
-        known = any(answer in row for row in table.row.values())
-        shares = [_share(answer, table, hypothesis, known) for hypothesis in hypotheses]
-        if isinstance(finding, MarkingFound) and finding.marked_V is not None:
-            runs = evidence.settings.printed_voltage_is_run
-            shares = [
-                share * _runs_at(finding.marked_V, hypothesis, runs)
-                for share, hypothesis in zip(shares, hypotheses, strict=True)
-            ]
-        with np.errstate(divide="ignore"):
-            log_true = np.log(np.array(shares))
-        log_mistake = np.full(len(hypotheses), np.log(table.mistakes.get(answer, _UNLISTED_ANSWER)))
-    return np.log(reliable) + log_true, np.log1p(-reliable) + log_mistake
+        axes, log_true, log_mistake = _of_table(finding, grid)
+    wrong = np.log1p(-reliable) + np.full_like(log_true, log_mistake)
+    return Term(spread_over(axes, np.log(reliable) + log_true), spread_over(axes, wrong))
 
 
-def _share(answer: str, table: FindingTable, hypothesis: Hypothesis, known: bool) -> float:
-    if not known and hypothesis.family is Family.UNLISTED:
-        return _UNLISTED_MACHINE
-    return row_of(table, hypothesis).get(answer, 0.0)
+def _of_reading(finding: AnyReading, grid: Grid) -> tuple[tuple[int, ...], Array, float]:
+    found = log_density(finding, grid.generators, grid.evidence.settings.readings)
+    return tuple(QUESTIONS.index(question) for question in found.questions), found.log_true, found.log_mistake
 
 
-def _runs_at(printed_V: float, hypothesis: Hypothesis, runs_as_printed: float) -> float:
-    """How probable the printed volts are: a three-wire stator of 6 V, or a dynamo, is often run at the other."""
-    if hypothesis.family in (Family.SWITCHED_SINGLE_PHASE, Family.DYNAMO, Family.UNLISTED):
-        return 0.5
-    return runs_as_printed if printed_V == hypothesis.system_voltage_V else 1.0 - runs_as_printed
+def _of_table(finding: Finding, grid: Grid) -> tuple[tuple[int, ...], Array, float]:
+    settings, table = grid.evidence.settings, grid.tables[finding.what]
+    axes, answer = table_axes(grid.evidence.finding[finding.what]), answer_key(finding)
+    if isinstance(finding, MarkingFound) and finding.is_unread:
+        return axes, np.zeros(table.share.shape[1:]), 0.0  # what nobody can read speaks for nothing
+    row = table.answers.get(answer)
+    if row is None or not table.share[row].any():
+        share = np.zeros(table.share.shape[1:])
+        if GENERATOR in axes:
+            share[grid.families(Family.UNLISTED)] = settings.unlisted_machine_share
+    else:
+        share = table.share[row]
+    if isinstance(finding, MarkingFound) and finding.marked_V is not None:
+        share = share * _runs_at(finding.marked_V, grid)
+    mistake = table.mistakes[row] if row is not None and table.mistakes[row] > 0.0 else settings.unlisted_answer_share
+    with np.errstate(divide="ignore"):
+        return axes, np.log(share), float(np.log(mistake))
 
 
-def row_of(table: FindingTable, hypothesis: Hypothesis) -> dict[str, float]:
-    """The row of a table that a hypothesis reads."""
-    if table.by == "earth":
-        return table.row_for(hypothesis.earth.value)
-    if table.by == "system_voltage":
-        return table.row_for(str(hypothesis.system_voltage_V))
-    key = hypothesis.generator.key
-    return table.row_for(f"{key}@{hypothesis.system_voltage_V}", key)
-
-
-def answer_key(finding: Finding) -> str:
-    """The name under which the tables list a finding's answer."""
-    if isinstance(finding, MarkingFound):
-        return marking_class(finding)
-    return str(finding.answer)
-
-
-def marking_class(marking: MarkingFound) -> str:
-    """
-    Sort a marking into the rating classes of the trade.
-
-    The limits between the classes are judgement: 10 to 10.5 A (120 to 126 W) and
-    14.5 to 16 A (174 to 192 W) are common practice, no source.
-    """
-    amps = marking.rated_A(trade_V=12.0)
-    if amps is not None:
-        if 9.0 <= amps <= 11.9:
-            return "about 10 A"
-        return "about 15 A" if 13.5 <= amps <= 17.0 else "other amps"
-    return "6 V only" if marking.marked_V == 6.0 else "none"
+def _runs_at(printed_V: float, grid: Grid) -> Array:
+    """How probable the printed volts are, by generator and system voltage."""
+    as_printed = grid.evidence.settings.printed_voltage_is_run
+    share = np.array([[as_printed if printed_V == volts else 1.0 - as_printed for volts in SYSTEM_VOLTAGES]])
+    # A three-wire stator of 6 V, or a dynamo, is often run at the other voltage.
+    either = grid.families(Family.SWITCHED_SINGLE_PHASE, Family.DYNAMO, Family.UNLISTED)
+    return np.where(either[:, None], 0.5, share)

@@ -1,15 +1,10 @@
 """What a check would bring under each hypothesis, before it is made."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from ampwright.belief.posterior import Array
-from ampwright.identify.hypothesis import Hypothesis
-from ampwright.identify.likelihood import row_of
-from ampwright.stock.checks import Check
-from ampwright.stock.evidence import Evidence
-from ampwright.terms import Family
+from ampwright.identify.grid import GENERATOR, Grid, table_axes
+from ampwright.terms import Family, Source
 
 # The patterns that AC volts between pairs can show, by family. One pair only where there
 # are two wires; a winding we know no pattern for shows any.
@@ -19,36 +14,40 @@ _PATTERN_OF = {
     Family.BI_PHASE: 2,
     Family.SWITCHED_SINGLE_PHASE: 3,
     Family.DYNAMO: 4,
+    Family.WOUND_FIELD: 4,
 }
 _PATTERNS = 5
 
 
-def outcomes(check: Check, hypotheses: Sequence[Hypothesis], evidence: Evidence) -> Array:
+def outcome_shares(kind: str, source: Source, grid: Grid) -> tuple[tuple[int, ...], Array] | None:
     """
-    Probability of each outcome of a check under each hypothesis.
+    Probability of each outcome of a finding from a source, by the questions it depends on.
 
-    Returns an array of outcomes by hypotheses whose columns add up to 1: a right
-    answer with the reliability of the source the check reaches, else a mistake.
+    Returns the axes, and an array of outcomes by the answers to these questions:
+    a right answer with the reliability of the source, else a mistake. None where
+    nothing is known beforehand of what it would bring.
     """
-    reliable = evidence.right(check.finding, check.source_reached)
-    if check.finding == "pair_volts":
-        return _pair_volt_patterns(hypotheses, reliable)
-    table = evidence.finding[check.finding]
-    answers = sorted({answer for row in (*table.row.values(), table.mistakes) for answer in row})
-    mistakes = np.array([table.mistakes.get(answer, 0.0) for answer in answers])
-    columns = [
-        reliable * np.array([row_of(table, hypothesis).get(answer, 0.0) for answer in answers])
-        + (1.0 - reliable) * mistakes
-        for hypothesis in hypotheses
-    ]
-    return np.array(columns).T
+    if (kind, source) not in grid.outcomes:
+        grid.outcomes[kind, source] = _outcome_shares(kind, source, grid)
+    return grid.outcomes[kind, source]
 
 
-def _pair_volt_patterns(hypotheses: Sequence[Hypothesis], reliable: float) -> Array:
-    result = np.full((_PATTERNS, len(hypotheses)), (1.0 - reliable) / _PATTERNS)
-    for column, hypothesis in enumerate(hypotheses):
-        if hypothesis.family in _PATTERN_OF:
-            result[_PATTERN_OF[hypothesis.family], column] += reliable
+def _outcome_shares(kind: str, source: Source, grid: Grid) -> tuple[tuple[int, ...], Array] | None:
+    reliable = grid.evidence.right(kind, source)
+    if kind == "pair_volts":
+        return (GENERATOR,), _patterns(grid, reliable)
+    table = grid.tables.get(kind)
+    if table is None:
+        return None
+    mistakes = table.mistakes.reshape(-1, *([1] * (table.share.ndim - 1)))
+    return table_axes(grid.evidence.finding[kind]), reliable * table.share + (1.0 - reliable) * mistakes
+
+
+def _patterns(grid: Grid, reliable: float) -> Array:
+    result = np.full((_PATTERNS, len(grid.generators)), (1.0 - reliable) / _PATTERNS)
+    for column, generator in enumerate(grid.generators):
+        if generator.family in _PATTERN_OF:
+            result[_PATTERN_OF[generator.family], column] += reliable
         else:
             result[:, column] += reliable / _PATTERNS
     return result

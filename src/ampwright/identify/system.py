@@ -1,4 +1,4 @@
-"""From the job and a hypothesis to the physics: machine, loads and gearing as plain dataclasses."""
+"""From the job and a generator to the physics: machine, loads and gearing as plain dataclasses."""
 
 from dataclasses import dataclass
 
@@ -7,7 +7,6 @@ from ampwright.bike.load import ElectronicLoad, FilamentLoad, HeaterLoad, LedLoa
 from ampwright.electrics import load as electric
 from ampwright.electrics.alternator import Alternator, coil_pairs_used
 from ampwright.electrics.dynamo import Dynamo
-from ampwright.identify.hypothesis import Hypothesis
 from ampwright.stock.generators import GeneratorClass
 from ampwright.terms import Family, Ignition
 
@@ -23,15 +22,15 @@ _BETWEEN_SYSTEMS_V = 9.0
 
 @dataclass(frozen=True)
 class System:
-    """One hypothesis as machines and loads; ``assumed`` lists what was not told."""
+    """One generator at one voltage as machines and loads; ``assumed`` lists what was not told."""
 
-    hypothesis: Hypothesis
+    generator: GeneratorClass
+    system_voltage_V: int
     lights_on_machine: Alternator | Dynamo
     lights_off_machine: Alternator | Dynamo
     bus_V: float
     loads_lights_on: tuple[electric.Load, ...]
     loads_lights_off: tuple[electric.Load, ...]
-    loads_standing: tuple[electric.Load, ...]
     load_words: tuple[str, ...]
     assumed: tuple[str, ...]
 
@@ -45,21 +44,21 @@ class RoadSpeed:
     assumed: bool
 
 
-def system_of(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> System | None:
-    """Assemble the system of a hypothesis; None where its class has no figures."""
-    lights_on = machine_of(hypothesis, lights_on=True)
-    lights_off = machine_of(hypothesis, lights_on=False)
+def system_of(job: Job, generator: GeneratorClass, system_voltage_V: int, ignition: Ignition | None) -> System | None:
+    """Assemble the system of a generator at a voltage; None where its class has no figures."""
+    lights_on = machine_of(generator, system_voltage_V, lights_on=True)
+    lights_off = machine_of(generator, system_voltage_V, lights_on=False)
     if lights_on is None or lights_off is None:
         return None
-    loads, assumed = _loads(job, hypothesis, ignition)
+    loads, assumed = _loads(job, system_voltage_V, ignition)
     return System(
-        hypothesis=hypothesis,
+        generator=generator,
+        system_voltage_V=system_voltage_V,
         lights_on_machine=lights_on,
         lights_off_machine=lights_off,
-        bus_V=BUS_V[hypothesis.system_voltage_V],
+        bus_V=BUS_V[system_voltage_V],
         loads_lights_on=tuple(_electric(load) for load in loads),
         loads_lights_off=tuple(_electric(load) for load in loads if load.when == "always"),
-        loads_standing=tuple(_standing(load) for load in (*loads, *_usual_stop_lamp(job, hypothesis.system_voltage_V))),
         load_words=tuple(
             f"{load.name} ({'with the lights on' if load.when == 'lights on' else 'always'})" for load in loads
         ),
@@ -67,23 +66,29 @@ def system_of(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> Sy
     )
 
 
-def machine_of(hypothesis: Hypothesis, *, lights_on: bool) -> Alternator | Dynamo | None:
-    """The generator of a hypothesis as the physics takes it; None where nothing is known of it."""
-    if hypothesis.family is Family.DYNAMO:
-        return _dynamo(hypothesis)
-    machine = alternator_of(hypothesis)
-    winding = hypothesis.generator.winding
+def standing_demand_A(job: Job, system_voltage_V: int, ignition: Ignition | None) -> float:
+    """What stays on together for a minute, contacts shut: what a fuse has to carry."""
+    loads, _ = _loads(job, system_voltage_V, ignition)
+    standing = [_standing(load) for load in (*loads, *_usual_stop_lamp(job, system_voltage_V))]
+    return float(electric.demand_A(standing, 0.0, BUS_V[system_voltage_V]))
+
+
+def machine_of(generator: GeneratorClass, system_voltage_V: int, *, lights_on: bool) -> Alternator | Dynamo | None:
+    """A generator as the physics takes it; None where nothing is known of it."""
+    if generator.family is Family.DYNAMO:
+        return _dynamo(generator, system_voltage_V)
+    machine, winding = alternator_of(generator), generator.winding
     if machine is None or winding is None or winding.coil_pairs == 1:
         return machine
     # At 12 V its wires are joined and all coils are always in use.
-    all_in_use = lights_on or hypothesis.system_voltage_V == 12
+    all_in_use = lights_on or system_voltage_V == 12
     used = winding.coil_pairs if all_in_use else winding.coil_pairs_lights_off
     return coil_pairs_used(machine, used, winding.coil_pairs)
 
 
-def alternator_of(hypothesis: Hypothesis) -> Alternator | None:
-    """The magnet alternator of a hypothesis with all its coils in use."""
-    winding = hypothesis.generator.winding
+def alternator_of(generator: GeneratorClass) -> Alternator | None:
+    """The magnet alternator of a class with all its coils in use."""
+    winding = generator.winding
     if winding is None:
         return None
     return Alternator(winding.phases, winding.pole_pairs, winding.emf_Vs, winding.resistance_ohm, winding.inductance_H)
@@ -107,8 +112,8 @@ def road_speed(job: Job) -> RoadSpeed:
     return RoadSpeed(gearing.km_h_per_1000_rpm or 0.0, "km/h", assumed=False)
 
 
-def _dynamo(hypothesis: Hypothesis) -> Dynamo | None:
-    curve = hypothesis.generator.field_curve
+def _dynamo(generator: GeneratorClass, system_voltage_V: int) -> Dynamo | None:
+    curve = generator.field_curve
     if curve is None:
         return None
     return Dynamo(
@@ -118,13 +123,12 @@ def _dynamo(hypothesis: Hypothesis) -> Dynamo | None:
         armature_resistance_ohm=curve.armature_resistance_ohm,
         field_resistance_ohm=curve.field_resistance_ohm,
         brush_drop_V=curve.brush_drop_V,
-        rated_current_A=dynamo_rated_A(hypothesis.generator, hypothesis.system_voltage_V),
+        rated_current_A=dynamo_rated_A(generator, system_voltage_V),
         speed_ratio=curve.speed_ratio,
     )
 
 
-def _loads(job: Job, hypothesis: Hypothesis, ignition: Ignition | None) -> tuple[tuple[Load, ...], tuple[str, ...]]:
-    volts = hypothesis.system_voltage_V
+def _loads(job: Job, volts: int, ignition: Ignition | None) -> tuple[tuple[Load, ...], tuple[str, ...]]:
     if job.loads is None:
         return (*_usual_lights(volts), *_usual_ignition(volts, ignition)), ("lamps and ignition as usual for the kind",)
     if any(_system_of_load(load) not in (None, volts) for load in job.loads):

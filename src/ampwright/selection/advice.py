@@ -3,14 +3,19 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ampwright.bike.finding import Danger, DangerFound
+from ampwright.bike.finding import Finding
 from ampwright.bike.job import Job
+from ampwright.bike.reading import MOST_BATTERY_V, BatteryVoltsFound, SpeedTold
+from ampwright.bike.seen import BatteryVoltageFound, Danger, DangerFound, Needle, NeedleFound
+from ampwright.identify.explanation import Explanation
+from ampwright.identify.grid import EARTH, REGULATED_BY, ROTOR
 from ampwright.identify.identification import Identification
 from ampwright.selection.facts import Facts
+from ampwright.selection.kinds import REGULATING
+from ampwright.selection.settle import Look
 from ampwright.selection.verdicts import PartVerdict
-from ampwright.stock.checks import Check
 from ampwright.stock.parts import ChargingBox, DynamoRegulator
-from ampwright.terms import Advice, Earth, Family, Verdict
+from ampwright.terms import Advice, Earth, Family, RegulatedBy, Rotor, Verdict
 
 # The counter reads at most this many part names aloud.
 _READ_ALOUD = 2
@@ -26,13 +31,13 @@ class Strip:
     why: str
     safe: tuple[PartVerdict, ...]
     read_aloud: str
-    next_check: Check | None
+    look: Look | None
     cautions: tuple[str, ...]
 
 
 def regulating(verdicts: Sequence[PartVerdict]) -> tuple[PartVerdict, ...]:
     """The parts the job turns on: what will regulate."""
-    return tuple(verdict for verdict in verdicts if isinstance(verdict.part, ChargingBox | DynamoRegulator))
+    return tuple(verdict for verdict in verdicts if verdict.part.kind in REGULATING)
 
 
 def ranked(verdicts: Sequence[PartVerdict], facts: Facts) -> tuple[PartVerdict, ...]:
@@ -42,7 +47,7 @@ def ranked(verdicts: Sequence[PartVerdict], facts: Facts) -> tuple[PartVerdict, 
     def rank(verdict: PartVerdict) -> tuple[int, float, bool, int, object, str]:
         part = verdict.part
         return (
-            order.index(verdict.judgement.verdict),
+            order.index(verdict.verdict),
             -round(verdict.share_right, 2),
             part.in_stock == 0,
             wishes_missed(verdict, facts),
@@ -73,26 +78,25 @@ def strip(
     identification: Identification,
     verdicts: Sequence[PartVerdict],
     facts: Facts,
-    next_check: Check | None,
+    look: Look | None,
     cautions: Mapping[str, str],
 ) -> Strip:
     """Put the answer together."""
     boxes = ranked(regulating(verdicts), facts)
-    safe = tuple(verdict for verdict in boxes if verdict.judgement.verdict is Verdict.FITS)
-    on_terms = tuple(verdict for verdict in boxes if verdict.judgement.verdict is Verdict.FITS_IF)
     applying = _cautions(job, identification, facts, cautions)
     danger = danger_of(job)
     if danger is not None:
         return Strip(Advice.STOP, f"Stop first: {danger.value}.", (), cautions[danger.value], None, applying)
-    if any(verdict.part.in_stock for verdict in safe):
-        return Strip(Advice.SELL_NOW, _SAFE, safe, _sell_sentence(safe, identification), None, applying)
-    if next_check is not None:
-        why = "Nothing is safe to sell for everything it could still be." if not (safe or on_terms) else _MORE_OPENS
-        return Strip(Advice.ASK_FIRST, why, (*safe, *on_terms), _ask_sentence(next_check), next_check, applying)
-    if safe or on_terms:
-        terms = (*safe, *on_terms)
-        return Strip(Advice.ASK_FIRST, _open_terms(safe), terms, _terms_sentence(terms[0]), None, applying)
-    if any(verdict.judgement.verdict is Verdict.CANT_SAY for verdict in boxes):
+    sold = tuple(verdict for verdict in boxes if verdict.is_ready)
+    terms = tuple(verdict for verdict in boxes if verdict.verdict in (Verdict.FITS, Verdict.FITS_IF))
+    if sold:
+        return Strip(Advice.SELL_NOW, _SAFE, sold, _sell_sentence(sold, identification), None, applying)
+    if look is not None:
+        why = _MORE_OPENS if terms else "Nothing is safe to sell for everything it could still be."
+        return Strip(Advice.ASK_FIRST, why, terms, _ask_sentence(look), look, applying)
+    if terms:
+        return Strip(Advice.ASK_FIRST, _open_terms(terms), terms, _terms_sentence(terms[0]), None, applying)
+    if any(verdict.verdict is Verdict.CANT_SAY for verdict in boxes):
         return Strip(Advice.ASK_FIRST, _NOBODY_CAN_SAY, (), _SEE_IT, None, applying)
     why = "Nothing in stock suits: see each part's reason."
     return Strip(Advice.STOP, why, (), _nothing_sentence(identification, boxes), None, applying)
@@ -104,66 +108,84 @@ _SEE_IT = "Sell nothing on this. It has to be seen: let the bike, or whoever can
 _SAFE = "What is named here is right whichever it turns out to be."
 
 
-def _open_terms(safe: Sequence[PartVerdict]) -> str:
-    if safe:
+def _open_terms(terms: Sequence[PartVerdict]) -> str:
+    if any(verdict.verdict is Verdict.FITS for verdict in terms):
         return "The right part is not in stock: order it."
     return "What fits, fits on a condition: see that it is met before it is sold."
 
 
 def danger_of(job: Job) -> Danger | None:
-    """The danger that was told of, from whatever source; None where there is none."""
+    """The danger that was told of, from whatever source, or that a reading shows; None where there is none."""
     dangers = [found.answer for found in job.findings if isinstance(found, DangerFound)]
-    return next((danger for danger in dangers if danger is not Danger.NONE), None)
+    told = next((danger for danger in dangers if danger is not Danger.NONE), None)
+    return told or (Danger.OVER_VOLTAGE if any(_is_over(found, job) for found in job.findings) else None)
 
 
-def _sell_sentence(safe: Sequence[PartVerdict], identification: Identification) -> str:
-    there = [verdict.part for verdict in safe if verdict.part.in_stock][:_READ_ALOUD]
-    names = " or ".join(f"{part.code} at {part.price:.2f}" for part in there)
-    return f"{_what_it_is(identification)}. You want {names}."
+def _is_over(found: Finding, job: Job) -> bool:
+    """Whether volts read at the battery are more than it may stand; on a bike whose voltage nobody told, 12 V's."""
+    if not isinstance(found, BatteryVoltsFound) or found.does_not_count or found.speed is SpeedTold.OFF:
+        return False
+    told = {other.answer for other in job.findings if isinstance(other, BatteryVoltageFound)}
+    return found.answer > MOST_BATTERY_V[6 if told == {6} else 12]
+
+
+def _sell_sentence(sold: Sequence[PartVerdict], identification: Identification) -> str:
+    names = " or ".join(f"{verdict.part.code} at {verdict.part.price:.2f}" for verdict in sold[:_READ_ALOUD])
+    terms = dict.fromkeys(text for verdict in sold[:_READ_ALOUD] for text in verdict.judgement.conditions)
+    on_terms = f" See that {'; and that '.join(terms)}." if terms else ""
+    return f"{_what_it_is(identification)}. You want {names}.{on_terms}"
 
 
 def _what_it_is(identification: Identification) -> str:
     """The likeliest family with its certainty word, two at most."""
-    first, second = identification.families[0], identification.families[1]
+    first, second = Explanation(identification).families[:2]
     if first.certainty == "could be either":
         return f"It could be {first.name} or {second.name}"
     return f"{first.certainty.capitalize()} {first.name}" if first.certainty != "settled" else f"Settled: {first.name}"
 
 
-def _ask_sentence(check: Check) -> str:
-    return f"Before anything is sold: {check.ask}"
+def _ask_sentence(look: Look) -> str:
+    return f"Before anything is sold: {' And: '.join(check.ask for check in look.checks)}"
 
 
 def _terms_sentence(verdict: PartVerdict) -> str:
-    if verdict.judgement.verdict is Verdict.FITS:
+    if verdict.verdict is Verdict.FITS:
         return f"{verdict.part.code} is right; it is not in stock and must be ordered."
     return f"{verdict.part.code} fits if {'; and if '.join(verdict.judgement.conditions)}."
 
 
 def _nothing_sentence(identification: Identification, boxes: Sequence[PartVerdict]) -> str:
-    if identification.likeliest.family is Family.ENERGY_TRANSFER:
+    family = identification.likeliest_family
+    if family is Family.ENERGY_TRANSFER:
         return (
             "It is energy transfer: no ordinary box goes on it. Ignition, coils, stator and rotor are considered"
             " together, and one or three phases are then open."
         )
     if not boxes:
-        return "There is no charging box or dynamo regulator in stock."
+        return "There is no charging box or other regulator in stock."
     return f"Nothing in stock suits. {boxes[0].judgement.reason}"
 
 
 def _cautions(job: Job, identification: Identification, facts: Facts, texts: Mapping[str, str]) -> tuple[str, ...]:
     """The cautions that apply, most pressing first, the earth-lead line always among them."""
-    earths = {hypothesis.earth for hypothesis in identification.possible}
-    dynamo, transfer = (_share(identification, family) for family in (Family.DYNAMO, Family.ENERGY_TRANSFER))
-    # Where nobody said what is fitted, the old parts may well be there.
-    old_parts = not job.fitted or bool({"Zener", "plate rectifier", "silicon rectifier"} & facts.fitted)
-    boxed = 1.0 - dynamo - transfer >= _WORTH_A_CAUTION
+    earths = set(identification.possible_values(EARTH))
+    dynamo, transfer, direct, wound = (
+        identification.family_share(family)
+        for family in (Family.DYNAMO, Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING, Family.WOUND_FIELD)
+    )
+    regulated = set(identification.possible_values(REGULATED_BY))
+    old_parts = bool(regulated & {RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS, RegulatedBy.RECTIFIER_ALONE})
+    boxed = 1.0 - dynamo - transfer - direct - wound >= _WORTH_A_CAUTION
     applies = {
+        "battery reversed": _swings_to_charge(job),
         "earth not known": len(earths) > 1,
         "positive earth": earths == {Earth.POSITIVE} and boxed,
         "positive earth, no box": earths == {Earth.POSITIVE} and not boxed,
         "alternator": dynamo < 1.0 - _WORTH_A_CAUTION,
         "energy transfer": transfer >= _WORTH_A_CAUTION,
+        "direct lighting": direct >= _WORTH_A_CAUTION,
+        "wound field": wound >= _WORTH_A_CAUTION,
+        "mismatched rotor": identification.share_of(ROTOR, Rotor.MISMATCHED) >= _WORTH_A_CAUTION,
         "box already fitted": "charging box" in facts.fitted and not _box_identified(job),
         "old parts left": old_parts and boxed,
         "dynamo": dynamo >= _WORTH_A_CAUTION,
@@ -176,8 +198,8 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: Map
     return (texts["always"], *chosen)
 
 
-def _share(identification: Identification, family: Family) -> float:
-    return next(believed.probability for believed in identification.families if believed.name == family.value)
+def _swings_to_charge(job: Job) -> bool:
+    return any(isinstance(found, NeedleFound) and found.answer is Needle.TO_CHARGE for found in job.findings)
 
 
 def _box_identified(job: Job) -> bool:
@@ -188,5 +210,5 @@ def _ammeter_overrun(identification: Identification, facts: Facts) -> bool:
     scale_A = facts.wishes.ammeter_range_A
     if scale_A is None:
         return False
-    amps = [facts.generator_A(hypothesis, identification.possible) for hypothesis in identification.possible]
+    amps = [facts.generator_A(generator, 12) for generator in identification.possible_generators]
     return any(each_A is not None and each_A > scale_A for each_A in amps)

@@ -1,16 +1,25 @@
-"""Charging boxes and dynamo regulators against one hypothesis."""
-
-from collections.abc import Sequence
-from dataclasses import replace
+"""Rules for charging boxes, and for the regulators of dynamos, wound fields and direct lighting."""
 
 from ampwright.electrics.alternator import open_pair_volts
-from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, ROTOR, SYSTEM_VOLTAGE
 from ampwright.identify.system import CHARGING_V, alternator_of, dynamo_rated_A
-from ampwright.selection.facts import Facts, phases_of
-from ampwright.selection.judgement import UNKNOWN, Judgement, all_of, cant_say, dont_fit, fits, fits_if
+from ampwright.selection.facts import RATING_FACTS, Facts, phases_of
+from ampwright.selection.judgement import (
+    NOT_JUDGED_HERE,
+    UNKNOWN,
+    Judgement,
+    all_of,
+    cant_say,
+    dont_fit,
+    fits,
+    fits_if,
+    fits_when_fitted_so,
+)
 from ampwright.selection.rating import REFUSED_UNDER, judge_rating
-from ampwright.stock.parts import BoxEarth, ChargingBox, DynamoRegulator
-from ampwright.terms import Earth, Family, Ignition, Verdict
+from ampwright.selection.rules import Rule
+from ampwright.stock.generators import GeneratorClass
+from ampwright.stock.parts import BoxEarth, ChargingBox, DynamoRegulator, FieldRegulator, LightingRegulator
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, Rotor
 
 # Series types stand off the whole open voltage: limit over peak open volts at the
 # fastest the engine turns (common practice, no source).
@@ -18,73 +27,99 @@ _OPEN_VOLTS_MARGIN = 1.5
 # The open wave is peakier than a sine: 30 V peak on a winding of 13.5 V rms (owners' test-rig paper).
 _PEAK_OVER_RMS = 30.0 / 13.5
 
-# Set-points at the posts that suit a flooded battery (common practice, no source).
-_SET_POINT_V = {6: (6.9, 7.3), 12: (14.0, 14.5)}
+# Volts at the posts at 25 C that suit a battery kept so for hours, at 12 V; half of it at 6 V
+# (common practice, no source; gel from memory). Lithium is harmed above 14.6 V, gel dries out.
+SUITING_V = {
+    BatteryKind.FLOODED: (14.0, 14.5),
+    BatteryKind.AGM: (13.8, 14.6),
+    BatteryKind.GEL: (13.8, 14.4),
+    BatteryKind.LITHIUM: (13.8, 14.4),
+}
+MOST_V = {BatteryKind.GEL: 14.7, BatteryKind.LITHIUM: 14.6}
 
 TO_12_V = "the whole bike is changed to 12 V: battery, every bulb, coil, horn and flasher"
 JOIN = "the two wires that read about 0 V AC between them are joined, and no others"
 
+# Families whose winding feeds a charging box by its wires as they come.
+_BOXABLE = (Family.SINGLE_PHASE, Family.SWITCHED_SINGLE_PHASE, Family.THREE_PHASE, Family.BI_PHASE)
 
-def judge_charging_box(
-    box: ChargingBox, hypothesis: Hypothesis, facts: Facts, possible: Sequence[Hypothesis]
-) -> Judgement:
-    """Judge a charging box: family, phases, voltage, earth, rating, and running without a battery."""
-    wrong_family = _not_for_a_charging_box(box, hypothesis.family)
-    if wrong_family is not None:
-        return wrong_family
-    rating = judge_rating(
-        facts.nameplate_A(hypothesis, possible),
-        phases_of(hypothesis.family),
-        box_phases=box.phases,
-        rated_A=box.rated_A,
-        rated_W=box.rated_W,
-        pairings=box.pairings,
+
+def charging_box_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a charging box, the dangerous ones first: of several refusals the first is the one that is said."""
+    rules = [
+        Rule((GENERATOR,), _family),
+        Rule((EARTH,), _earth),
+        Rule((GENERATOR,), _phases),
+        Rule((GENERATOR, SYSTEM_VOLTAGE), _voltage, ("thick_wires", "join_pair_read", "changes_to_12_V")),
+        Rule((GENERATOR,), _rating, RATING_FACTS, says=True),
+        Rule((GENERATOR,), _open_volts, ("top_speed_rpm",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), _battery, ("wishes",)),
+        Rule((ROTOR,), _rotor, ("rotor_is_doubted",)),
+        Rule((GENERATOR,), _lamp_and_ammeter, (*RATING_FACTS, "fitted", "wishes")),
+    ]
+    if no_battery:
+        rules.append(Rule((IGNITION,), _without_battery))
+    return tuple(rules)
+
+
+def dynamo_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a dynamo regulator: it is made for a dynamo of one voltage and usually one earth."""
+    return (
+        Rule((GENERATOR,), _for_a_dynamo),
+        Rule((EARTH,), _earth),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_to_12_V",)),
+        Rule((GENERATOR,), _dynamo_rating, ("markings",), says=True),
+        Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), _lithium_on_control, ("wishes",)),
     )
-    # What is dangerous comes first, since of several refusals the first is the one that is said.
-    together = all_of(
-        _earth(box.earth, hypothesis.earth),
-        _phases(box, hypothesis.family),
-        _voltage(box, hypothesis, facts),
-        rating,
-        _open_volts(box, hypothesis, facts),
-        _set_point(box.set_point_V, box.no_load_V, box.system_voltage_V),
-        _without_battery(box, facts),
+
+
+def field_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a regulator for a wound field."""
+    return (
+        Rule((GENERATOR,), _for_a_wound_field),
+        Rule((EARTH,), _earth),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_to_12_V",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), _lithium_on_control, ("wishes",)),
     )
-    return replace(together, reason=rating.reason) if together.verdict is Verdict.FITS else together
 
 
-def judge_dynamo_regulator(regulator: DynamoRegulator, hypothesis: Hypothesis, facts: Facts) -> Judgement:
-    """Judge a dynamo regulator: it is made for a dynamo of one voltage and usually one earth."""
-    if hypothesis.family is Family.UNLISTED:
-        return dont_fit(UNKNOWN)
-    if hypothesis.family is not Family.DYNAMO:
-        return dont_fit("It controls a dynamo's field; this generator has none to control.")
-    rating = _dynamo_rating(regulator, hypothesis, facts)
-    together = all_of(
-        _earth(regulator.earth, hypothesis.earth),
-        _dynamo_voltage(regulator, hypothesis),
-        rating,
-        _set_point(regulator.set_point_V, None, regulator.system_voltage_V),
-    )
-    return replace(together, reason=rating.reason) if together.verdict is Verdict.FITS else together
+def lighting_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of an AC regulator for direct lighting."""
+    return (Rule((GENERATOR,), _for_direct_lighting), Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_to_12_V",)))
 
 
-def _not_for_a_charging_box(box: ChargingBox, family: Family) -> Judgement | None:
-    if family is Family.UNLISTED:
-        return dont_fit(UNKNOWN)
-    if family is Family.DYNAMO:
-        return dont_fit("It is made for a magnet alternator; a dynamo needs its field controlled.")
-    if family is Family.ENERGY_TRANSFER:
-        return dont_fit(
-            "Energy transfer feeds its ignition coils with AC: no ordinary box goes on it. A change needs"
-            " ignition, coils, stator and rotor considered together."
-        )
-    if family is Family.BI_PHASE and not box.bi_phase:
-        return dont_fit("A centre-tapped winding needs a box whose maker names it for bi-phase.")
-    return None
+def _family(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
+    match generator.family:
+        case Family.UNLISTED:
+            return dont_fit(UNKNOWN)
+        case Family.DYNAMO:
+            return dont_fit("It is made for a magnet alternator; a dynamo needs its field controlled.")
+        case Family.WOUND_FIELD:
+            return dont_fit(
+                "It is made for a magnet rotor; an alternator with a wound field needs its field fed and controlled."
+            )
+        case Family.ENERGY_TRANSFER:
+            return dont_fit(
+                "Energy transfer feeds its ignition coils with AC: no ordinary box goes on it. A change needs"
+                " ignition, coils, stator and rotor considered together."
+            )
+        case Family.DIRECT_LIGHTING:
+            return dont_fit(
+                "Direct lighting mostly has one end of its winding on the engine, and a box there shorts half of it."
+                " It is changed in the workshop after that end was lifted, never on the telephone."
+            )
+        case Family.BI_PHASE if not box.bi_phase:
+            return dont_fit("A centre-tapped winding needs a box whose maker names it for bi-phase.")
+    return fits("It is made for this kind.")
 
 
-def _phases(box: ChargingBox, family: Family) -> Judgement:
+def _phases(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
+    family = generator.family
+    if family not in _BOXABLE:
+        return NOT_JUDGED_HERE
     if family is Family.THREE_PHASE and box.phases == 1:
         # The share left is computed from our classes (a test holds it); the shorted current of two
         # wires is no overload, so this is refused for weakness and not for heat.
@@ -93,19 +128,19 @@ def _phases(box: ChargingBox, family: Family) -> Judgement:
             " To get home only, with the third wire insulated."
         )
     if family is not Family.THREE_PHASE and box.phases == 3:
-        return fits_if(
+        return fits_when_fitted_so(
             "its spare AC lead is insulated and tied back",
             "A three-phase box works on two wires with two of its three legs.",
         )
     return fits("Its phases are the generator's.")
 
 
-def _earth(box_earth: BoxEarth, earth: Earth) -> Judgement:
-    if box_earth.refused_on(earth):
-        if box_earth is BoxEarth.SHELL_IS_MINUS:
+def _earth(part: ChargingBox | DynamoRegulator | FieldRegulator, facts: Facts, earth: Earth) -> Judgement:
+    if part.earth.refused_on(earth):
+        if part.earth is BoxEarth.SHELL_IS_MINUS:
             return dont_fit("Its shell is minus: bolted to a positive-earth frame it is a dead short.")
-        return dont_fit(f"It is made for {box_earth.value}; this bike would be {earth.value}.")
-    if box_earth is BoxEarth.NOT_STATED:
+        return dont_fit(f"It is made for {part.earth.value}; this bike would be {earth.value}.")
+    if part.earth is BoxEarth.NOT_STATED:
         return fits_if(
             "its maker says either earth, or every lead reads over 100 kohm to the shell and red and black both"
             " leave it",
@@ -114,30 +149,67 @@ def _earth(box_earth: BoxEarth, earth: Earth) -> Judgement:
     return fits("It suits this earth.")
 
 
-def _voltage(box: ChargingBox, hypothesis: Hypothesis, facts: Facts) -> Judgement:
-    running_V, box_V = hypothesis.system_voltage_V, box.system_voltage_V
-    if running_V == 12 and box_V == 6:
+def _rating(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.family not in _BOXABLE:
+        return NOT_JUDGED_HERE
+    return judge_rating(
+        facts.nameplate_A(generator),
+        phases_of(generator.family),
+        box_phases=box.phases,
+        rated_A=box.rated_A,
+        rated_W=box.rated_W,
+        pairings=box.pairings,
+    )
+
+
+def _voltage(box: ChargingBox, facts: Facts, generator: GeneratorClass, running_V: int) -> Judgement:
+    if running_V == 12 and box.system_voltage_V == 6:
         return dont_fit("It holds 6 V; this bike runs at 12 V.")
     # Where only two thick wires leave it, its branches are joined inside already.
-    to_be_joined = hypothesis.family is Family.SWITCHED_SINGLE_PHASE and facts.thick_wires != 2
+    to_be_joined = generator.family is Family.SWITCHED_SINGLE_PHASE and facts.thick_wires != 2
     if to_be_joined and not facts.join_pair_read:
         return cant_say(
             "Two wires of a three-wire single-phase stator are put together only where a pair was measured at about"
             " 0 V AC and nothing speaks for three phases; told from memory is not enough.",
             "pair_volts",
+            *(("thick_wires",) if facts.thick_wires is None else ()),
         )
     conditions = []
     if to_be_joined:
-        conditions.append(fits_if(JOIN, "With those two wires joined it is a two-wire machine."))
-    if running_V == 6 and box_V == 12:
-        conditions.append(fits_if(TO_12_V, "It holds 12 V and this bike runs at 6 V."))
-    return all_of(fits("It holds this bike's voltage."), *conditions)
+        conditions.append(fits_when_fitted_so(JOIN, "With those two wires joined it is a two-wire machine."))
+    if running_V == 6 and box.system_voltage_V == 12:
+        conditions.append(_to_12_V(facts, "It holds 12 V and this bike runs at 6 V."))
+    return all_of(fits("It holds this bike's voltage."), _stays_at_6_V(box.system_voltage_V, facts), *conditions)
 
 
-def _open_volts(box: ChargingBox, hypothesis: Hypothesis, facts: Facts) -> Judgement:
-    machine = alternator_of(hypothesis)
-    if box.topology != "series":
+def _stays_at_6_V(part_V: int, facts: Facts) -> Judgement:
+    if part_V == 6 and facts.changes_to_12_V:
+        return fits_if("the change to 12 V is given up", "It holds 6 V, and 12 V is wanted.")
+    return NOT_JUDGED_HERE
+
+
+def _to_12_V(facts: Facts, reason: str) -> Judgement:
+    """A condition that the owner has decided already where he rang for the change."""
+    return fits_when_fitted_so(TO_12_V, reason) if facts.changes_to_12_V else fits_if(TO_12_V, reason)
+
+
+def _changed_over(
+    part: DynamoRegulator | FieldRegulator | LightingRegulator, facts: Facts, running_V: int
+) -> Judgement:
+    if part.system_voltage_V == 6 and running_V == 12:
+        return dont_fit("It holds 6 V; this bike runs at 12 V.")
+    if part.system_voltage_V == running_V:
+        return all_of(fits("It holds this bike's voltage."), _stays_at_6_V(part.system_voltage_V, facts))
+    held = _to_12_V(facts, "It holds 12 V and this bike runs at 6 V.")
+    if not isinstance(part, DynamoRegulator):
+        return held
+    return all_of(held, fits_when_fitted_so("it is known that it then charges from a higher speed", held.reason))
+
+
+def _open_volts(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if box.topology != "series" or generator.family not in _BOXABLE:
         return fits("It shorts the winding, so open volts do not reach it.")
+    machine = alternator_of(generator)
     if machine is None:
         return fits_if(
             "its maker allows this generator's open volts at the fastest the engine turns",
@@ -158,17 +230,104 @@ def _open_volts(box: ChargingBox, hypothesis: Hypothesis, facts: Facts) -> Judge
     return fits("It stands off the generator's open volts.", figure)
 
 
-def _without_battery(box: ChargingBox, facts: Facts) -> Judgement:
-    if not facts.wishes.no_battery:
-        return fits("With a battery.")
+def _set_point(
+    part: ChargingBox | DynamoRegulator | FieldRegulator, facts: Facts, running_V: int, battery: BatteryKind
+) -> Judgement:
+    """Judge a set-point against what the battery fitted stands for hours, at the posts and 25 C."""
+    if battery not in SUITING_V or not _keeps_its_battery(part, facts, running_V):
+        return NOT_JUDGED_HERE
+    share = part.system_voltage_V / 12.0
+    low_V, high_V = (volts * share for volts in SUITING_V[battery])
+    if part.system_voltage_V == 6:
+        high_V = round(high_V + 0.05, 2)  # 7.3 V is still right on a flooded 6 V battery (common practice, no source)
+    no_load_V = part.no_load_V if isinstance(part, ChargingBox) else None
+    shown_V = max(part.set_point_V, no_load_V or part.set_point_V)
+    figure = f"holds {part.set_point_V:g} V" + (f", {no_load_V:g} V without a battery" if no_load_V else "")
+    if part.set_point_V > MOST_V.get(battery, 99.0) * share:
+        return dont_fit(f"It holds too many volts for a battery of the kind {battery.value}.", figure)
+    if shown_V > high_V:
+        return fits_if(f"it measures under {high_V:g} V at the posts, battery on", "Its volts are high.", figure)
+    if part.set_point_V < low_V:
+        return fits_if(f"it measures {low_V:g} V or more at the posts", "Its volts are too low.", figure)
+    return fits("It holds the right volts.")
+
+
+def _keeps_its_battery(part: ChargingBox | DynamoRegulator | FieldRegulator, facts: Facts, running_V: int) -> bool:
+    """Whether the battery on the bike stays: not where none is wanted, nor where its voltage changes."""
+    return not facts.wishes.no_battery and part.system_voltage_V == running_V
+
+
+def _battery(box: ChargingBox, facts: Facts, running_V: int, battery: BatteryKind) -> Judgement:
+    if battery is BatteryKind.NONE and not facts.wishes.no_battery and box.without_battery == "no":
+        return fits_when_fitted_so(
+            "a battery is fitted with it: its maker does not allow running without one", "There may be no battery."
+        )
+    if battery is not BatteryKind.LITHIUM or box.lithium_safe or not _keeps_its_battery(box, facts, running_V):
+        return fits("With this battery.")
+    return fits_if(
+        "its maker says that it stands a lithium battery, which may disconnect itself at speed",
+        "A lithium battery's own protection may open with the engine running.",
+    )
+
+
+def _lithium_on_control(
+    part: DynamoRegulator | FieldRegulator, facts: Facts, running_V: int, battery: BatteryKind
+) -> Judgement:
+    if battery is not BatteryKind.LITHIUM or not _keeps_its_battery(part, facts, running_V):
+        return fits("With this battery.")
+    return fits_if(
+        "the lithium battery gives way to a lead one, or the regulator's maker allows lithium in writing",
+        "Lithium is harmed above 14.6 V, and is not put on a control that its maker has not named for it.",
+    )
+
+
+def _rotor(box: ChargingBox, facts: Facts, rotor: Rotor) -> Judgement:
+    if rotor is Rotor.MATCHED:
+        return fits("The rotor is the stator's own size.")
+    if facts.rotor_is_doubted:
+        return fits_if(
+            "a rotor of the stator's own size is fitted first: with another the generator hardly charges",
+            "The rotor is probably of another size than the stator's.",
+        )
+    return fits_when_fitted_so(
+        "the rotor is measured and is the stator's own size, or the generator hardly charges",
+        "The rotor may be of another size than the stator's.",
+    )
+
+
+def _lamp_and_ammeter(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
+    """A charge warning lamp that senses the stator's AC, and an ammeter that the generator overruns."""
+    conditions = []
+    if "charge warning lamp" in facts.fitted:
+        lamp = "taken to the box's own lamp lead" if box.charge_lamp else "left out of use"
+        conditions.append(
+            fits_when_fitted_so(
+                f"the old charge warning lamp's unit is taken off the stator and the lamp {lamp}",
+                "Old warning-lamp units that sense the stator do not survive a new box or a third phase.",
+            )
+        )
+    scale_A = facts.wishes.ammeter_range_A
+    amps = generator.nameplate_A and facts.nameplate_A(generator)
+    if scale_A is not None and amps and amps > scale_A:
+        conditions.append(
+            fits_when_fitted_so(
+                f"the ammeter of {scale_A:g} A is bypassed or given a shunt",
+                "The generator gives more than the ammeter's scale.",
+                f"ammeter {scale_A:g} A, generator {amps:g} A",
+            )
+        )
+    return all_of(fits("Nothing else is in its way."), *conditions)
+
+
+def _without_battery(box: ChargingBox, facts: Facts, ignition: Ignition) -> Judgement:
     if box.without_battery == "no":
         return dont_fit("No battery is wanted, and its maker does not allow running without one.")
     held = fits("It runs without a battery.")
     if not box.capacitor_inside:
-        held = fits_if("a capacitor is fitted beside it", "Without a battery something must smooth its output.")
-    if facts.ignition_seen is None:
-        return cant_say("Without a battery it depends on the ignition.", "ignition")
-    if facts.ignition_seen is Ignition.ELECTRONIC and box.without_battery == "points":
+        held = fits_when_fitted_so(
+            "a capacitor is fitted beside it", "Without a battery something must smooth its output."
+        )
+    if ignition is Ignition.ELECTRONIC and box.without_battery == "points":
         return all_of(
             held,
             fits_if(
@@ -179,31 +338,44 @@ def _without_battery(box: ChargingBox, facts: Facts) -> Judgement:
     return held
 
 
-def _dynamo_voltage(regulator: DynamoRegulator, hypothesis: Hypothesis) -> Judgement:
-    if regulator.system_voltage_V == hypothesis.system_voltage_V:
-        return fits("It holds this bike's voltage.")
-    if regulator.system_voltage_V == 12:
-        return fits_if(f"{TO_12_V}; it then charges from a higher speed", "It holds 12 V and this bike runs at 6 V.")
-    return dont_fit("It holds 6 V; this bike runs at 12 V.")
+def _for_a_dynamo(regulator: DynamoRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.family is Family.UNLISTED:
+        return dont_fit(UNKNOWN)
+    if generator.family is not Family.DYNAMO:
+        return dont_fit("It controls a dynamo's field; this generator has none to control.")
+    return fits("It is made for a dynamo.")
 
 
-def _dynamo_rating(regulator: DynamoRegulator, hypothesis: Hypothesis, facts: Facts) -> Judgement:
-    usual_A = dynamo_rated_A(hypothesis.generator, regulator.system_voltage_V)
-    marked_A = facts.marked_A(trade_V=CHARGING_V[regulator.system_voltage_V])
-    dynamo_A = max(usual_A, marked_A or 0.0)
+def _dynamo_rating(regulator: DynamoRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.family is not Family.DYNAMO:
+        return NOT_JUDGED_HERE
+    usual_A = dynamo_rated_A(generator, regulator.system_voltage_V)
+    dynamo_A = max(usual_A, facts.marked_dynamo_A(CHARGING_V[regulator.system_voltage_V]))
     figure = f"regulator {regulator.rated_A:g} A on a dynamo of {dynamo_A:.1f} A"
     if regulator.rated_A >= REFUSED_UNDER * dynamo_A:
         return fits("It carries this dynamo.", figure)
     return dont_fit("It is too small for this dynamo.", figure)
 
 
-def _set_point(set_point_V: float, no_load_V: float | None, system_voltage_V: int) -> Judgement:
-    """Judge a set-point against what a flooded battery stands for hours, at the posts and 25 C."""
-    low_V, high_V = _SET_POINT_V[system_voltage_V]
-    shown_V = max(set_point_V, no_load_V or set_point_V)
-    figure = f"holds {set_point_V:g} V" + (f", {no_load_V:g} V without a battery" if no_load_V else "")
-    if shown_V > high_V:
-        return fits_if(f"it measures under {high_V:g} V at the posts, battery on", "Its volts are high.", figure)
-    if set_point_V < low_V:
-        return fits_if(f"it measures {low_V:g} V or more at the posts", "Its volts are too low.", figure)
-    return fits("It holds the right volts.")
+def _for_a_wound_field(regulator: FieldRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.family is Family.UNLISTED:
+        return dont_fit(UNKNOWN)
+    if generator.family is not Family.WOUND_FIELD:
+        return dont_fit("It feeds a wound field; this generator has none.")
+    return fits_if(
+        f"the field measures {regulator.system_voltage_V / regulator.rated_field_A:.1f} ohm or more, and its maker"
+        " names the same end of the field as switched",
+        "Fields are switched at one end or the other, and a regulator is made for one of them.",
+        f"field up to {regulator.rated_field_A:g} A",
+    )
+
+
+def _for_direct_lighting(regulator: LightingRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.family is Family.UNLISTED:
+        return dont_fit(UNKNOWN)
+    if generator.family is Family.DIRECT_LIGHTING:
+        return fits_if(
+            f"all lamps together take at most {regulator.rated_W:g} W and it suits the end that is on the engine",
+            "An AC regulator holds the lamps' volts; their watts must match the winding.",
+        )
+    return dont_fit("It holds the AC volts of direct lighting; this generator charges a battery.")

@@ -3,35 +3,50 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ampwright.bike.finding import IgnitionFound, MarkingFound, PairVoltsFound, ThickWiresFound
 from ampwright.bike.job import FittedKind, Job, Wishes
+from ampwright.bike.reading import PairVoltsFound
+from ampwright.bike.seen import IgnitionFound, MarkingFound, ThickWiresFound
 from ampwright.identify.counted import Evidently, piece
-from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.grid import ROTOR, SYSTEM_VOLTAGES
 from ampwright.identify.identification import Identification
-from ampwright.identify.system import CHARGING_V, dynamo_rated_A
-from ampwright.terms import SEEN, Family, Ignition, Source
+from ampwright.identify.system import CHARGING_V, dynamo_rated_A, standing_demand_A
+from ampwright.stock.generators import GeneratorClass
+from ampwright.terms import SEEN, Family, Ignition, Rotor, Source
 
 # A pair that reads less than this share of the largest reads "about nothing".
 _ABOUT_NOTHING = 0.15
+# A rotor that is likelier than not of another size is measured before anything is sold.
+_DOUBTED = 0.5
 # A measured top speed is rare; without one the engine is taken to reach this.
 _TOP_SPEED_RPM = 7000.0
+
+#: What the amps a stator is judged at depend on.
+RATING_FACTS = ("markings", "marking_sought", "most_A")
 
 
 @dataclass(frozen=True)
 class Facts:
-    """Findings and wishes as the judgements use them."""
+    """
+    Findings and wishes as the judgements use them.
 
+    ``most_A`` is the largest nameplate still possible, by phases; ``standing_A`` what stays on together for a minute,
+    contacts shut, by system voltage.
+    """
+
+    wishes: Wishes
+    fitted: frozenset[FittedKind]
+    changes_to_12_V: bool
     ignition_told: Ignition | None
-    ignition_seen: Ignition | None
     thick_wires: int | None
     join_pair_read: bool
     marking_sought: bool
     markings: tuple[MarkingFound, ...]
-    fitted: frozenset[FittedKind]
-    wishes: Wishes
+    most_A: tuple[tuple[int, float], ...]
+    rotor_is_doubted: bool
     top_speed_rpm: float
+    standing_A: tuple[tuple[int, float], ...]
 
-    def nameplate_A(self, hypothesis: Hypothesis, possible: Sequence[Hypothesis]) -> float:
+    def nameplate_A(self, generator: GeneratorClass) -> float:
         """
         The amps a stator is judged at.
 
@@ -39,27 +54,34 @@ class Facts:
         none, the largest of those with as many phases that are still possible counts:
         with no marking, choose for the high output (common practice, no source).
         """
-        own = hypothesis.generator.nameplate_A
+        own = generator.nameplate_A
         if own is None:
-            raise ValueError(f"{hypothesis.generator.key} has no nameplate")  # a table that was not completed
+            raise ValueError(f"{generator.key} has no nameplate")  # a table that was not completed
         marked_A = self.marked_A(trade_V=12.0)
         if marked_A is not None:
-            return max(marked_A, hypothesis.generator.nameplate_low_A or own)
+            return max(marked_A, generator.nameplate_low_A or own)
         if not self.marking_sought:
             return own
-        phases = phases_of(hypothesis.family)
-        alike = [other.generator.nameplate_A for other in possible if phases_of(other.family) == phases]
-        return max([own, *(amps for amps in alike if amps is not None)])
+        return max(own, dict(self.most_A).get(phases_of(generator.family), own))
 
-    def generator_A(self, hypothesis: Hypothesis, possible: Sequence[Hypothesis]) -> float | None:
+    def generator_A(self, generator: GeneratorClass, system_voltage_V: int) -> float | None:
         """The amps a generator may give, alternator or dynamo, by what was read off it; None where nobody knows."""
-        generator = hypothesis.generator
         if generator.nameplate_A is not None:
-            return self.nameplate_A(hypothesis, possible)
+            return self.nameplate_A(generator)
         if generator.field_curve is None:
             return None
-        volts = hypothesis.system_voltage_V
-        return max(dynamo_rated_A(generator, volts), self.marked_A(trade_V=CHARGING_V[volts]) or 0.0)
+        return max(dynamo_rated_A(generator, system_voltage_V), self.marked_dynamo_A(CHARGING_V[system_voltage_V]))
+
+    def marked_dynamo_A(self, charging_V: float) -> float:
+        """
+        The largest rating read off a dynamo, as amps at the volts it will charge at.
+
+        A dynamo gives the same watts at either voltage (specialists' article), so printed watts go over these volts
+        whatever volts stand beside them.
+        """
+        amps = [marking.rated_A(charging_V) for marking in self.markings if marking.rated_W is None]
+        amps += [marking.rated_W / charging_V for marking in self.markings if marking.rated_W is not None]
+        return max((rated for rated in amps if rated is not None), default=0.0)
 
     def marked_A(self, trade_V: float) -> float | None:
         """The largest rating that anybody read off the generator."""
@@ -72,20 +94,33 @@ def facts_of(job: Job, identification: Identification) -> Facts:
     pieces = identification.pieces
     # On three phases any two wires joined are a shorted winding, so the pair that reads nothing
     # is believed only where no such family is still possible.
-    only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE}
+    only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE, Family.WOUND_FIELD}
     marking, ignition = piece(pieces, "marking"), piece(pieces, "ignition")
     markings = _markings_seen(marking)
+    told = _ignition(ignition)
     return Facts(
-        ignition_told=_ignition(ignition),
-        ignition_seen=_ignition(ignition) if ignition is not None and ignition.settles else None,
+        wishes=job.wishes,
+        fitted=frozenset(part.kind for part in job.fitted),
+        changes_to_12_V=job.why == "6 to 12 V",
+        ignition_told=told,
         thick_wires=_thick_wires(pieces),
         join_pair_read=only_branches and _join_pair_read(pieces),
         marking_sought="marking" in job.cannot_say or any(not found.is_unread for found in markings),
         markings=markings,
-        fitted=frozenset(part.kind for part in job.fitted),
-        wishes=job.wishes,
+        most_A=_most_A(identification.possible_generators),
+        rotor_is_doubted=identification.share_of(ROTOR, Rotor.MISMATCHED) >= _DOUBTED,
         top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
+        standing_A=tuple((volts, standing_demand_A(job, volts, told)) for volts in SYSTEM_VOLTAGES),
     )
+
+
+def _most_A(generators: Sequence[GeneratorClass]) -> tuple[tuple[int, float], ...]:
+    most: dict[int, float] = {}
+    for generator in generators:
+        if generator.nameplate_A is not None:
+            phases = phases_of(generator.family)
+            most[phases] = max(generator.nameplate_A, most.get(phases, 0.0))
+    return tuple(sorted(most.items()))
 
 
 def _markings_seen(marking: Evidently | None) -> tuple[MarkingFound, ...]:

@@ -1,138 +1,186 @@
-"""Rectifiers, stators, rotors and capacitors against one hypothesis."""
+"""Rules for rectifiers, Zeners, capacitors, stators and rotors."""
 
-from collections.abc import Sequence
-
-from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
 from ampwright.selection.boxes import TO_12_V
-from ampwright.selection.facts import Facts, phases_of
-from ampwright.selection.judgement import UNKNOWN, Judgement, all_of, cant_say, dont_fit, fits, fits_if
+from ampwright.selection.facts import RATING_FACTS, Facts, phases_of
+from ampwright.selection.judgement import (
+    NOT_JUDGED_HERE,
+    UNKNOWN,
+    Judgement,
+    all_of,
+    cant_say,
+    dont_fit,
+    fits,
+    fits_if,
+    fits_when_fitted_so,
+)
 from ampwright.selection.rating import judge_rating
-from ampwright.stock.parts import Capacitor, Rectifier, Rotor, Stator
-from ampwright.terms import Family, Ignition
+from ampwright.selection.rules import Rule
+from ampwright.stock.generators import GeneratorClass
+from ampwright.stock.parts import Capacitor, Rectifier, Rotor, Stator, Zener
+from ampwright.terms import Earth, Family, Ignition, RegulatedBy
+from ampwright.terms import Rotor as RotorState
 
 # Ripple a capacitor must carry without a battery: what our single-phase classes put into it at
 # the top of the speeds, rounded up (a test holds it). Three phases give less.
 _RIPPLE_10_A_CLASS, _RIPPLE_15_A_CLASS = 5.0, 8.0
 _TEN_AMP_CLASS_UP_TO_A = 10.5
+# Rotors are made to a tenth; 70 and 74 mm are told apart by far. Assumed.
+_SAME_DIAMETER_MM = 1.0
+# A Zener takes all that the lamps leave, at its own volts (common practice, no source: what it is sold for).
+_ZENER_V = 14.5
+
+_ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 
 
-def judge_rectifier(
-    rectifier: Rectifier, hypothesis: Hypothesis, facts: Facts, possible: Sequence[Hypothesis]
-) -> Judgement:
-    """Judge a rectifier alone: it leaves the voltage to whatever else regulates."""
-    no_ac = _no_rectified_output(hypothesis.family)
-    if no_ac is not None:
-        return no_ac
-    if hypothesis.family is Family.THREE_PHASE and rectifier.phases == 1:
+def rectifier_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a rectifier alone: it leaves the voltage to whatever else regulates."""
+    return (
+        Rule((GENERATOR,), _rectified),
+        Rule((GENERATOR,), _rectifier_phases),
+        Rule((GENERATOR,), _rectifier_rating, RATING_FACTS),
+        Rule((SYSTEM_VOLTAGE, REGULATED_BY), _held_by_something),
+    )
+
+
+def zener_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a Zener: it takes what the loads leave, as heat."""
+    return (
+        Rule((GENERATOR,), _rectified),
+        Rule((EARTH,), _zener_earth),
+        Rule((SYSTEM_VOLTAGE,), _zener_volts),
+        Rule((GENERATOR,), _zener_heat, RATING_FACTS, says=True),
+        Rule((REGULATED_BY,), _zener_alone),
+    )
+
+
+def capacitor_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a smoothing capacitor: volts, ripple, heat and, without a battery, the ignition."""
+    return (
+        Rule((GENERATOR,), _rectified),
+        Rule((REGULATED_BY,), _capacitor_volts),
+        Rule((GENERATOR,), _ripple, RATING_FACTS),
+        Rule((), _heat),
+        Rule((IGNITION,), _capacitance, ("wishes",)),
+    )
+
+
+def stator_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a replacement stator: the rotor it turns round, and what follows from it."""
+    return (Rule((GENERATOR,), _stator_change), Rule((SYSTEM_VOLTAGE,), _stator_voltage), Rule((ROTOR,), _stator_rotor))
+
+
+def rotor_rules(no_battery: bool) -> tuple[Rule, ...]:
+    """The rules of a replacement rotor."""
+    return (Rule((GENERATOR,), _new_rotor),)
+
+
+def _rectified(part: Rectifier | Zener | Capacitor, facts: Facts, generator: GeneratorClass) -> Judgement:
+    """Whether the generator has a rectified side that such a part belongs to."""
+    match generator.family:
+        case Family.UNLISTED:
+            return dont_fit(UNKNOWN)
+        case Family.DYNAMO:
+            return dont_fit("A dynamo gives DC through its own regulator and has no use for it.")
+        case Family.WOUND_FIELD:
+            return dont_fit("An alternator with a wound field has its own rectifier and field regulator.")
+        case Family.ENERGY_TRANSFER:
+            return dont_fit("Energy transfer feeds its ignition with AC; there is no DC side to put it on.")
+        case Family.DIRECT_LIGHTING:
+            return dont_fit("Direct lighting feeds its lamps with AC; there is no DC side to put it on.")
+    return fits("It belongs on the rectified side.")
+
+
+def _rectifier_phases(rectifier: Rectifier, facts: Facts, generator: GeneratorClass) -> Judgement:
+    family = generator.family
+    if family is Family.THREE_PHASE and rectifier.phases == 1:
         return dont_fit("A single-phase rectifier has no place for the third wire.")
-    if hypothesis.family is Family.BI_PHASE:
+    if family is Family.BI_PHASE:
         return dont_fit("A centre-tapped winding needs two diodes to its tap, or a bridge with the tap insulated.")
-    rating = judge_rating(
-        facts.nameplate_A(hypothesis, possible),
-        phases_of(hypothesis.family),
+    if rectifier.phases == 3 and family is not Family.THREE_PHASE:
+        return fits_when_fitted_so("its spare AC lead is insulated and tied back", "Two of its three legs are used.")
+    return fits("Its phases are the generator's.")
+
+
+def _rectifier_rating(rectifier: Rectifier, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.nameplate_A is None:
+        return NOT_JUDGED_HERE
+    return judge_rating(
+        facts.nameplate_A(generator),
+        phases_of(generator.family),
         box_phases=rectifier.phases,
         rated_A=rectifier.rated_A,
         rated_W=None,
         pairings=(),
     )
-    holds = "a sound Zener or another regulator stays connected"
-    if "Zener" in facts.fitted and hypothesis.system_voltage_V == 12:
-        holds = "the Zener stays connected and is sound: a rectifier leaves it in charge of the voltage"
-    regulated = fits_if(
-        holds, "A rectifier alone does not hold the voltage down; without a regulator it boils the battery."
-    )
-    return all_of(rating, regulated, _spare_lead(rectifier.phases, hypothesis.family))
 
 
-def _spare_lead(part_phases: int, family: Family) -> Judgement:
-    if part_phases == 3 and family is not Family.THREE_PHASE:
-        return fits_if("its spare AC lead is insulated and tied back", "Two of its three legs are used.")
-    return fits("Its phases are the generator's.")
-
-
-def judge_stator(stator: Stator, hypothesis: Hypothesis) -> Judgement:
-    """Judge a replacement stator by the rotor it turns round and what follows from it."""
-    if hypothesis.family is Family.UNLISTED:
-        return dont_fit(UNKNOWN)
-    if hypothesis.family is Family.DYNAMO:
-        return dont_fit("It goes round a magnet rotor on the crankshaft; this bike has a dynamo.")
-    rotor = fits_if(
-        f"the rotor on the crankshaft measures {stator.rotor_diameter_mm:g} mm and the gap is even all round",
-        "A stator fits one rotor diameter only.",
-    )
-    if hypothesis.family is Family.ENERGY_TRANSFER:
-        change = (
-            "ignition, coils and rotor are considered with it: battery-type coils and ignition replace energy transfer"
+def _held_by_something(rectifier: Rectifier, facts: Facts, running_V: int, regulated_by: RegulatedBy) -> Judgement:
+    if running_V == 12 and regulated_by in _ZENERS:
+        return fits_if(
+            "the Zener stays connected and is sound: a rectifier leaves it in charge of the voltage",
+            "A rectifier alone does not hold the voltage down.",
         )
-    elif hypothesis.family is not stator.family:
-        change = (
-            f"the charging box is made for a {stator.family.value} generator and carries a stator of"
-            f" {stator.nameplate_A:g} A"
-        )
-    else:
-        change = f"whatever regulates carries a stator of {stator.nameplate_A:g} A"
-    changed = fits_if(change, f"It makes the bike {stator.family.value}, {stator.nameplate_A:g} A.")
-    return all_of(rotor, changed, _stator_voltage(stator, hypothesis))
-
-
-def _stator_voltage(stator: Stator, hypothesis: Hypothesis) -> Judgement:
-    if stator.system_voltage_V == hypothesis.system_voltage_V:
-        return fits("It is for this bike's voltage.")
-    if stator.system_voltage_V == 12:
-        return fits_if(TO_12_V, "It is a 12 V stator and this bike runs at 6 V.")
-    return dont_fit("It is a 6 V stator; this bike runs at 12 V.")
-
-
-def judge_rotor(rotor: Rotor, hypothesis: Hypothesis) -> Judgement:
-    """Judge a replacement rotor."""
-    if hypothesis.family is Family.UNLISTED:
-        return dont_fit(UNKNOWN)
-    if hypothesis.family is Family.DYNAMO:
-        return dont_fit("It is a magnet rotor for the crankshaft; this bike has a dynamo.")
-    if hypothesis.family is Family.ENERGY_TRANSFER:
-        return cant_say("Energy transfer sparks at one rotor position; its rotor is keyed for it.", "ignition")
     return fits_if(
-        f"the stator is made for a {rotor.diameter_mm:g} mm rotor",
-        "70 mm and 74 mm rotors look alike and do not interchange.",
+        "a sound Zener or another regulator stays connected",
+        "A rectifier alone does not hold the voltage down; without a regulator it boils the battery.",
     )
 
 
-def judge_capacitor(
-    capacitor: Capacitor, hypothesis: Hypothesis, facts: Facts, possible: Sequence[Hypothesis]
-) -> Judgement:
-    """Judge a smoothing capacitor by volts, ripple, heat and, without a battery, the ignition."""
-    no_ac = _no_rectified_output(hypothesis.family)
-    if no_ac is not None:
-        return no_ac
-    nameplate_A = facts.nameplate_A(hypothesis, possible)
-    return all_of(_volts(capacitor, facts), _ripple(capacitor, nameplate_A), _heat(capacitor), _size(capacitor, facts))
+def _zener_earth(zener: Zener, facts: Facts, earth: Earth) -> Judgement:
+    if zener.earth.refused_on(earth):
+        return dont_fit(f"The polarity of its stud is fixed, and it is made for {zener.earth.value}.")
+    return fits("Its stud suits this earth.")
 
 
-def _no_rectified_output(family: Family) -> Judgement | None:
-    if family is Family.UNLISTED:
-        return dont_fit(UNKNOWN)
-    if family is Family.DYNAMO:
-        return dont_fit("A dynamo gives DC through its own regulator and has no use for it.")
-    if family is Family.ENERGY_TRANSFER:
-        return dont_fit("Energy transfer feeds its ignition with AC; there is no DC side to put it on.")
-    return None
+def _zener_volts(zener: Zener, facts: Facts, running_V: int) -> Judgement:
+    if running_V == 6:
+        return dont_fit("It holds 12 V; this bike runs at 6 V.")
+    return fits("It holds this bike's voltage.")
 
 
-def _volts(capacitor: Capacitor, facts: Facts) -> Judgement:
+def _zener_heat(zener: Zener, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.nameplate_A is None:
+        return NOT_JUDGED_HERE
+    surplus_W = _ZENER_V * facts.nameplate_A(generator)
+    figure = f"rated {zener.rated_W:g} W, all of the generator {surplus_W:.0f} W"
+    if zener.rated_W >= surplus_W:
+        return fits("It can take all that the generator gives.", figure)
+    return fits_if(
+        f"never more than {zener.rated_W:g} W is left over: with LED lamps or the lights off it is, so a second Zener"
+        " or a charging box is wanted",
+        "All that the lamps leave goes into it as heat.",
+        figure,
+    )
+
+
+def _zener_alone(zener: Zener, facts: Facts, regulated_by: RegulatedBy) -> Judgement:
+    if regulated_by is RegulatedBy.CHARGING_BOX:
+        return dont_fit("A charging box holds the volts already; a Zener beside it takes its charge away as heat.")
+    return fits_when_fitted_so(
+        "it is bolted metal to metal on its heat sink, and the sink has its own earth lead",
+        "Badly earthed or badly cooled it fails, and the volts go up.",
+    )
+
+
+def _capacitor_volts(capacitor: Capacitor, facts: Facts, regulated_by: RegulatedBy) -> Judgement:
     figure = f"rated {capacitor.rated_V:g} V"
     if capacitor.rated_V < 25.0:
         return dont_fit("Its voltage is too low: switching the headlamp off can lift the output above it.", figure)
     held = fits("Its voltage leaves room.", figure)
     if capacitor.rated_V < 35.0:
         held = fits_if("no headlamp is switched off at speed", "25 V is close to what a switched-off headlamp gives.")
-    if capacitor.rated_V < 63.0 and "charging box" not in facts.fitted:
+    if capacitor.rated_V < 63.0 and regulated_by is not RegulatedBy.CHARGING_BOX:
         boxed = "a charging box holds the volts; beside a Zener, or nothing, 63 V is wanted"
         return all_of(held, fits_if(boxed, "Without a charging box the volts stray.", figure))
     return held
 
 
-def _ripple(capacitor: Capacitor, nameplate_A: float) -> Judgement:
-    wanted_A = _RIPPLE_10_A_CLASS if nameplate_A <= _TEN_AMP_CLASS_UP_TO_A else _RIPPLE_15_A_CLASS
+def _ripple(capacitor: Capacitor, facts: Facts, generator: GeneratorClass) -> Judgement:
+    if generator.nameplate_A is None:
+        return NOT_JUDGED_HERE
+    ten_amp_class = facts.nameplate_A(generator) <= _TEN_AMP_CLASS_UP_TO_A
+    wanted_A = _RIPPLE_10_A_CLASS if ten_amp_class else _RIPPLE_15_A_CLASS
     if capacitor.ripple_A is None:
         return fits_if(f"its maker's sheet allows {wanted_A:g} A of ripple", "Its ripple rating is not stated.")
     figure = f"ripple {capacitor.ripple_A:g} A against {wanted_A:g} A wanted"
@@ -141,24 +189,80 @@ def _ripple(capacitor: Capacitor, nameplate_A: float) -> Judgement:
     return fits("It carries the ripple.", figure)
 
 
-def _heat(capacitor: Capacitor) -> Judgement:
+def _heat(capacitor: Capacitor, facts: Facts) -> Judgement:
     if capacitor.rated_degC < 105.0:
         return fits_if("it is mounted well away from engine heat", "A 105 C type is wanted near an engine.")
     return fits("It stands the heat.")
 
 
-def _size(capacitor: Capacitor, facts: Facts) -> Judgement:
+def _capacitance(capacitor: Capacitor, facts: Facts, ignition: Ignition) -> Judgement:
     figure = f"{capacitor.capacitance_uF:g} uF"
-    if (
-        facts.wishes.no_battery
-        and facts.ignition_seen is not Ignition.ELECTRONIC
-        and capacitor.capacitance_uF < 10_000.0
-    ):
+    if capacitor.capacitance_uF < 4_700.0:
+        return dont_fit("It is too small to carry an ignition from pulse to pulse.", figure)
+    if facts.wishes.no_battery and ignition is not Ignition.ELECTRONIC and capacitor.capacitance_uF < 10_000.0:
         return fits_if(
             "it starts with the points shut at kicking speed: 10,000 uF is the usual size for points",
             "Points that stay shut at kicking speed empty a small capacitor.",
             figure,
         )
-    if capacitor.capacitance_uF < 4_700.0:
-        return dont_fit("It is too small to carry an ignition from pulse to pulse.", figure)
     return fits("Its size is the usual one.", figure)
+
+
+def _stator_change(stator: Stator, facts: Facts, generator: GeneratorClass) -> Judgement:
+    own_kind = stator.family in (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING, Family.WOUND_FIELD)
+    if own_kind and stator.family is not generator.family:
+        return dont_fit(f"It is a stator for {stator.family.value}; this generator is of another kind.")
+    match generator.family:
+        case Family.UNLISTED:
+            return dont_fit(UNKNOWN)
+        case Family.DYNAMO:
+            return dont_fit("It goes round a magnet rotor on the crankshaft; this bike has a dynamo.")
+        case Family.WOUND_FIELD | Family.DIRECT_LIGHTING if not own_kind:
+            return dont_fit("It goes round a magnet rotor of its own kind; this generator has another.")
+        case Family.ENERGY_TRANSFER if stator.family is not Family.ENERGY_TRANSFER:
+            change = (
+                "ignition, coils and rotor are considered with it: battery-type coils and ignition replace energy"
+                " transfer"
+            )
+        case stator.family:
+            change = f"whatever regulates carries a stator of {stator.nameplate_A:g} A"
+        case _:
+            change = (
+                f"the charging box is made for a {stator.family.value} generator and carries a stator of"
+                f" {stator.nameplate_A:g} A"
+            )
+    return fits_if(change, f"It makes the bike {stator.family.value}, {stator.nameplate_A:g} A.")
+
+
+def _stator_voltage(stator: Stator, facts: Facts, running_V: int) -> Judgement:
+    if stator.system_voltage_V == running_V:
+        return fits("It is for this bike's voltage.")
+    if stator.system_voltage_V == 12:
+        return fits_if(TO_12_V, "It is a 12 V stator and this bike runs at 6 V.")
+    return dont_fit("It is a 6 V stator; this bike runs at 12 V.")
+
+
+def _stator_rotor(stator: Stator, facts: Facts, rotor: RotorState) -> Judgement:
+    return fits_if(
+        f"the rotor on the crankshaft measures {stator.rotor_diameter_mm:g} mm and the gap is even all round",
+        "A stator fits one rotor diameter only.",
+    )
+
+
+def _new_rotor(rotor: Rotor, facts: Facts, generator: GeneratorClass) -> Judgement:
+    match generator.family:
+        case Family.UNLISTED:
+            return dont_fit(UNKNOWN)
+        case Family.DYNAMO:
+            return dont_fit("It is a magnet rotor for the crankshaft; this bike has a dynamo.")
+        case Family.WOUND_FIELD | Family.DIRECT_LIGHTING:
+            return dont_fit("It is a magnet rotor for a crank-driven stator; this generator turns one of its own.")
+        case Family.ENERGY_TRANSFER:
+            return cant_say("Energy transfer sparks at one rotor position; its rotor is keyed for it.", "ignition")
+    known_mm = generator.rotor_diameter_mm
+    if known_mm is not None and abs(rotor.diameter_mm - known_mm) > _SAME_DIAMETER_MM:
+        return dont_fit(f"The stator of this kind is made for a {known_mm:g} mm rotor; this one is of another size.")
+    return fits_if(
+        f"the stator is made for a {rotor.diameter_mm:g} mm rotor",
+        "70 mm and 74 mm rotors look alike and do not interchange.",
+    )

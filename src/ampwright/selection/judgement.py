@@ -12,14 +12,17 @@ class Judgement:
     What one part is for one hypothesis.
 
     ``reason`` is a sentence; ``conditions`` are what *fits if* depends on;
-    ``figures`` are the numbers it was judged by.
+    ``figures`` are the numbers it was judged by. ``to_prove`` says that a
+    condition must be proved or decided before the sale; without it the conditions
+    are met by whoever fits the part.
     """
 
     verdict: Verdict
     reason: str
     conditions: tuple[str, ...] = ()
     figures: tuple[str, ...] = ()
-    settled_by: str = ""
+    settled_by: tuple[str, ...] = ()
+    to_prove: bool = False
 
 
 def fits(reason: str, *figures: str) -> Judgement:
@@ -28,7 +31,12 @@ def fits(reason: str, *figures: str) -> Judgement:
 
 
 def fits_if(condition: str, reason: str, *figures: str) -> Judgement:
-    """It fits on a condition, worded to follow *fits if*."""
+    """It fits on a condition that must be proved or decided first, worded to follow *fits if*."""
+    return Judgement(Verdict.FITS_IF, reason, (condition,), figures, to_prove=True)
+
+
+def fits_when_fitted_so(condition: str, reason: str, *figures: str) -> Judgement:
+    """It fits on a condition that whoever fits it meets, such as an insulated lead."""
     return Judgement(Verdict.FITS_IF, reason, (condition,), figures)
 
 
@@ -37,32 +45,36 @@ def dont_fit(reason: str, *figures: str) -> Judgement:
     return Judgement(Verdict.DONT_FIT, reason, figures=figures)
 
 
-def cant_say(reason: str, settled_by: str, conditions: tuple[str, ...] = ()) -> Judgement:
-    """It cannot be said before a check, named by its finding, was made; conditions then still hold."""
+def cant_say(reason: str, *settled_by: str, conditions: tuple[str, ...] = ()) -> Judgement:
+    """It cannot be said before a check, named by its findings, was made; conditions then still hold."""
     return Judgement(Verdict.CANT_SAY, reason, conditions, settled_by=settled_by)
 
 
 #: Nothing is fitted to a generator that nobody can name.
 UNKNOWN = "We do not know this generator, so nothing is fitted to it until it is named."
 
-# From best to worst: together, several judgements are as good as the worst.
-_ORDER = (Verdict.FITS, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
+#: Where a rule has nothing to say, because another refuses or none is wanted.
+NOT_JUDGED_HERE = fits("")
+
+#: From best to worst: together, several judgements are as good as the worst.
+ORDER = (Verdict.FITS, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
 
 
 def all_of(*judgements: Judgement) -> Judgement:
     """
-    Join judgements of one part for one hypothesis: the worst verdict stands.
+    Join judgements of one part: the worst verdict stands.
 
     Conditions and figures of all are kept, so that nothing that was asked for is
     lost; the reason is that of the worst.
     """
-    worst = max(judgements, key=lambda judgement: _ORDER.index(judgement.verdict))
+    worst = max(judgements, key=lambda judgement: ORDER.index(judgement.verdict))
     return Judgement(
         worst.verdict,
         worst.reason,
         _each_once(text for judgement in judgements for text in judgement.conditions),
         _each_once(text for judgement in judgements for text in judgement.figures),
         worst.settled_by,
+        any(judgement.to_prove for judgement in judgements),
     )
 
 
@@ -94,11 +106,11 @@ def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
     named = judgements[0].settled_by
     if not good:
         open_question = next(p.judgement for p in bad if p.judgement.verdict is Verdict.CANT_SAY)
-        return cant_say(open_question.reason, named or open_question.settled_by)
+        return cant_say(open_question.reason, *(named or open_question.settled_by))
     right, wrong = _where_they_differ(good, bad)
     reason = f"Right if {right}; not if {wrong}: {_lower_first(bad[0].judgement.reason)}"
     # A check that a rule names settles it only where that rule speaks for the likeliest bike.
-    return cant_say(reason, named, _conditions(good))
+    return cant_say(reason, *named, conditions=_conditions(good))
 
 
 def _conditions(possibilities: Sequence[Possibility]) -> tuple[str, ...]:

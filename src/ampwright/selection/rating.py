@@ -68,6 +68,8 @@ def _by_pairing(nameplate_A: float, pairing: Pairing, by_label: Judgement) -> Ju
     if pairing.up_to_A >= REFUSED_UNDER * nameplate_A:
         return fits("Its maker names this stator for it.", figure)
     same_class = pairing.up_to_A >= SAME_CLASS_FROM * nameplate_A
+    if same_class and by_label.verdict is Verdict.FITS:
+        return fits("Its maker names this class for it, and its label carries the high end.", figure, *by_label.figures)
     if same_class and by_label.verdict is not Verdict.DONT_FIT:
         return fits_if(
             f"its maker says in writing that it suits a {nameplate_A:g} A stator too",

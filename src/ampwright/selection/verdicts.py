@@ -2,116 +2,271 @@
 Every part in stock against everything still possible.
 
 One verdict a part that is right whichever of the possibilities is true, with
-the reason, and the check that would settle a doubt.
+the reason. Verdicts are laid out over the questions a part's rules read, so that
+thousands of possibilities cost no more than the few answers they are made of.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from itertools import compress
+from typing import Any
 
-from ampwright.identify.hypothesis import Hypothesis
-from ampwright.selection import boxes, electrical_parts, generator_parts
-from ampwright.selection.facts import Facts
-from ampwright.selection.judgement import Judgement, Possibility, over_everything_possible
-from ampwright.stock.parts import (
-    AnyPart,
-    Battery,
-    Bulb,
-    Cable,
-    Capacitor,
-    ChargingBox,
-    Coil,
-    DynamoRegulator,
-    Flasher,
-    Fuse,
-    Horn,
-    Rectifier,
-    Rotor,
-    Stator,
+import numpy as np
+from numpy.typing import NDArray
+
+from ampwright.belief.posterior import Array
+from ampwright.identify.grid import (
+    BATTERY,
+    EARTH,
+    GENERATOR,
+    QUESTIONS,
+    ROTOR,
+    SYSTEM_VOLTAGE,
+    Grid,
+    Mask,
 )
+from ampwright.identify.identification import Identification
+from ampwright.selection.facts import Facts
+from ampwright.selection.judgement import (
+    Judgement,
+    Possibility,
+    all_of,
+    cant_say,
+    dont_fit,
+    over_everything_possible,
+)
+from ampwright.selection.kinds import rules_for
+from ampwright.selection.rules import Rule, in_words
+from ampwright.stock.parts import AnyPart
 from ampwright.terms import Verdict
 
+Codes = NDArray[np.int8]
+Place = tuple[int, ...]
+Answered = tuple[Place, tuple[Any, ...]]
+
+# From best to worst, in the order of the verdicts; *fits if* twice, as it can be sold at once or must be proved first.
+FITS, FITS_WHEN_FITTED_SO, FITS_IF, CANT_SAY, DONT_FIT = range(5)
+_VERDICTS = (Verdict.FITS, Verdict.FITS_IF, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
+# The questions that regulating parts read; most sums are over some of these.
+_OFTEN = (GENERATOR, ROTOR, SYSTEM_VOLTAGE, EARTH, BATTERY)
 # What a part that fits on a condition counts beside one that simply fits, in ranking only.
 _CONDITION_COUNTS = 0.5
+# Of several doubts at most this many are spelt out.
+_MOST_DOUBTS = 2
+
+
+class Outlook:
+    """What an identification leaves open, with sums over it that many parts ask for kept."""
+
+    def __init__(self, identification: Identification) -> None:
+        self.grid: Grid = identification.grid
+        self._whole: dict[str, Array] = {
+            "possible": identification.still_possible.astype(float),
+            "held": identification.held.astype(float),
+            "belief": identification.belief,
+            "prior": identification.grid.prior,
+        }
+        self._kept: dict[tuple[str, Place], Array] = {}
+
+    def possible_over(self, axes: Place) -> Mask:
+        """Which answers to these questions are still possible together."""
+        return np.asarray(self._over("possible", axes) > 0.0)
+
+    def held_over(self, axes: Place) -> Mask:
+        """Which answers to these questions belief alone keeps possible."""
+        return np.asarray(self._over("held", axes) > 0.0)
+
+    def belief_over(self, axes: Place) -> Array:
+        """The belief in the answers to these questions."""
+        return self._over("belief", axes)
+
+    def prior_over(self, axes: Place) -> Array:
+        """The belief in the answers to these questions before any finding."""
+        return self._over("prior", axes)
+
+    def places(self, axes: Place) -> tuple[Answered, ...]:
+        """The places of these questions that are still possible, each with its answers."""
+        possible = self.possible_over(axes).ravel().tolist()
+        return tuple(compress(_every_answer(axes, self.grid), possible))
+
+    def _over(self, what: str, axes: Place) -> Array:
+        """Add up over all questions but these; from the sum over most questions where that holds them."""
+        if (what, axes) not in self._kept:
+            whole, names = self._whole[what], tuple(range(len(QUESTIONS)))
+            if axes != _OFTEN and set(axes) <= set(_OFTEN):
+                whole, names = self._over(what, _OFTEN), _OFTEN
+            left = tuple(place for place, axis in enumerate(names) if axis not in axes)
+            self._kept[what, axes] = np.asarray(whole.sum(axis=left) if left else whole)
+        return self._kept[what, axes]
+
+
+@lru_cache(maxsize=200)
+def _every_answer(axes: Place, grid: Grid) -> tuple[Answered, ...]:
+    """Every place of some questions with the answers that stand there, in the order of the grid."""
+    places = np.ndindex(*(len(grid.values[axis]) for axis in axes))
+    return tuple(
+        (place, tuple(grid.values[axis][at] for axis, at in zip(axes, place, strict=True))) for place in places
+    )
 
 
 @dataclass(frozen=True)
-class PossibleBike:
-    """One hypothesis still possible, its belief, and the current that its loads take with everything on."""
+class _Judged:
+    """
+    One rule judged under every answer to the questions it reads.
 
-    hypothesis: Hypothesis
-    belief: float
-    kept_for_safety: bool
-    drawn_A: float | None
+    ``codes`` are the verdicts, laid out so that they broadcast over the grid.
+    """
+
+    rule: Rule
+    by_place: Mapping[Place, Judgement]
+    codes: Codes
+
+    def merged(self, outlook: Outlook) -> Judgement:
+        """The rule over everything possible."""
+        belief = outlook.belief_over(self.rule.reads)
+        return over_everything_possible(
+            [
+                Possibility(tuple(map(in_words, answers)), float(belief[place]), self.by_place[place])
+                for place, answers in outlook.places(self.rule.reads)
+            ]
+        )
 
 
 @dataclass(frozen=True)
 class PartVerdict:
     """
-    One part, its verdict over everything still possible, and under each possibility.
+    One part against everything still possible.
 
-    ``share_right`` is the share of belief under which it fits; on a condition it
-    counts half.
+    ``codes`` holds the verdict under each hypothesis, by place in the order of
+    verdicts from best to worst, over the axes that matter to the part.
     """
 
     part: AnyPart
-    judgement: Judgement
-    by_possibility: tuple[Judgement, ...]
-    share_right: float
+    codes: Codes
+    outlook: Outlook
+    judged: tuple[_Judged, ...]
+
+    @cached_property
+    def axes(self) -> Place:
+        """The questions that this part's verdict depends on."""
+        return tuple(axis for axis in range(len(QUESTIONS)) if self.codes.shape[axis] > 1)
+
+    @cached_property
+    def _over_possible(self) -> tuple[Codes, Array]:
+        """The verdicts under what is still possible, and the belief in each."""
+        mask = self.outlook.possible_over(self.axes)
+        codes = self.codes.reshape(mask.shape)
+        return codes[mask], self.outlook.belief_over(self.axes)[mask]
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """The verdict that is right whatever the bike is."""
+        worst, best = int(self._over_possible[0].max()), int(self._over_possible[0].min())
+        if best == DONT_FIT:
+            return Verdict.DONT_FIT
+        return _VERDICTS[worst] if worst <= FITS_IF else Verdict.CANT_SAY
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether it may be sold as it is: right whatever the bike is, on no more than how it is fitted."""
+        return bool(self.part.in_stock) and int(self._over_possible[0].max()) <= FITS_WHEN_FITTED_SO
+
+    @cached_property
+    def settled_by(self) -> frozenset[str]:
+        """The findings that its rules ask for by name before they can say."""
+        return frozenset(
+            kind for judged in self.judged for judgement in judged.by_place.values() for kind in judgement.settled_by
+        )
+
+    @cached_property
+    def share_right(self) -> float:
+        """The share of belief under which it fits; on a condition it counts half."""
+        codes, belief = self._over_possible
+        counts = np.array([1.0, _CONDITION_COUNTS, _CONDITION_COUNTS, 0.0, 0.0])
+        total = float(belief.sum())
+        return float(counts[codes] @ belief) / total if total > 0.0 else float(counts[codes].mean())
+
+    @cached_property
+    def judgement(self) -> Judgement:
+        """The verdict with its reason, conditions and figures."""
+        if self.verdict is Verdict.DONT_FIT:
+            return self._refusal()
+        merged = [(judged.rule, judged.merged(self.outlook)) for judged in self.judged]
+        together = all_of(*(judgement for _, judgement in merged))
+        if self.verdict is not Verdict.CANT_SAY:
+            said = [judgement.reason for rule, judgement in merged if rule.says]
+            return replace(together, reason=said[0]) if said and self.verdict is Verdict.FITS else together
+        doubts = [judgement for _, judgement in merged if judgement.verdict in (Verdict.CANT_SAY, Verdict.DONT_FIT)]
+        if not doubts:  # each rule is met by some, and together by none of some
+            return cant_say("It fits some of what is still possible and not the rest.", conditions=together.conditions)
+        reason = " ".join(doubt.reason for doubt in doubts[:_MOST_DOUBTS])
+        named = tuple(kind for doubt in doubts for kind in doubt.settled_by)
+        return replace(cant_say(reason, *named, conditions=together.conditions), figures=together.figures)
+
+    def _refusal(self) -> Judgement:
+        """The first refusal under the likeliest of what is still possible."""
+        mask, belief = self.outlook.possible_over(self.axes), self.outlook.belief_over(self.axes)
+        likeliest = np.unravel_index(int(np.where(mask, belief, -1.0).argmax()), mask.shape)
+        at = dict(zip(self.axes, (int(place) for place in likeliest), strict=True))
+        found = [judged.by_place[tuple(at.get(axis, 0) for axis in judged.rule.reads)] for judged in self.judged]
+        worst = next(judgement for judgement in found if judgement.verdict is Verdict.DONT_FIT)
+        return dont_fit(worst.reason, *all_of(*found).figures)
 
 
-def judge_stock(parts: Sequence[AnyPart], possible: Sequence[PossibleBike], facts: Facts) -> tuple[PartVerdict, ...]:
-    """Judge every part; ``possible`` is everything the bike could still be."""
-    return tuple(judge_part(part, possible, facts) for part in parts)
+def code_of(judgement: Judgement) -> int:
+    """A verdict as a number, from best to worst."""
+    match judgement.verdict:
+        case Verdict.FITS:
+            return FITS
+        case Verdict.FITS_IF:
+            return FITS_IF if judgement.to_prove else FITS_WHEN_FITTED_SO
+        case Verdict.CANT_SAY:
+            return CANT_SAY
+        case Verdict.DONT_FIT:
+            return DONT_FIT
 
 
-def judge_part(part: AnyPart, possible: Sequence[PossibleBike], facts: Facts) -> PartVerdict:
-    """Judge one part against everything still possible."""
-    hypotheses = [bike.hypothesis for bike in possible]
-    each = tuple(judge_under(part, bike, facts, hypotheses) for bike in possible)
-    possibilities = [
-        Possibility(bike.hypothesis.parts, bike.belief, judgement)
-        for bike, judgement in zip(possible, each, strict=True)
-    ]
-    counts = {Verdict.FITS: 1.0, Verdict.FITS_IF: _CONDITION_COUNTS}
-    good = sum(p.belief * counts.get(p.judgement.verdict, 0.0) for p in possibilities)
-    share_right = good / sum(bike.belief for bike in possible)
-    return PartVerdict(part, over_everything_possible(possibilities), each, share_right)
+def judge_stock(parts: Sequence[AnyPart], outlook: Outlook, facts: Facts) -> tuple[PartVerdict, ...]:
+    """Judge every part against everything the bike could still be."""
+    minded: dict[tuple[str, ...], _Minded] = {}
+    return tuple(_judge_part(part, outlook, facts, minded) for part in parts)
 
 
-def judge_under(part: AnyPart, bike: PossibleBike, facts: Facts, possible: Sequence[Hypothesis]) -> Judgement:
-    """Judge one part as if one hypothesis were known to be true."""
-    hypothesis = bike.hypothesis
-    match part:
-        case ChargingBox():
-            return boxes.judge_charging_box(part, hypothesis, facts, possible)
-        case DynamoRegulator():
-            return boxes.judge_dynamo_regulator(part, hypothesis, facts)
-        case Rectifier():
-            return generator_parts.judge_rectifier(part, hypothesis, facts, possible)
-        case Capacitor():
-            return generator_parts.judge_capacitor(part, hypothesis, facts, possible)
-        case Stator():
-            return generator_parts.judge_stator(part, hypothesis)
-        case Rotor():
-            return generator_parts.judge_rotor(part, hypothesis)
-        case Battery():
-            return electrical_parts.judge_battery(part, hypothesis, facts, possible)
-        case Bulb():
-            return electrical_parts.judge_bulb(part, hypothesis)
-        case Coil():
-            return electrical_parts.judge_coil(part, hypothesis, facts)
-        case Horn():
-            return electrical_parts.judge_horn(part, hypothesis)
-        case Flasher():
-            return electrical_parts.judge_flasher(part, hypothesis)
-        case Fuse():
-            return electrical_parts.judge_fuse(part, _lasting_A(bike, facts, possible))
-        case Cable():
-            return electrical_parts.judge_cable(part, facts.generator_A(hypothesis, possible))
+def _judge_part(part: AnyPart, outlook: Outlook, facts: Facts, minded: dict[tuple[str, ...], "_Minded"]) -> PartVerdict:
+    judged = []
+    for rule in rules_for(part, facts):
+        if rule.minds not in minded:
+            minded[rule.minds] = _Minded(rule.minds, facts)
+        judged.append(_judge_rule(part, rule, minded[rule.minds], outlook.grid))
+    codes = judged[0].codes
+    for other in judged[1:]:
+        codes = np.maximum(codes, other.codes)
+    return PartVerdict(part, codes, outlook, tuple(judged))
 
 
-def _lasting_A(bike: PossibleBike, facts: Facts, possible: Sequence[Hypothesis]) -> float | None:
-    """The greatest current that lasts a minute: all that stays on, or the generator's own if more."""
-    generator_A = facts.generator_A(bike.hypothesis, possible)
-    known = [amps for amps in (bike.drawn_A, generator_A) if amps is not None]
-    return max(known, default=None)
+class _Minded:
+    """The facts of a job as a rule minds them: equal where what it looks at is equal."""
+
+    def __init__(self, minds: tuple[str, ...], facts: Facts) -> None:
+        self.facts = facts
+        self._key = tuple(getattr(facts, name) for name in minds)
+        self._hash = hash(self._key)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Minded) and self._key == other._key
+
+
+# While a caller is on the line most rules are judged again with nothing changed that they mind.
+@lru_cache(maxsize=60_000)
+def _judge_rule(part: AnyPart, rule: Rule, minded: _Minded, grid: Grid) -> _Judged:
+    codes = np.zeros([len(axis) if place in rule.reads else 1 for place, axis in enumerate(grid.values)], dtype=np.int8)
+    laid_out = codes.reshape([len(grid.values[axis]) for axis in rule.reads])
+    by_place = {}
+    for place, answers in _every_answer(rule.reads, grid):
+        by_place[place] = judgement = rule.judge(part, minded.facts, *answers)
+        laid_out[place] = code_of(judgement)
+    return _Judged(rule, by_place, codes)

@@ -2,29 +2,39 @@
 
 from collections.abc import Mapping
 from functools import cache
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 
 from ampwright.errors import BadRecord, faults_from
 from ampwright.packaged import read_toml
 from ampwright.stock.record import Positive, Record, Sourced, Text
 from ampwright.terms import Source
 
+Opens = Literal["nothing", "seat", "side panel", "plug", "primary case"]
+Who = Literal["caller", "home", "workshop"]
+
 
 class Check(Record):
-    """One check: how to ask for it, what it takes, how to do it safely."""
+    """
+    One check: how to ask for it, what it brings, what it takes, how to do it safely.
 
-    finding: Text
+    ``message`` is the same in few words, to be sent. ``minutes`` leaves out the
+    opening, which checks at one place share.
+    """
+
+    name: Text
+    brings: tuple[str, ...]
     typed_like: Text
     ask: Text
+    message: Annotated[str, Field(min_length=1, max_length=130)]
     comes_back: Text
     source_reached: Source
     minutes: Positive
     tool: Text
-    opens: Text
+    opens: Opens
     risk: Text
-    who: Literal["caller", "home", "workshop"]
+    who: Who
     safely: Text
 
 
@@ -34,8 +44,8 @@ class Checks(Sourced):
     checks: tuple[Check, ...]
 
     def for_finding(self, finding: str) -> Check:
-        """The check that brings a finding."""
-        return next(check for check in self.checks if check.finding == finding)
+        """The check that brings a finding; the quickest, where several do."""
+        return min((check for check in self.checks if finding in check.brings), key=lambda check: check.minutes)
 
 
 def checks_from(data: Mapping[str, Any], where: str) -> Checks:

@@ -2,7 +2,8 @@
 The tables behind identification, as records a shop may replace by its own counts.
 
 A row of a finding gives how often each answer would truly be found; ``mistakes``
-gives what people say when they are wrong.
+gives what people say when they are wrong. A row is named by what it depends on,
+such as ``dynamo_60W``, ``dynamo_60W@6`` or ``default``.
 """
 
 from collections.abc import Mapping
@@ -13,26 +14,51 @@ from pydantic import Field, ValidationError, model_validator
 
 from ampwright.errors import BadRecord, faults_from
 from ampwright.packaged import read_toml
+from ampwright.stock.reading_settings import ReadingSettings
 from ampwright.stock.record import Positive, Record, Sourced
-from ampwright.terms import Source
+from ampwright.terms import Family, Source
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Row = dict[str, Share]
 
+#: What a bike is asked about, jointly; the order of the grid's axes.
+Question = Literal["generator", "rotor", "system_voltage", "earth", "ignition", "regulated_by", "battery"]
+
+_ADDS_UP_WITHIN = 0.02
+
+
+class GuardSettings(Sourced):
+    """Counts and volts at which a guard stands or is lifted."""
+
+    many_thick_wires: Annotated[int, Field(ge=1)]
+    coils_in_a_ring: Annotated[int, Field(ge=1)]
+    ac_volts: Positive
+
+
+class AskingSettings(Record):
+    """What asking costs and saves, in minutes of the shop's time."""
+
+    mark: Sourced
+    asking_minutes: Positive
+    lost_sale_minutes: Positive
+    bit_minutes: Positive
+    least_saving_minutes: Positive
+    minute_worth: Positive
+    opening_minutes: dict[str, Annotated[float, Field(ge=0)]]
+
 
 class Settings(Sourced):
-    """Spreads of readings, and how much belief the still-possible set holds."""
+    """How much belief the still-possible set holds, and the shares of what no table lists."""
 
     still_possible_share: Annotated[float, Field(gt=0.5, lt=1)]
-    pair_volts_spread: Positive
-    pair_volts_floor_V: Positive
-    emf_spread: Positive
-    waveform_spread: Positive
-    speed_spread_by_meter: Positive
-    speed_spread_told: Positive
-    speed_spread_unknown: Positive
-    speed_unknown_rpm: Positive
+    left_out_below: dict[Family, Annotated[float, Field(gt=0, lt=1)]]
     printed_voltage_is_run: Annotated[float, Field(gt=0.5, lt=1)]
+    unlisted_answer_share: Share
+    unlisted_machine_share: Share
+    about_right_share: Annotated[float, Field(gt=0, lt=1)]
+    guards: GuardSettings
+    asking: AskingSettings
+    readings: ReadingSettings
 
 
 class Reliability(Sourced):
@@ -48,60 +74,52 @@ class Reliability(Sourced):
         return self
 
 
-class GeneratorShares(Sourced):
-    """How often each class turns up."""
+class Table(Sourced):
+    """Rows of shares, by the answers to up to two questions."""
 
-    share: dict[str, Share]
+    by: Annotated[tuple[Question, ...], Field(max_length=2)]
+    row: dict[str, Row]
 
+    @model_validator(mode="after")
+    def _rows_add_up(self) -> "Table":
+        for name, row in self.row.items():
+            _adds_up(name, row)
+        return self
 
-class VoltageShares(Sourced):
-    """How often each class runs at 12 V."""
-
-    share_12V: dict[str, Share]
-
-
-class EarthShare(Sourced):
-    """How often the earth is positive."""
-
-    share: Share
-
-
-class Priors(Record):
-    """What is believed before anything is known."""
-
-    generator: GeneratorShares
-    system_voltage: VoltageShares
-    positive_earth: EarthShare
+    def row_for(self, *answers: str) -> Row:
+        """The row that names all these answers, else the first of them, else ``default``."""
+        for name in ("@".join(answers), *answers[:1], "default"):
+            if name in self.row:
+                return self.row[name]
+        raise KeyError("@".join(answers))
 
 
-class FindingTable(Sourced):
+class FindingTable(Table):
     """
-    How often each answer is found, by generator, system voltage or earth.
+    How often each answer to a finding is found.
 
     ``right`` stands in for the general reliability of a source where this
     finding is easier or harder to get right than most.
     """
 
     right: dict[Source, Annotated[float, Field(gt=0, lt=1)]] = Field(default_factory=dict)
-    by: Literal["generator", "system_voltage", "earth"]
     mistakes: Row
-    row: dict[str, Row]
 
     @model_validator(mode="after")
-    def _rows_add_up(self) -> "FindingTable":
-        for name, row in [*self.row.items(), ("mistakes", self.mistakes)]:
-            if not row and not self.row:
-                continue  # a finding that the physics weighs has no rows
-            if abs(sum(row.values()) - 1.0) > 0.001:
-                raise ValueError(f"{name} adds up to {sum(row.values()):.3f}. The shares of a row add up to 1.")
+    def _mistakes_add_up(self) -> "FindingTable":
+        _adds_up("mistakes", self.mistakes)
         return self
 
-    def row_for(self, *names: str) -> Row:
-        """The row of the first of these names that has one, else the row ``default``."""
-        for name in (*names, "default"):
-            if name in self.row:
-                return self.row[name]
-        raise KeyError(names[-1])
+
+class ReadingTrust(Sourced):
+    """How often a reading from each source is to be trusted; what it then tells is physics."""
+
+    right: dict[Source, Annotated[float, Field(gt=0, lt=1)]]
+
+
+def _adds_up(name: str, row: Row) -> None:
+    if abs(sum(row.values()) - 1.0) > _ADDS_UP_WITHIN:
+        raise ValueError(f"{name} adds up to {sum(row.values()):.3f}. The shares of a row add up to 1.")
 
 
 class Evidence(Record):
@@ -109,12 +127,13 @@ class Evidence(Record):
 
     settings: Settings
     sources: Reliability
-    prior: Priors
+    prior: dict[Question, Table]
     finding: dict[str, FindingTable]
+    reading: dict[str, ReadingTrust]
 
     def right(self, finding: str, source: Source) -> float:
         """How often a finding from a source is right."""
-        table = self.finding.get(finding)
+        table = self.finding.get(finding) or self.reading.get(finding)
         general = self.sources.right[source]
         return table.right.get(source, general) if table else general
 

@@ -60,9 +60,13 @@ class GeneratorClass(Sourced):
     system_voltages_V: tuple[SystemVoltage, ...]
     nameplate_A: Positive | None = None
     nameplate_low_A: Positive | None = None
+    rotor_diameter_mm: Positive | None = None
     winding: Winding | None = None
     field_curve: FieldCurve | None = None
     no_figure: str = ""
+
+    def __hash__(self) -> int:
+        return hash(self.key)
 
 
 class _Classes(Record):

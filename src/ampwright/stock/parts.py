@@ -5,10 +5,11 @@ A field that the maker does not state is left out of the record: it is then not
 known, and a rule that needs it asks for it instead of guessing.
 """
 
+import math
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from ampwright.stock.record import Part, Positive, Record, Text
 from ampwright.terms import Earth, Family
@@ -44,6 +45,21 @@ def _suits_the_system(set_point_V: float, system_voltage_V: int) -> None:
         )
 
 
+def _are_charging_volts(least_V: float | None, most_V: float | None, system_voltage_V: int) -> None:
+    """Refuse a battery maker's limits that are exchanged, or that belong to a battery of another voltage."""
+    # Wider than what a box may hold: makers print up to 15.4 V for AGM (an AGM battery's manual), and a slip
+    # between 6 and 12 V is what must be caught.
+    low, high = (6.4, 7.8) if system_voltage_V == 6 else (12.8, 15.6)
+    for name, volts in (("charge_least_V", least_V), ("charge_most_V", most_V)):
+        if volts is not None and not low <= volts <= high:
+            raise ValueError(
+                f"{name} {volts:g} cannot belong to a {system_voltage_V} V battery ({low:g} to {high:g})."
+                " Read its label again, or leave it out."
+            )
+    if least_V is not None and most_V is not None and least_V > most_V:
+        raise ValueError(f"charge_least_V {least_V:g} is above charge_most_V {most_V:g}. Exchange the two.")
+
+
 class Pairing(Record):
     """The maker's written word that a box suits a stator: phases, the largest nameplate, and the words."""
 
@@ -61,7 +77,12 @@ class Size(Record):
 
 
 class ChargingBox(Part):
-    """Regulator and rectifier in one, for a magnet alternator."""
+    """
+    Regulator and rectifier in one, for a magnet alternator.
+
+    ``lithium_safe`` is the maker's word that it survives a battery that disconnects
+    itself while the engine runs.
+    """
 
     kind: Literal["charging_box"]
     phases: Literal[1, 3]
@@ -79,6 +100,7 @@ class ChargingBox(Part):
     without_battery: Literal["no", "points", "points and electronic"] = "no"
     lighting_delay: bool = False
     charge_lamp: bool = False
+    lithium_safe: bool = False
     leads: Annotated[int, Field(ge=3, le=8)]
     finned: bool
     size: Size | None = None
@@ -90,6 +112,11 @@ class ChargingBox(Part):
         if self.phases == 3 and self.leads < 4:
             raise ValueError(f"{self.leads} leads cannot serve {self.phases} phases. Count them again.")
         _suits_the_system(self.set_point_V, self.system_voltage_V)
+        if self.no_load_V is not None and self.no_load_V < self.set_point_V:
+            raise ValueError(
+                f"no_load_V {self.no_load_V:g} is below set_point_V {self.set_point_V:g}: without a load the volts"
+                " rise. Exchange the two, or leave no_load_V out."
+            )
         return self
 
 
@@ -107,6 +134,70 @@ class DynamoRegulator(Part):
     @model_validator(mode="after")
     def _set_point_belongs(self) -> "DynamoRegulator":
         _suits_the_system(self.set_point_V, self.system_voltage_V)
+        return self
+
+
+class FieldRegulator(Part):
+    """Feeds and controls the wound field of an alternator, at most ``rated_field_A``."""
+
+    kind: Literal["field_regulator"]
+    system_voltage_V: SystemVoltage
+    earth: BoxEarth
+    rated_field_A: Positive
+    set_point_V: Annotated[float, Field(ge=6, le=16)]
+
+    @model_validator(mode="after")
+    def _set_point_belongs(self) -> "FieldRegulator":
+        _suits_the_system(self.set_point_V, self.system_voltage_V)
+        return self
+
+
+class LightingRegulator(Part):
+    """
+    An AC regulator for direct lighting, ``rated_W`` being all the lamps it may hold together.
+
+    One for a winding with one end earthed sits between its live end and the engine;
+    a floating winding wants one that holds both halves of the wave.
+    """
+
+    kind: Literal["lighting_regulator"]
+    system_voltage_V: SystemVoltage
+    rated_W: Positive
+    winding: Literal["one end earthed", "floating"] | None = None
+
+
+def _is_one_earth(earth: object) -> object:
+    """Refuse a Zener for either earth or of none stated: it would short the generator's output on the wrong one."""
+    if earth not in (BoxEarth.POSITIVE_ONLY, BoxEarth.NEGATIVE_ONLY):
+        raise ValueError(
+            f"{earth!r} is no earth of a Zener, whose stud has one polarity. Measure which, and write"
+            f" '{BoxEarth.POSITIVE_ONLY}' or '{BoxEarth.NEGATIVE_ONLY}'."
+        )
+    return earth
+
+
+class Zener(Part):
+    """
+    A Zener, which holds 12 V by taking what the lamps leave as heat.
+
+    ``zener_V`` is what it holds at 2 A. The polarity of its stud is fixed, and so is
+    the earth it suits. Without a heat sink of its own it must be given one.
+    """
+
+    kind: Literal["zener"]
+    earth: Annotated[Literal[BoxEarth.POSITIVE_ONLY, BoxEarth.NEGATIVE_ONLY], BeforeValidator(_is_one_earth)]
+    rated_W: Positive
+    zener_V: Positive | None = None
+    heat_sink_included: bool = False
+
+    @model_validator(mode="after")
+    def _holds_12_V(self) -> "Zener":
+        # 13.5 to 15.8 V at 2 A: two makers' workshop manuals, which differ.
+        if self.zener_V is not None and not 13.5 <= self.zener_V <= 15.8:
+            raise ValueError(
+                f"zener_V {self.zener_V:g} cannot hold a 12 V system (13.5 to 15.8 V at 2 A)."
+                " Read the maker's sheet again, or leave it out."
+            )
         return self
 
 
@@ -140,13 +231,20 @@ class Rotor(Part):
 
 
 class Battery(Part):
-    """A battery, with the charging voltage its maker allows where stated."""
+    """A battery, with the volts at its posts between which its maker wants it charged, at 25 C, where stated."""
 
     kind: Literal["battery"]
     system_voltage_V: SystemVoltage
     chemistry: Chemistry
     capacity_Ah: Positive
+    charge_least_V: Positive | None = None
+    charge_most_V: Positive | None = None
     size: Size | None = None
+
+    @model_validator(mode="after")
+    def _charging_volts_belong(self) -> "Battery":
+        _are_charging_volts(self.charge_least_V, self.charge_most_V, self.system_voltage_V)
+        return self
 
 
 class Capacitor(Part):
@@ -198,6 +296,12 @@ class Flasher(Part):
     most_W: Positive
     earth: BoxEarth
 
+    @model_validator(mode="after")
+    def _rises(self) -> "Flasher":
+        if self.least_W > self.most_W:
+            raise ValueError(f"least_W {self.least_W:g} is above most_W {self.most_W:g}. Exchange the two.")
+        return self
+
 
 class Fuse(Part):
     """A fuse; the rating is what it carries for ever, not what it blows at."""
@@ -217,11 +321,25 @@ class Cable(Part):
     rated_A: Positive
     insulation: Literal["PVC", "thin-wall"]
 
+    @model_validator(mode="after")
+    def _strands_make_the_area(self) -> "Cable":
+        # Nominal areas are rounded by up to a twentieth (44/0.30 is sold as 3 mm2 and is 3.1); a tenth is a slip.
+        area_mm2 = self.strands * math.pi / 4.0 * self.strand_diameter_mm**2
+        if abs(area_mm2 / self.copper_area_mm2 - 1.0) > 0.1:
+            raise ValueError(
+                f"{self.strands} strands of {self.strand_diameter_mm:g} mm are {area_mm2:.2f} mm2 of copper, not"
+                f" {self.copper_area_mm2:g}. Read the reel again."
+            )
+        return self
+
 
 AnyPart = (
     ChargingBox
     | DynamoRegulator
+    | FieldRegulator
+    | LightingRegulator
     | Rectifier
+    | Zener
     | Stator
     | Rotor
     | Battery

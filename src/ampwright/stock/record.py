@@ -32,3 +32,7 @@ class Part(Sourced):
     price: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)]
     in_stock: Annotated[int, Field(ge=0)]
     note: str = ""
+
+    def __hash__(self) -> int:
+        # A shelf has one part of each code, so this tells parts apart as well as all fields would, and at once.
+        return hash(self.code)

@@ -12,9 +12,10 @@ from ampwright.desk.cases.workup import Workup, system_for, work_up
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.load import ConstantCurrent
 from ampwright.errors import OutsideModel
-from ampwright.identify.hypothesis import Hypothesis
+from ampwright.identify.grid import GENERATOR, SYSTEM_VOLTAGE
 from ampwright.identify.system import RoadSpeed, System, road_speed
 from ampwright.operation.balance import BalanceBand, BalanceCurve, curve
+from ampwright.stock.generators import GeneratorClass
 from ampwright.storage.files import write_file
 from ampwright.terms import Family, chance_in_words
 
@@ -87,9 +88,17 @@ class BalanceAnswer:
 
 
 @dataclass(frozen=True)
-class _Line:
-    hypothesis: Hypothesis
+class _Bike:
+    """A generator at a voltage, and the belief in it."""
+
+    generator: GeneratorClass
+    system_voltage_V: int
     belief: float
+
+
+@dataclass(frozen=True)
+class _Line:
+    bike: _Bike
     system: System
     curve: BalanceCurve
 
@@ -106,10 +115,10 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
     rows: list[BalanceRow] = []
     assumed: list[str] = []
     loads: tuple[str, ...] = ()
-    for hypothesis, belief in bikes:
-        line = _line(workup, hypothesis, belief)
+    for bike in bikes:
+        line = _line(workup, bike)
         if line is None:
-            rows.append(_row_without_figure(hypothesis, belief))
+            rows.append(_row_without_figure(bike))
             continue
         rows.append(_row(line, workup.job, road))
         assumed += line.system.assumed
@@ -118,7 +127,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         assumed.append(f"gearing {road.per_1000_rpm:.1f} mph for 1000 rpm in top")
     if workup.job.riding is None:
         assumed.append("speeds ridden not told")
-    if any(hypothesis.family is Family.DYNAMO for hypothesis, _ in bikes):
+    if any(bike.generator.family is Family.DYNAMO for bike in bikes):
         assumed.append("dynamo turns 1.1 times the engine")
     return BalanceAnswer(
         number=workup.job.number,
@@ -166,7 +175,7 @@ def _picture(workup: Workup) -> "BalancePicture":
     # The whole job prints no chart, so what draws one is imported only where one is drawn.
     from ampwright.documents.balance_picture import BalancePicture, OutputLine
 
-    lines = [line for line in (_line(workup, *bike) for bike in _distinct(workup)) if line is not None]
+    lines = [line for line in (_line(workup, bike) for bike in _distinct(workup)) if line is not None]
     if not lines:
         raise OutsideModel("There is no chart: no generator that is still possible has typical figures to draw.")
     # One demand can be drawn, so generators at another voltage than the likeliest one's are left to the table.
@@ -177,7 +186,7 @@ def _picture(workup: Workup) -> "BalancePicture":
         speed_rpm=_floats(alike[0].curve.speed_rpm),
         outputs=tuple(
             OutputLine(
-                line.hypothesis.generator.name,
+                line.bike.generator.name,
                 _floats(line.curve.output_A),
                 _floats(line.curve.output_low_A),
                 _floats(line.curve.output_high_A),
@@ -194,28 +203,27 @@ def _picture(workup: Workup) -> "BalancePicture":
     )
 
 
-def _distinct(workup: Workup) -> list[tuple[Hypothesis, float]]:
-    """Generator and voltage still possible, earths taken together, likeliest first."""
-    total: dict[tuple[str, int], float] = {}
-    first: dict[tuple[str, int], Hypothesis] = {}
-    for bike in workup.possible:
-        key = (bike.hypothesis.generator.key, bike.hypothesis.system_voltage_V)
-        total[key] = total.get(key, 0.0) + bike.belief
-        first.setdefault(key, bike.hypothesis)
-    likely = sorted(total, key=lambda key: -total[key])
-    shown = [key for key in likely[:_MOST_ROWS] if total[key] >= _WORTH_A_ROW] or likely[:1]
-    bikes = [(first[key], total[key]) for key in shown]
+def _distinct(workup: Workup) -> list[_Bike]:
+    """Generator and voltage still possible, all else taken together, likeliest first."""
+    axes = (GENERATOR, SYSTEM_VOLTAGE)
+    share = workup.outlook.belief_over(axes)
+    every = [
+        _Bike(generator, volts, float(share[place]))
+        for place, (generator, volts) in workup.outlook.places(axes)
+    ]
+    likely = sorted(every, key=lambda bike: -bike.belief)
+    bikes = [bike for bike in likely[:_MOST_ROWS] if bike.belief >= _WORTH_A_ROW] or likely[:1]
     if workup.job.why == "6 to 12 V":
         bikes += [
-            (replace(hypothesis, system_voltage_V=12), belief)
-            for hypothesis, belief in bikes
-            if hypothesis.system_voltage_V == 6 and 12 in hypothesis.generator.system_voltages_V
+            replace(bike, system_voltage_V=12)
+            for bike in bikes
+            if bike.system_voltage_V == 6 and 12 in bike.generator.system_voltages_V
         ]
     return bikes
 
 
-def _line(workup: Workup, hypothesis: Hypothesis, belief: float) -> _Line | None:
-    system = system_for(workup, hypothesis)
+def _line(workup: Workup, bike: _Bike) -> _Line | None:
+    system = system_for(workup, bike.generator, bike.system_voltage_V)
     if system is None:
         return None
     top_rpm = max(_TOP_RPM, workup.job.riding.top_rpm if workup.job.riding else _TOP_RPM)
@@ -228,15 +236,15 @@ def _line(workup: Workup, hypothesis: Hypothesis, belief: float) -> _Line | None
         carried = (ConstantCurrent(_SHOWS_A),) if nothing_to_carry else system.loads_lights_off
         off = curve(system.lights_off_machine, carried, carried, system.bus_V, speed_rpm, _SAMPLES)
         drawn = replace(drawn, lights_off=off.lights_off)
-    return _Line(hypothesis, belief, system, drawn)
+    return _Line(bike, system, drawn)
 
 
 def _row(line: _Line, job: Job, road: RoadSpeed) -> BalanceRow:
     on, off = _band(line.curve.lights_on, road), _band(line.curve.lights_off, road)
     return BalanceRow(
-        generator=line.hypothesis.generator.name,
-        system_voltage_V=line.hypothesis.system_voltage_V,
-        chance=chance_in_words(line.belief),
+        generator=line.bike.generator.name,
+        system_voltage_V=line.bike.system_voltage_V,
+        chance=chance_in_words(line.bike.belief),
         lights_on=on,
         lights_off=off,
         demand_on_A=float(np.max(line.curve.demand_on_A)),
@@ -253,12 +261,12 @@ def _at_tick_over_A(found: BalanceCurve, job: Job) -> float:
     return float(np.interp(speed_rpm, found.speed_rpm, found.output_A - found.demand_on_A))
 
 
-def _row_without_figure(hypothesis: Hypothesis, belief: float) -> BalanceRow:
-    generator = hypothesis.generator
+def _row_without_figure(bike: _Bike) -> BalanceRow:
+    generator = bike.generator
     return BalanceRow(
         generator=generator.name,
-        system_voltage_V=hypothesis.system_voltage_V,
-        chance=chance_in_words(belief),
+        system_voltage_V=bike.system_voltage_V,
+        chance=chance_in_words(bike.belief),
         lights_on=None,
         lights_off=None,
         demand_on_A=None,

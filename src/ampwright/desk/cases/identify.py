@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 
 from ampwright.bike.job import Job
+from ampwright.bike.reading import AnyReading
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.identify.identification import Believed, EvidenceLine, Identification
-from ampwright.terms import chance_in_words
+from ampwright.identify.explanation import Believed, EvidenceLine, Explanation, answer_words
+from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
+from ampwright.terms import chance_in_words, finding_words
 
 # Below this chance a family is not worth a line on the page.
 _WORTH_A_LINE = 0.005
@@ -33,10 +35,16 @@ class IdentifyAnswer:
     generators: tuple[Believed, ...]
     voltages: tuple[Believed, ...]
     earths: tuple[Believed, ...]
+    rotors: tuple[Believed, ...]
+    ignitions: tuple[Believed, ...]
+    regulators: tuple[Believed, ...]
+    batteries: tuple[Believed, ...]
     evidence: tuple[EvidenceLine, ...]
     conflict: str
     conflict_bit: float
+    does_not_count: tuple[str, ...]
     still_possible: tuple[Possible, ...]
+    also_open: tuple[str, ...]
     kept_possible_because: tuple[str, ...]
 
 
@@ -47,7 +55,7 @@ def identify_job(job: Job) -> IdentifyAnswer:
 
 def identify_answer(workup: Workup) -> IdentifyAnswer:
     """Put an identification into what a person reads."""
-    found = workup.identification
+    found = workup.explanation
     return IdentifyAnswer(
         number=workup.job.number,
         title=workup.job.title,
@@ -57,30 +65,59 @@ def identify_answer(workup: Workup) -> IdentifyAnswer:
         generators=_worth_telling(found.generators),
         voltages=found.voltages,
         earths=found.earths,
+        rotors=found.rotors,
+        ignitions=_worth_telling(found.ignitions),
+        regulators=_worth_telling(found.regulators),
+        batteries=_worth_telling(found.batteries),
         evidence=found.evidence,
         conflict=found.conflict,
         conflict_bit=found.conflict_bit,
-        still_possible=tuple(
-            Possible(
-                bike.hypothesis.words,
-                chance_in_words(bike.belief),
-                bike.belief,
-                kept_only_for_safety=bike.kept_for_safety,
-            )
-            for bike in workup.possible
-        ),
-        kept_possible_because=found.guards,
+        does_not_count=_not_counted(workup.job),
+        still_possible=_possible(workup),
+        also_open=open_questions(workup),
+        kept_possible_because=workup.identification.guards,
     )
 
 
-def headline(found: Identification) -> str:
+def headline(found: Explanation) -> str:
     """One line: family with its certainty, voltage and earth with theirs."""
     family = found.families[0]
-    if not found.pieces:
+    if not found.found.pieces:
         return "Nothing is known yet; shown is what turns up most."
     what = f"{family.certainty}: {family.name} ({family.chance})"
     rest = [f"{group[0].name} {group[0].certainty}" for group in (found.voltages, found.earths)]
     return f"{what}; {'; '.join(rest)}."
+
+
+def _possible(workup: Workup) -> tuple[Possible, ...]:
+    """Generator, voltage and earth still possible together, likeliest first; then what else is still open."""
+    axes = (GENERATOR, SYSTEM_VOLTAGE, EARTH)
+    share, held = workup.outlook.belief_over(axes), workup.outlook.held_over(axes)
+    rows = []
+    for place, (generator, volts, earth) in workup.outlook.places(axes):
+        chance, words = float(share[place]), f"{generator.name}, running at {volts} V, {earth.value}"
+        rows.append(Possible(words, chance_in_words(chance), chance, kept_only_for_safety=not held[place]))
+    return tuple(sorted(rows, key=lambda row: -row.probability))
+
+
+def open_questions(workup: Workup) -> tuple[str, ...]:
+    """What else is still open: rotor, ignition, what regulates it, battery; a line each where more than one stands."""
+    names = ((ROTOR, "rotor"), (IGNITION, "ignition"), (REGULATED_BY, "regulated by"), (BATTERY, "battery"))
+    lines = []
+    for axis, name in names:
+        values = [str(value) for value in workup.identification.possible_values(axis)]
+        if len(values) > 1:
+            lines.append(f"{name}: {', '.join(values[:-1])} or {values[-1]}")
+    return tuple(lines)
+
+
+def _not_counted(job: Job) -> tuple[str, ...]:
+    """Readings that were kept and not weighed, each with the reason."""
+    return tuple(
+        f"{finding_words(found.what)} = {answer_words(found.answer)}: doesn't count ({found.does_not_count})"
+        for found in job.findings
+        if isinstance(found, AnyReading) and found.does_not_count
+    )
 
 
 def _worth_telling(group: tuple[Believed, ...]) -> tuple[Believed, ...]:

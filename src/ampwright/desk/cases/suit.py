@@ -6,8 +6,9 @@ from decimal import Decimal
 
 from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.selection.advice import Strip, ranked, regulating, strip
-from ampwright.selection.settle import Prospect, at_the_same_look, check_that_settles, open_checks, prospects
+from ampwright.selection.advice import Strip, danger_of, ranked, regulating, strip
+from ampwright.selection.kinds import REGULATING
+from ampwright.selection.settle import Inquiry, Look, next_look, settling_check
 from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
@@ -44,8 +45,7 @@ class SuitAnswer:
     why: str
     read_aloud: str
     safe_codes: tuple[str, ...]
-    ask_next: Check | None
-    ask_also: tuple[Check, ...]
+    ask: Look | None
     danger_not_asked: str
     cautions: tuple[str, ...]
     rows: tuple[PartRow, ...]
@@ -58,20 +58,36 @@ def suit_job(job: Job, shelf: Shelf) -> SuitAnswer:
 
 def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     """Judge a stock for a job that was worked up."""
-    verdicts = judge_stock(shelf.parts, workup.possible, workup.facts)
-    checks = open_checks(usual_checks(), workup.identification, workup.job.cannot_say)
-    open_to_us = prospects(checks, workup.possible, workup.evidence)
+    verdicts = judge_stock(shelf.parts, workup.outlook, workup.facts)
+    inquiry = _inquiry(workup)
+    answer = _strip(workup, verdicts, inquiry)
+    rows = tuple(_row(verdict, inquiry, shelf.currency) for verdict in ranked(verdicts, workup.facts))
+    return _answer(workup.job, answer, rows)
+
+
+def ask_job(job: Job, shelf: Shelf) -> Strip:
+    """Find the one-line answer and the next look alone: what the counter needs while the caller waits."""
+    return ask_answer(work_up(job), shelf)
+
+
+def ask_answer(workup: Workup, shelf: Shelf) -> Strip:
+    """Find the one-line answer and the next look for a job that was worked up."""
+    parts = [part for part in shelf.parts if part.kind in REGULATING]
+    return _strip(workup, judge_stock(parts, workup.outlook, workup.facts), _inquiry(workup))
+
+
+def _inquiry(workup: Workup) -> Inquiry:
+    return Inquiry(workup.job, workup.outlook, usual_checks(), workup.identification)
+
+
+def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Strip:
     wanted = regulating(verdicts)
-    labels = _labels(wanted, workup)
-    next_check = _next_check(wanted, labels, workup, open_to_us)
-    answer = strip(workup.job, workup.identification, verdicts, workup.facts, next_check, usual_cautions())
-    rows = tuple(_row(verdict, workup, open_to_us, shelf.currency) for verdict in ranked(verdicts, workup.facts))
-    asked = answer.next_check
-    also = at_the_same_look(asked, labels, workup.possible, open_to_us) if asked else ()
-    return _answer(workup.job, answer, also, rows)
+    sold = danger_of(workup.job) is not None or any(verdict.is_ready for verdict in wanted)
+    look = None if sold else next_look(wanted, inquiry)
+    return strip(workup.job, workup.identification, verdicts, workup.facts, look, usual_cautions())
 
 
-def _answer(job: Job, answer: Strip, also: tuple[Check, ...], rows: tuple[PartRow, ...]) -> SuitAnswer:
+def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
     asked = "danger" in job.cannot_say or any(found.what == "danger" for found in job.findings)
     return SuitAnswer(
         number=job.number,
@@ -80,49 +96,15 @@ def _answer(job: Job, answer: Strip, also: tuple[Check, ...], rows: tuple[PartRo
         why=answer.why,
         read_aloud=answer.read_aloud,
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
-        ask_next=answer.next_check,
-        ask_also=also,
+        ask=answer.look,
         danger_not_asked="" if asked else usual_checks().for_finding("danger").ask,
         cautions=answer.cautions,
         rows=rows,
     )
 
 
-def _labels(wanted: Sequence[PartVerdict], workup: Workup) -> list[tuple[Verdict, ...]]:
-    """For each possible bike the verdicts of all that regulates; alike, they are one bike to the shop."""
-    return [
-        tuple(verdict.by_possibility[column].verdict for verdict in wanted) for column in range(len(workup.possible))
-    ]
-
-
-def _next_check(
-    wanted: Sequence[PartVerdict],
-    labels: Sequence[tuple[Verdict, ...]],
-    workup: Workup,
-    open_to_us: Sequence[Prospect],
-) -> Check | None:
-    """The check that tells most about which of the regulating parts are right."""
-    doubted = workup.identification.doubtful
-    again = [prospect.check for prospect in open_to_us if prospect.check.finding == doubted]
-    if again:
-        return again[0]
-    found = check_that_settles(labels, workup.possible, open_to_us)
-    return found or _named_check(wanted, open_to_us)
-
-
-def _named_check(wanted: Sequence[PartVerdict], open_to_us: Sequence[Prospect]) -> Check | None:
-    """A check that a rule asked for by name, where belief alone sees no doubt."""
-    names = [verdict.judgement.settled_by for verdict in wanted if verdict.judgement.settled_by]
-    return next((prospect.check for prospect in open_to_us if prospect.check.finding in names), None)
-
-
-def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], currency: str) -> PartRow:
+def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:
     part, judgement = verdict.part, verdict.judgement
-    settles = None
-    if judgement.verdict is Verdict.CANT_SAY:
-        labels = [each.verdict for each in verdict.by_possibility]
-        settles = _named_check([verdict], open_to_us)
-        settles = settles or check_that_settles(labels, workup.possible, open_to_us)
     return PartRow(
         code=part.code,
         kind=part.kind,
@@ -131,7 +113,7 @@ def _row(verdict: PartVerdict, workup: Workup, open_to_us: Sequence[Prospect], c
         reason=judgement.reason,
         conditions=judgement.conditions,
         figures=judgement.figures,
-        settled_by=settles,
+        settled_by=settling_check(verdict, inquiry) if judgement.verdict is Verdict.CANT_SAY else None,
         price=part.price.quantize(_CENT),
         currency=currency,
         in_stock=part.in_stock,

@@ -17,7 +17,8 @@ from ampwright.desk.cases import jobs
 from ampwright.desk.cases.answer import answer_job
 from ampwright.desk.cases.identify import identify_job
 from ampwright.desk.cases.plain import as_json
-from ampwright.desk.cases.suit import suit_job
+from ampwright.desk.cases.suit import ask_job, suit_job
+from ampwright.desk.cases.typed import kinds_in_words
 from ampwright.desk.cli import show
 from ampwright.errors import AmpwrightError
 
@@ -29,11 +30,10 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-FINDINGS = """
-Findings: position (body, case), thick_wires, coils, marking (as printed, or none), frame_post (+, -),
-battery_voltage_V (6, 12), ignition (points, electronic, magneto, energy transfer), pair_volts (13.1/12.8/0.3),
-danger (hot, hissing, over, none). After the answer @ and where it comes from: memory, looking, photo, measured, hand.
-An answer ? means that it cannot be said.
+FINDINGS = f"""
+Findings: {kinds_in_words()}. After the answer @ and where it comes from: memory, looking, photo, measured, hand.
+Readings may carry about, tick-over, fast, 3000 rpm, 150 Hz, lights off, rest 12.6, leads 0.3:
+battery_volts=14.2 fast lights off@measured. An answer ? means that it cannot be said. docs/job.md shows every answer.
 """
 
 JobFile = Annotated[str | None, typer.Argument(metavar="[FILE]", help="Job file, TOML or JSON; - for standard input.")]
@@ -90,6 +90,22 @@ def balance(
 def suit(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
     """Every part in stock: fits, fits if, don't fit or can't say yet, with the reason."""
     _print(suit_job(jobs.open_job(file, find or ()), jobs.open_stock(stock)), json, show.parts)
+
+
+@app.command(epilog=FINDINGS)
+def ask(
+    file: JobFile = None,
+    find: Find = None,
+    stock: Stock = None,
+    json: Json = False,
+    message: Annotated[bool, typer.Option("--message", help="Only the text to send, under 400 characters.")] = False,
+) -> None:
+    """The next look: what to ask for, what it takes, how to do it safely, and the text to send."""
+    answer = ask_job(jobs.open_job(file, find or ()), jobs.open_stock(stock))
+    if message and not json:
+        typer.echo(answer.look.message if answer.look else answer.read_aloud)
+    else:
+        _print(answer, json, show.asked)
 
 
 @app.command()

@@ -21,7 +21,7 @@ _MOST_WIDTH = 110
 # On the job's own page the parts to keep off are the three that most need saying.
 _MOST_KEPT_OFF = 3
 _MOST_OFFERED = 5
-_REGULATING = ("charging_box", "dynamo_regulator")
+_REGULATING = ("charging_box", "dynamo_regulator", "field_regulator", "lighting_regulator")
 
 
 def _console() -> Console:
@@ -52,11 +52,9 @@ def answer(found: Any) -> None:
         console.print(f"  {escape(told)}")
     _heading(console, "What that makes it")
     _beliefs(console, found.identify, most_possible=4)
-    if found.suit.ask_next:
+    if found.suit.ask:
         _heading(console, "Ask this next")
-        _check(console, found.suit.ask_next)
-        for check in found.suit.ask_also:
-            _line(console, f"At the same look: {escape(check.ask)} (--find {check.typed_like})", 2)
+        _look(console, found.suit.ask)
     _heading(console, "What to fit, what to keep off")
     _choice(console, found.suit)
     _heading(console, "Will it keep up?")
@@ -83,6 +81,19 @@ def parts(found: Any) -> None:
     for kind in dict.fromkeys(row.kind for row in found.rows):
         _heading(console, kind.replace("_", " "))
         _rows(console, [row for row in found.rows if row.kind == kind])
+    _cautions(console, found.cautions)
+
+
+def asked(found: Any) -> None:
+    """Print the one-line answer and the next look."""
+    console = _console()
+    style = _ADVICE_STYLE[found.advice]
+    console.print(
+        Panel(Group(f"[bold {style}]{found.advice.value.upper()}[/]  {escape(found.why)}", escape(found.read_aloud)))
+    )
+    if found.look:
+        _heading(console, "Ask this next")
+        _look(console, found.look)
     _cautions(console, found.cautions)
 
 
@@ -140,6 +151,8 @@ def _evidence(console: Console, found: Any) -> None:
         _line(console, f"{finding_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}){effect}", 2)
         for old in line.set_aside:
             console.print(f"    set aside: {escape(old)}")
+    for line in found.does_not_count:
+        _line(console, escape(line), 2)
     if found.conflict:
         _line(console, f"[bold yellow]Conflict.[/] {escape(found.conflict)}", 2)
 
@@ -157,18 +170,19 @@ def _beliefs(console: Console, found: Any, most_possible: int) -> None:
     left = len(found.still_possible) - most_possible
     if left > 0:
         console.print(f"    and {left} more: see ampwright identify")
+    for line in found.also_open:
+        _line(console, escape(line), 4)
 
 
-def _check(console: Console, check: Any) -> None:
-    lines = (
-        escape(check.ask),
-        f"Comes back: {check.comes_back}. About {check.minutes:g} min, {check.tool}; opens: {check.opens};"
-        f" who: {check.who}.",
-        f"Safely: {check.safely}",
-        f"Answer it with --find {check.typed_like}, or --find {check.finding}=? if it cannot be got at.",
-    )
-    for line in lines:
-        _line(console, line, 2)
+def _look(console: Console, look: Any) -> None:
+    """What is asked for at one go, a paragraph a check, then the text to send."""
+    for check in look.checks:
+        _line(console, f"[bold]{escape(check.ask)}[/]", 2)
+        _line(console, f"Comes back: {check.comes_back}. {check.tool}; who: {check.who}; risk: {check.risk}.", 4)
+        _line(console, f"Safely: {check.safely}", 4)
+        _line(console, f"Answer with --find {check.typed_like}, or --find {check.brings[0]}=? if it can't be told.", 4)
+    _line(console, f"About {look.minutes:.0f} min with asking; opens: {look.opens}.", 2)
+    _line(console, f"To send ({len(look.message)} characters): {escape(look.message)}", 2)
 
 
 def _choice(console: Console, suit: Any) -> None:
@@ -181,7 +195,7 @@ def _choice(console: Console, suit: Any) -> None:
     kept_off = [row for row in refused if told[row.reason] is row][:_MOST_KEPT_OFF]
     shown = [*good[:_MOST_OFFERED], *unsure[:_MOST_KEPT_OFF], *kept_off]
     if not rows:
-        console.print("  There is no charging box or dynamo regulator in stock.")
+        console.print("  There is no charging box or other regulator in stock.")
         return
     _rows(console, shown, conditions_of_doubtful=False)
     left = len(rows) - len(shown)

@@ -1,0 +1,98 @@
+"""The one place where the simulator meets the program: a job goes in, and what it answered comes out."""
+
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ampwright.bike.job import Job, job_from
+from ampwright.desk.cases.suit import ask_answer, suit_job
+from ampwright.desk.cases.workup import Workup, work_up
+from ampwright.selection.verdicts import judge_stock
+from ampwright.stock.generators import typical_classes
+from ampwright.stock.shelf import Shelf, demo_shelf
+from ampwright.terms import Advice, Verdict
+from simulated.machines import Bike
+from simulated.telling import Asked, Document
+
+QUESTIONS = ("family", "generator", "voltage", "earth")
+
+
+@dataclass(frozen=True)
+class Reply:
+    """
+    What the counter is told while the caller waits: the advice, the codes named for sale, and what is asked next.
+
+    ``whole_seconds`` is the time of the whole answer with every part's reasons, taken now and then.
+    """
+
+    work: Workup
+    shelf: Shelf
+    advice: Advice
+    named: frozenset[str]
+    request: tuple[Asked, ...]
+    message: str
+    seconds: float
+    whole_seconds: float | None
+
+
+@dataclass(frozen=True)
+class End:
+    """What stands at the end of a call: a verdict for each code, and the likeliest answer to each question."""
+
+    verdicts: dict[str, Verdict]
+    leaders: tuple[tuple[str, float], ...]
+
+
+def reply_to(
+    findings: Sequence[Document],
+    cannot_say: Sequence[str],
+    rest: Mapping[str, Any],
+    parts: Sequence[Any],
+    *,
+    time_the_whole: bool,
+) -> Reply:
+    """Put one job to the program, with one shop's stock; ``rest`` is what the job holds beside findings."""
+    job = job_from({"format": 1, "number": "S", "findings": findings, "cannot_say": cannot_say, **rest}, "call")
+    shelf = demo_shelf().model_copy(update={"parts": tuple(parts)})
+    begun = time.perf_counter()
+    work = work_up(job)
+    strip = ask_answer(work, shelf)
+    seconds = time.perf_counter() - begun
+    named = strip.safe if strip.advice is Advice.SELL_NOW else ()
+    checks = strip.look.checks if strip.look else ()
+    return Reply(
+        work=work,
+        shelf=shelf,
+        advice=strip.advice,
+        named=frozenset(verdict.part.code for verdict in named),
+        request=tuple(
+            Asked(check.brings, check.source_reached, check.minutes, check.opens, check.who) for check in checks
+        ),
+        message=strip.look.message if strip.look else "",
+        seconds=seconds,
+        whole_seconds=_seconds_of_the_whole(job, shelf) if time_the_whole else None,
+    )
+
+
+def _seconds_of_the_whole(job: Job, shelf: Shelf) -> float:
+    begun = time.perf_counter()
+    suit_job(job, shelf)
+    return time.perf_counter() - begun
+
+
+def end_of(reply: Reply) -> End:
+    """Every part's verdict and the odds, after the last reply; the reasons are left out."""
+    work = reply.work
+    verdicts = judge_stock(reply.shelf.parts, work.outlook, work.facts)
+    found = work.explanation
+    groups = (found.families, found.generators, found.voltages, found.earths)
+    leaders = tuple((group[0].name, group[0].probability) for group in groups)
+    return End({verdict.part.code: verdict.verdict for verdict in verdicts}, leaders)
+
+
+def true_names(bike: Bike) -> tuple[str, str, str, str]:
+    """The true answer to each of the questions, by the names that the program has for them."""
+    named = next(each for each in typical_classes() if each.key == bike.kind.key)
+    earth = "positive earth" if bike.positive_earth else "negative earth"
+    return named.family.value, named.name, f"{bike.running_V} V", earth

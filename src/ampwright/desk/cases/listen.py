@@ -1,0 +1,72 @@
+"""Words in: what a caller says becomes proposals, and a job only by the yes to each."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ampwright.errors import BadReading
+from ampwright.identify.words import Proposal, hear
+from ampwright.stock.phrases import Phrases, usual_phrases
+
+
+@dataclass(frozen=True)
+class Offered:
+    """A proposal and the number by which it is said yes to."""
+
+    number: int
+    proposal: Proposal
+
+
+@dataclass(frozen=True)
+class ListenAnswer:
+    """
+    What was made of a caller's sentence.
+
+    Nothing of it is in a job yet. ``questions`` are what the words leave open;
+    ``not_understood`` are the words that nothing was made of.
+    """
+
+    sentence: str
+    proposals: tuple[Offered, ...]
+    questions: tuple[str, ...]
+    not_understood: tuple[str, ...]
+
+
+def listen(sentence: str, phrases: Phrases | None = None) -> ListenAnswer:
+    """Read a caller's sentence, by the phrases that ship with the package unless a shop gives its own."""
+    heard = hear(sentence, phrases or usual_phrases())
+    offered = tuple(Offered(number, proposal) for number, proposal in enumerate(heard.proposals, start=1))
+    return ListenAnswer(sentence, offered, heard.questions, heard.not_understood)
+
+
+def accept(job_document: Mapping[str, Any], proposals: Sequence[Offered], yes: set[int]) -> dict[str, Any]:
+    """
+    Add to a job document what was said yes to; the document given is left as it is.
+
+    A kind that was written down as not to be known is known now.
+    """
+    by_number = {offered.number: offered.proposal for offered in proposals}
+    unknown = sorted(yes - by_number.keys())
+    if unknown:
+        raise BadReading(f"There is no proposal {unknown[0]}. {_choice(len(by_number))}")
+    accepted = [by_number[number] for number in sorted(yes)]
+    document = dict(job_document)
+    findings = [proposal for proposal in accepted if proposal.what not in ("why", "fitted")]
+    _extend(document, "findings", [proposal.finding for proposal in findings])
+    _extend(document, "fitted", [proposal.finding for proposal in accepted if proposal.what == "fitted"])
+    known = {proposal.what for proposal in findings}
+    if known & set(document.get("cannot_say", ())):
+        document["cannot_say"] = [kind for kind in document["cannot_say"] if kind not in known]
+    reasons = [str(proposal.answer) for proposal in accepted if proposal.what == "why"]
+    if len(reasons) > 1:
+        raise BadReading(f"{' and '.join(reasons)}: a job has one reason. Say yes to the one that matters most.")
+    return document | ({"why": reasons[0]} if reasons else {})
+
+
+def _choice(count: int) -> str:
+    return f"Choose from 1 to {count}." if count else "Nothing was proposed."
+
+
+def _extend(document: dict[str, Any], key: str, added: list[dict[str, Any]]) -> None:
+    if added:
+        document[key] = [*document.get(key, ()), *added]

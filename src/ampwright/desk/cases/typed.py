@@ -1,0 +1,138 @@
+"""Findings typed for short, such as ``thick_wires=2@photo`` or ``battery_volts=14.2 fast lights off@measured``."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from ampwright.bike.finding import FINDING_KINDS
+from ampwright.bike.quantity import Dimension, read_quantity
+from ampwright.bike.seen import Brushes, LastTouched, Needle, WiresToEngine
+from ampwright.errors import BadReading
+from ampwright.terms import Source, finding_words
+
+_KINDS = {
+    "wires": "thick_wires",
+    "battery": "battery_voltage_V",
+    "post": "frame_post",
+    "volts": "pair_volts",
+    "ohms": "pair_ohms",
+    "colours": "wire_colours",
+    "box": "box_wires",
+    "diameter": "rotor_diameter_mm",
+    "bulb": "bulb_voltage_V",
+    "touched": "last_touched",
+}
+_POSTS = {"plus": "+", "positive": "+", "minus": "-", "negative": "-"}
+_SHORT: dict[str, Mapping[str, str]] = {
+    "position": {"body": "round body with its own two terminals", "case": "wires out of the engine case"},
+    "ignition": {"points": "points and battery coils"},
+    "frame_post": _POSTS,
+    "fuse_lead": _POSTS,
+    "danger": {"hot": "hot or smoking", "smoking": "hot or smoking", "hissing": "battery hissing or swollen"}
+    | {"swollen": "battery hissing or swollen", "none": "nothing", "over": "over 15 V (7.6 V on 6 V) at the battery"},
+    "brushes": {"none": Brushes.NONE, "commutator": Brushes.COMMUTATOR, "rings": Brushes.SLIP_RINGS},
+    "magnetism": {"yes": "pulls steel", "no": "does not pull"},
+    "wires_to_engine": {"none": WiresToEngine.NONE, "one": WiresToEngine.ONE, "all": WiresToEngine.ALL},
+    "needle": {"discharge": Needle.TO_DISCHARGE, "charge": Needle.TO_CHARGE, "still": Needle.STILL},
+    "last_touched": {"box": LastTouched.BOX, "generator": LastTouched.GENERATOR, "engine": LastTouched.ENGINE}
+    | {"laid up": LastTouched.LAID_UP},
+    "regulated_by": {"rectifier": "a rectifier alone", "zener": "one Zener", "zeners": "two Zeners"}
+    | {"box": "charging box", "control box": "dynamo control box", "field": "field regulator"},
+    "battery_kind": {"lithium": "LiFePO4", "agm": "AGM"},
+}
+_SOURCES = {
+    "memory": Source.MEMORY,
+    "looking": Source.LOOKING,
+    "photo": Source.PHOTO,
+    "measured": Source.MEASURED,
+    "hand": Source.IN_HAND,
+}
+_DONT_KNOW = ("?", "unknown", "don't know", "dont know")
+_WHOLE = ("thick_wires", "thin_wires", "coils", "poles", "box_wires", "battery_voltage_V", "bulb_voltage_V", "year")
+_UNIT_OF: Mapping[str, Dimension] = {
+    "pair_volts": "V",
+    "one_ohm_volts": "V",
+    "battery_volts": "V",
+    "battery_amps": "A",
+    "pair_ohms": "ohm",
+}
+_SEVERAL = ("pair_volts", "pair_ohms", "one_ohm_volts")
+# What may be said with a reading, the figures taken out of the text before the rest is read.
+_WITH_A_READING = (
+    (re.compile(r"\b(about|roughly)\b\s*"), lambda found: {"about": True}),
+    (re.compile(r"\bengine off\b|\bat rest\b"), lambda found: {"speed": "engine off"}),
+    (re.compile(r"\btick-?over\b|\bidle\b"), lambda found: {"speed": "tick-over"}),
+    (re.compile(r"\bfast\b"), lambda found: {"speed": "fast"}),
+    (re.compile(r"\blights? (on|off)\b"), lambda found: {"lights": found[1]}),
+    (re.compile(r"\brest(?:ed)? (\d+(?:\.\d+)?)\s*V?\b"), lambda found: {"rest_V": float(found[1])}),
+    (re.compile(r"\bleads? (\d+(?:\.\d+)?)(?:\s*ohm)?\b"), lambda found: {"lead_ohm": float(found[1])}),
+    (re.compile(r"\b(\d+(?:\.\d+)?)\s*rpm\b"), lambda found: {"speed_rpm": float(found[1])}),
+    (re.compile(r"\b(\d+(?:\.\d+)?)\s*Hz\b"), lambda found: {"frequency_Hz": float(found[1])}),
+)
+
+
+def add_typed(document: dict[str, Any], text: str) -> None:
+    """Add one typed finding to a job document, or that it cannot be said; what is said last counts."""
+    kind, answer, source = _said(text)
+    findings, unsaid = document.get("findings", []), document.get("cannot_say", [])
+    if not isinstance(findings, list) or not isinstance(unsaid, list):
+        return  # the record check says what is wrong with the file
+    unsaid = [other for other in unsaid if other != kind]
+    if answer.lower() in _DONT_KNOW:
+        unsaid = [*unsaid, kind]
+    else:
+        findings = [*findings, {"what": kind, "source": source.value} | _answer(kind, answer)]
+    document["findings"], document["cannot_say"] = findings, unsaid
+
+
+def kinds_in_words() -> str:
+    """Every kind of finding with what it is, for a help text."""
+    return "; ".join(f"{kind} ({finding_words(kind)})" for kind in FINDING_KINDS)
+
+
+def _said(text: str) -> tuple[str, str, Source]:
+    what, equals, rest = text.partition("=")
+    if not equals:
+        raise BadReading(f"{text!r} is not a finding. Write it like thick_wires=2 or frame_post=+@photo.")
+    answer, at, source = rest.rpartition("@")
+    if not at:
+        answer, source = rest, "memory"
+    source = source.strip().lower()
+    if source not in _SOURCES:
+        raise BadReading(f"{text!r}: the source {source!r} is not known. Choose from: {', '.join(_SOURCES)}.")
+    kind = what.strip()
+    return _KINDS.get(kind, kind), answer.strip(), _SOURCES[source]
+
+
+def _answer(kind: str, answer: str) -> dict[str, Any]:
+    if kind in _UNIT_OF:
+        return _reading(kind, answer)
+    if kind in ("battery_voltage_V", "bulb_voltage_V"):
+        answer = answer.removesuffix("V").strip()
+    if kind in _WHOLE:
+        return {"answer": int(answer) if answer.isdigit() else answer}
+    if kind == "rotor_diameter_mm":
+        return {"answer": _figure(kind, answer.removesuffix("mm"), None)}
+    return {"answer": _SHORT.get(kind, {}).get(answer.lower(), answer)}
+
+
+def _reading(kind: str, text: str) -> dict[str, Any]:
+    """A reading with what was said of speed, lights and leads beside it."""
+    said: dict[str, Any] = {}
+    for pattern, meaning in _WITH_A_READING:
+        found = pattern.search(text)
+        if found:
+            said |= meaning(found)
+            text = f"{text[: found.start()]} {text[found.end() :]}"
+    figures = [_figure(kind, part, _UNIT_OF[kind]) for part in text.strip(" ,").split("/")]
+    return said | {"answer": figures if kind in _SEVERAL else figures[0]}
+
+
+def _figure(kind: str, text: str, unit: Dimension | None) -> float:
+    try:
+        return read_quantity(text, unit) if unit else float(text)
+    except (BadReading, ValueError) as fault:
+        raise BadReading(
+            f"{kind}={text.strip()}: {fault} Between several readings stand strokes: pair_volts=13.1/12.8/0.3; beside"
+            " them may stand about, tick-over, fast, 3000 rpm, 150 Hz, lights on, rest 12.6, leads 0.3."
+        ) from None

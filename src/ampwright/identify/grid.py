@@ -1,0 +1,165 @@
+"""
+Everything the bike could be, as one grid: a cell for each joint answer to seven questions.
+
+The axes stand in the order of ``QUESTIONS``. Whatever depends on a few questions
+only is kept as a small array that spans the others by broadcasting.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ampwright.belief.posterior import Array
+from ampwright.stock.evidence import Evidence, FindingTable, Question, Table, usual_evidence
+from ampwright.stock.generators import GeneratorClass, typical_classes
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor, Source
+
+Mask = NDArray[np.bool_]
+
+QUESTIONS: tuple[Question, ...] = get_args(Question)
+GENERATOR, ROTOR, SYSTEM_VOLTAGE, EARTH, IGNITION, REGULATED_BY, BATTERY = range(len(QUESTIONS))
+SYSTEM_VOLTAGES = (6, 12)
+
+
+@dataclass(frozen=True)
+class Hypothesis:
+    """One thing the bike could be."""
+
+    generator: GeneratorClass
+    rotor: Rotor
+    system_voltage_V: int
+    earth: Earth
+    ignition: Ignition
+    regulated_by: RegulatedBy
+    battery: BatteryKind
+
+    @property
+    def family(self) -> Family:
+        """The generator family."""
+        return self.generator.family
+
+
+@dataclass(frozen=True)
+class AnswerTable:
+    """How often each answer to one kind of finding is found: an array of answers by the questions it depends on."""
+
+    answers: Mapping[str, int]
+    share: Array
+    mistakes: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """The axes, the belief in each cell before any finding, and the tables of findings laid out on the axes."""
+
+    values: tuple[tuple[Any, ...], ...]
+    prior: Array
+    log_prior: Array
+    tables: Mapping[str, AnswerTable]
+    evidence: Evidence
+    #: The questions that the outcome of each finding depends on, where it is known beforehand.
+    outcome_axes: Mapping[str, tuple[int, ...]]
+    #: What each finding from each source would bring, filled as it is asked for (outcomes.py).
+    outcomes: dict[tuple[str, Source], tuple[tuple[int, ...], Array] | None] = field(
+        default_factory=dict, compare=False
+    )
+
+    @property
+    def generators(self) -> tuple[GeneratorClass, ...]:
+        """The generator classes, in the order of their axis."""
+        return self.values[GENERATOR]
+
+    def families(self, *wanted: Family) -> Mask:
+        """Which generators belong to one of these families."""
+        return np.array([generator.family in wanted for generator in self.generators])
+
+    def hypothesis(self, cell: Sequence[int]) -> Hypothesis:
+        """The hypothesis of one cell."""
+        return Hypothesis(*(axis[place] for axis, place in zip(self.values, cell, strict=True)))
+
+
+def spread_over(axes: Sequence[int], values: Array) -> Array:
+    """Reshape an array over some of the axes, in rising order, so that it broadcasts over the whole grid."""
+    shape = [1] * len(QUESTIONS)
+    for axis, size in zip(axes, values.shape, strict=True):
+        shape[axis] = size
+    return values.reshape(shape)
+
+
+def marginal(joint: Array, *axes: int) -> Array:
+    """Add a joint array up over all axes but these."""
+    left = tuple(axis for axis in range(len(QUESTIONS)) if axis not in axes)
+    return np.asarray(joint.sum(axis=left))
+
+
+def any_along(mask: Mask, *axes: int) -> Mask:
+    """Whether anything holds for each value of these axes."""
+    left = tuple(axis for axis in range(len(QUESTIONS)) if axis not in axes)
+    return np.asarray(mask.any(axis=left))
+
+
+@cache
+def usual_grid() -> Grid:
+    """The grid of the classes and tables that ship with the package."""
+    return grid_of(typical_classes(), usual_evidence())
+
+
+def grid_of(classes: Sequence[GeneratorClass], evidence: Evidence) -> Grid:
+    """Lay out the grid: every class with every answer to every other question."""
+    values = (
+        tuple(classes),
+        tuple(Rotor),
+        SYSTEM_VOLTAGES,
+        tuple(Earth),
+        tuple(Ignition),
+        tuple(RegulatedBy),
+        tuple(BatteryKind),
+    )
+    names = tuple(tuple(answer_name(value) for value in axis) for axis in values)
+    prior = np.ones([len(axis) for axis in values])
+    for question, table in evidence.prior.items():
+        prior = prior * _conditional(question, table, names)
+    prior = prior / prior.sum()
+    with np.errstate(divide="ignore"):
+        log_prior = np.log(prior)
+    tables = {kind: _answers(table, names) for kind, table in evidence.finding.items()}
+    axes = {kind: table_axes(table) for kind, table in evidence.finding.items()} | {"pair_volts": (GENERATOR,)}
+    return Grid(values, prior, log_prior, tables, evidence, axes)
+
+
+def answer_name(value: Any) -> str:
+    """The name under which the tables list an answer to a question."""
+    return value.key if isinstance(value, GeneratorClass) else str(value)
+
+
+def table_axes(table: Table) -> tuple[int, ...]:
+    """The axes that a table spans, rising."""
+    return tuple(sorted(QUESTIONS.index(question) for question in table.by))
+
+
+def _conditional(question: Question, table: Table, names: Sequence[Sequence[str]]) -> Array:
+    """The share of each answer to a question, given the questions it depends on."""
+    own = QUESTIONS.index(question)
+    axes = [QUESTIONS.index(other) for other in table.by]
+    shares = np.zeros([len(names[axis]) for axis in (*axes, own)])
+    for place in np.ndindex(*(len(names[axis]) for axis in axes)):
+        row = table.row_for(*(names[axis][index] for axis, index in zip(axes, place, strict=True)))
+        shares[place] = [row.get(name, 0.0) for name in names[own]]
+    order = np.argsort([*axes, own])
+    return spread_over(sorted([*axes, own]), np.transpose(shares, order))
+
+
+def _answers(table: FindingTable, names: Sequence[Sequence[str]]) -> AnswerTable:
+    answers = sorted({answer for row in (*table.row.values(), table.mistakes) for answer in row})
+    axes = table_axes(table)
+    share = np.zeros([len(answers), *(len(names[axis]) for axis in axes)])
+    for place in np.ndindex(*(len(names[axis]) for axis in axes)):
+        by_question = {axis: names[axis][index] for axis, index in zip(axes, place, strict=True)}
+        row = table.row_for(*(by_question[QUESTIONS.index(question)] for question in table.by))
+        share[:, *place] = [row.get(answer, 0.0) for answer in answers]
+    mistakes = np.array([table.mistakes.get(answer, 0.0) for answer in answers])
+    return AnswerTable({answer: row for row, answer in enumerate(answers)}, share, mistakes)
