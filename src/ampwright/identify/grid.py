@@ -64,9 +64,9 @@ class Grid:
     #: The questions that the outcome of each finding depends on, where it is known beforehand.
     outcome_axes: Mapping[str, tuple[int, ...]]
     #: What each finding from each source would bring, filled as it is asked for (outcomes.py).
-    outcomes: dict[tuple[str, Source], tuple[tuple[int, ...], Array] | None] = field(
-        default_factory=dict, compare=False
-    )
+    outcomes: dict[tuple[str, Source], tuple[tuple[int, ...], Array] | None] = field(default_factory=dict)
+    #: Where any share of belief stands before any finding, filled as it is asked for.
+    shares: dict[tuple[int, ...], Mask] = field(default_factory=dict)
 
     @property
     def generators(self) -> tuple[GeneratorClass, ...]:
@@ -76,6 +76,12 @@ class Grid:
     def families(self, *wanted: Family) -> Mask:
         """Which generators belong to one of these families."""
         return np.array([generator.family in wanted for generator in self.generators])
+
+    def may_be(self, axes: tuple[int, ...]) -> Mask:
+        """Which joint answers to some questions the tables give any share."""
+        if axes not in self.shares:
+            self.shares[axes] = any_along(self.prior > 0.0, *axes)
+        return self.shares[axes]
 
     def hypothesis(self, cell: Sequence[int]) -> Hypothesis:
         """The hypothesis of one cell."""

@@ -26,7 +26,7 @@ from ampwright.bike.seen import (
 )
 from ampwright.identify.answers import marking_class
 from ampwright.identify.counted import Evidently, piece
-from ampwright.identify.grid import BATTERY, GENERATOR, ROTOR, SYSTEM_VOLTAGE, Grid, Mask
+from ampwright.identify.grid import BATTERY, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE, Grid, Mask
 from ampwright.identify.grid import EARTH as EARTH_AXIS
 from ampwright.stock.evidence import GuardSettings
 from ampwright.terms import BatteryKind, Family, Ignition, Rotor, Source
@@ -90,17 +90,30 @@ class Held:
     regulated_by: Mask
     battery: Mask
 
-    def over(self, grid: Grid) -> Mask:
-        """The cells of the grid that all of these hold, those that are impossible by the tables left out."""
-        generator = self.generator[:, None, None, None, None, None, None]
-        rotor = self.rotor[:, :, None, None, None, None, None]
-        volts = self.system_voltage[:, None, :, None, None, None, None]
-        earth = self.earth[None, None, None, :, None, None, None]
-        ignition = self.ignition[:, None, None, None, :, None, None]
-        regulated = self.regulated_by[:, None, None, None, None, :, None]
-        battery = self.battery[:, None, None, None, None, None, :]
-        held = generator & rotor & volts & earth & ignition & regulated & battery
-        return np.asarray(held & (grid.prior > 0.0))
+    def over(self, grid: Grid, axes: tuple[int, ...]) -> Mask:
+        """The joint answers to some questions that all of these hold, those that the tables rule out left out."""
+        of_generator = {
+            ROTOR: self.rotor,
+            SYSTEM_VOLTAGE: self.system_voltage,
+            IGNITION: self.ignition,
+            REGULATED_BY: self.regulated_by,
+            BATTERY: self.battery,
+        }
+        together = tuple(sorted({GENERATOR, *axes} - {EARTH_AXIS}))
+        held = self.generator.reshape(-1, *([1] * (len(together) - 1)))
+        for place, axis in enumerate(together[1:], 1):
+            mask = of_generator[axis]
+            shape = [1] * len(together)
+            shape[0], shape[place] = mask.shape
+            held = held & mask.reshape(shape)
+        held = held & grid.may_be(together)
+        if GENERATOR not in axes:
+            held = np.asarray(held.any(axis=0))
+        if EARTH_AXIS not in axes:
+            return np.asarray(held)
+        at = sum(axis < EARTH_AXIS for axis in axes)
+        held = np.expand_dims(held, at)
+        return np.asarray(held & self.earth.reshape([-1 if axis == at else 1 for axis in range(held.ndim)]))
 
 
 def keep_possible(held: Held, grid: Grid, pieces: Sequence[Evidently]) -> tuple[Held, tuple[str, ...]]:

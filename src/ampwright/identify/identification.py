@@ -14,13 +14,13 @@ from ampwright.identify.grid import (
     EARTH,
     GENERATOR,
     IGNITION,
+    QUESTIONS,
     REGULATED_BY,
     ROTOR,
     SYSTEM_VOLTAGE,
     Grid,
     Hypothesis,
     Mask,
-    any_along,
     marginal,
 )
 from ampwright.identify.guards import Held, keep_possible
@@ -34,16 +34,15 @@ class Identification:
     """
     The whole belief over the grid, and the cells that are still possible.
 
-    ``held`` are the cells that belief alone keeps; the guards keep the rest of
-    ``still_possible``.
+    ``by_belief`` is what belief alone keeps possible, ``kept`` what the guards keep beside it.
     """
 
     grid: Grid
     pieces: tuple[Evidently, ...]
     terms: tuple[Term, ...]
     belief: Array
-    held: Mask
-    still_possible: Mask
+    by_belief: Held
+    kept: Held
     guards: tuple[str, ...]
 
     @property
@@ -57,9 +56,29 @@ class Identification:
         return marginal(self.belief, GENERATOR)
 
     @cached_property
+    def still_possible(self) -> Mask:
+        """The cells that are still possible."""
+        return self.kept.over(self.grid, tuple(range(len(QUESTIONS))))
+
+    @cached_property
+    def held(self) -> Mask:
+        """The cells that belief alone keeps possible."""
+        return self.by_belief.over(self.grid, tuple(range(len(QUESTIONS))))
+
+    @cached_property
+    def _of_axis(self) -> dict[int, Array]:
+        return {}
+
+    def shares(self, axis: int) -> Array:
+        """The belief in each answer to one question."""
+        if axis not in self._of_axis:
+            self._of_axis[axis] = marginal(self.belief, axis)
+        return self._of_axis[axis]
+
+    @cached_property
     def possible_generators(self) -> tuple[GeneratorClass, ...]:
         """The generator classes still possible, likeliest first."""
-        on = any_along(self.still_possible, GENERATOR)
+        on = self.kept.over(self.grid, (GENERATOR,))
         order = np.argsort(-self.generator_belief, kind="stable")
         return tuple(self.grid.generators[place] for place in order if on[place])
 
@@ -79,11 +98,11 @@ class Identification:
 
     def share_of(self, axis: int, value: object) -> float:
         """The belief in one answer to one question."""
-        return float(marginal(self.belief, axis)[self.grid.values[axis].index(value)])
+        return float(self.shares(axis)[self.grid.values[axis].index(value)])
 
     def possible_values(self, axis: int) -> tuple[object, ...]:
         """The answers to one question that are still possible, likeliest first."""
-        on, share = any_along(self.still_possible, axis), marginal(self.belief, axis)
+        on, share = self.kept.over(self.grid, (axis,)), self.shares(axis)
         return tuple(self.grid.values[axis][place] for place in np.argsort(-share, kind="stable") if on[place])
 
 
@@ -97,7 +116,7 @@ def identify(job: Job, grid: Grid) -> Identification:
     belief = normalised_exp(log_belief)
     held = still_possible(belief, grid)
     possible, guards = keep_possible(held, grid, pieces)
-    return Identification(grid, tuple(pieces), weighed, belief, held.over(grid), possible.over(grid), guards)
+    return Identification(grid, tuple(pieces), weighed, belief, held, possible, guards)
 
 
 def still_possible(belief: Array, grid: Grid) -> Held:

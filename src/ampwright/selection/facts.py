@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from ampwright.bike.job import FittedKind, Job, Wishes
 from ampwright.bike.reading import PairVoltsFound
@@ -29,13 +30,10 @@ class Facts:
     """
     Findings and wishes as the judgements use them.
 
-    ``most_A`` is the largest nameplate still possible, by phases; ``standing_A`` what stays on together for a minute,
-    contacts shut, by system voltage.
+    ``most_A`` is the largest nameplate still possible, by phases.
     """
 
-    wishes: Wishes
-    fitted: frozenset[FittedKind]
-    changes_to_12_V: bool
+    job: Job
     ignition_told: Ignition | None
     thick_wires: int | None
     join_pair_read: bool
@@ -44,7 +42,26 @@ class Facts:
     most_A: tuple[tuple[int, float], ...]
     rotor_is_doubted: bool
     top_speed_rpm: float
-    standing_A: tuple[tuple[int, float], ...]
+
+    @cached_property
+    def wishes(self) -> Wishes:
+        """What the owner would like."""
+        return self.job.wishes
+
+    @cached_property
+    def fitted(self) -> frozenset[FittedKind]:
+        """The kinds of part that are on the bike now."""
+        return frozenset(part.kind for part in self.job.fitted)
+
+    @property
+    def changes_to_12_V(self) -> bool:
+        """Whether the whole bike is to be changed from 6 to 12 V."""
+        return self.job.why == "6 to 12 V"
+
+    @cached_property
+    def standing_A(self) -> tuple[tuple[int, float], ...]:
+        """By system voltage, what stays on together for a minute, contacts shut."""
+        return tuple((volts, standing_demand_A(self.job, volts, self.ignition_told)) for volts in SYSTEM_VOLTAGES)
 
     def nameplate_A(self, generator: GeneratorClass) -> float:
         """
@@ -97,20 +114,18 @@ def facts_of(job: Job, identification: Identification) -> Facts:
     only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE, Family.WOUND_FIELD}
     marking, ignition = piece(pieces, "marking"), piece(pieces, "ignition")
     markings = _markings_seen(marking)
-    told = _ignition(ignition)
+    sought = "marking" in job.cannot_say or any(not found.is_unread for found in markings)
     return Facts(
-        wishes=job.wishes,
-        fitted=frozenset(part.kind for part in job.fitted),
-        changes_to_12_V=job.why == "6 to 12 V",
-        ignition_told=told,
+        job=job,
+        ignition_told=_ignition(ignition),
         thick_wires=_thick_wires(pieces),
         join_pair_read=only_branches and _join_pair_read(pieces),
-        marking_sought="marking" in job.cannot_say or any(not found.is_unread for found in markings),
+        marking_sought=sought,
         markings=markings,
-        most_A=_most_A(identification.possible_generators),
+        # Only where a marking was looked for does the largest of the others count.
+        most_A=_most_A(identification.possible_generators) if sought else (),
         rotor_is_doubted=identification.share_of(ROTOR, Rotor.MISMATCHED) >= _DOUBTED,
         top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
-        standing_A=tuple((volts, standing_demand_A(job, volts, told)) for volts in SYSTEM_VOLTAGES),
     )
 
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ampwright.belief.posterior import Array
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.job import Job
-from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, QUESTIONS, REGULATED_BY, spread_over
+from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
 from ampwright.identify.guards import LIFTED_BY_AXIS, LIFTED_BY_FAMILY
 from ampwright.identify.identification import Identification
 from ampwright.identify.outcomes import outcome_shares
@@ -110,6 +110,8 @@ class Cells:
         order = np.argsort(-self.belief, kind="stable")
         enough = int(np.searchsorted(np.cumsum(self.belief[order]), _TRUTHS_HOLD)) + 1
         self.truths = np.repeat(order[: min(enough, _MOST_TRUTHS)], _SHOWINGS)
+        self._at = dict(zip(axes, places[matter].T, strict=True))
+        self._of_others: dict[tuple[int, ...], Array] = {}
         self._parted: dict[str, Array] = {}
 
     def values(self, spread: NDArray[Any]) -> NDArray[Any]:
@@ -147,12 +149,10 @@ class Cells:
         return self._parted[check.name]
 
     def _shown(self, outcome: Array, kind: str) -> NDArray[np.intp]:
-        """The outcome of a finding that each truth shows each time: evenly drawn, the commonest most often."""
-        place = FINDING_KINDS.index(kind) * _GOLDEN + np.arange(len(self.truths)) % _SHOWINGS / _SHOWINGS
-        falling = np.argsort(-outcome[:, self.truths], axis=0, kind="stable")
-        below = np.cumsum(np.take_along_axis(outcome[:, self.truths], falling, axis=0), axis=0) <= place % 1.0
-        row = np.minimum(below.sum(axis=0), len(outcome) - 1)
-        return np.asarray(falling[row, np.arange(len(self.truths))])
+        """The outcome of a finding that each truth shows each time, evenly drawn."""
+        place = (FINDING_KINDS.index(kind) * _GOLDEN + np.arange(len(self.truths)) % _SHOWINGS / _SHOWINGS) % 1.0
+        below = np.cumsum(outcome[:, self.truths], axis=0) <= place
+        return np.asarray(np.minimum(below.sum(axis=0), len(outcome) - 1))
 
     def _outcome(self, kind: str, source: Source) -> Array | None:
         """The probability of each outcome of a finding, outcomes by cells."""
@@ -160,18 +160,29 @@ class Cells:
         if found is None:
             return None
         axes, share = found
-        outside = tuple(axis for axis in axes if axis not in self.axes)
-        spread = share.reshape(len(share), *spread_over(axes, share[0]).shape)
-        return self._averaged(outside, spread) if outside else self.values(spread)
+        inside = tuple(axis for axis in axes if axis in self._at)
+        outside = tuple(axis for axis in axes if axis not in self._at)
+        at = tuple(self._at[axis] for axis in inside)
+        if not outside:
+            return np.asarray(np.broadcast_to(share[(slice(None), *at)].reshape(len(share), -1), self._shape(share)))
+        # Outcomes that depend on other questions as well are averaged over their answers as they are believed.
+        order = (0, *(axes.index(axis) + 1 for axis in (*inside, *outside)))
+        shares = np.transpose(share, order)[(slice(None), *at)].reshape(len(share), len(self.belief) if at else 1, -1)
+        return np.asarray(np.broadcast_to((shares * self._given(outside)).sum(axis=-1), self._shape(share)))
 
-    def _averaged(self, outside: tuple[int, ...], spread: Array) -> Array:
-        """Outcomes that depend on other questions as well, averaged over their answers as they are believed."""
-        joint = tuple(sorted({*self.axes, *outside}))
-        weight = spread_over(joint, self._outlook.belief_over(joint) + _TINY * self._outlook.prior_over(joint))
-        left = tuple(axis for axis in range(len(QUESTIONS)) if axis not in self.axes)
-        inside = tuple(axis + 1 for axis in left)
-        total = np.maximum(self.values(weight.sum(axis=left, keepdims=True)), _TINY**2)
-        return np.asarray(self.values((weight * spread).sum(axis=inside, keepdims=True)) / total)
+    def _shape(self, share: Array) -> tuple[int, int]:
+        return len(share), len(self.belief)
+
+    def _given(self, outside: tuple[int, ...]) -> Array:
+        """The belief in the answers to other questions given the generator and voltage of each cell."""
+        if outside not in self._of_others:
+            base = tuple(axis for axis in (GENERATOR, SYSTEM_VOLTAGE) if axis in self._at)
+            joint = tuple(sorted((*base, *outside)))
+            belief = self._outlook.belief_over(joint) + _TINY * self._outlook.prior_over(joint)
+            belief = np.transpose(belief, [joint.index(axis) for axis in (*base, *outside)])
+            given = belief[tuple(self._at[axis] for axis in base)].reshape(len(self.belief) if base else 1, -1)
+            self._of_others[outside] = given / np.maximum(given.sum(axis=-1, keepdims=True), _TINY**2)
+        return self._of_others[outside]
 
 
 def _guards(

@@ -61,21 +61,17 @@ class Outlook:
 
     def __init__(self, identification: Identification) -> None:
         self.grid: Grid = identification.grid
-        self._whole: dict[str, Array] = {
-            "possible": identification.still_possible.astype(float),
-            "held": identification.held.astype(float),
-            "belief": identification.belief,
-            "prior": identification.grid.prior,
-        }
-        self._kept: dict[tuple[str, Place], Array] = {}
+        self._identification = identification
+        self._masks: dict[tuple[str, Place], Mask] = {}
+        self._sums: dict[tuple[str, Place], Array] = {}
 
     def possible_over(self, axes: Place) -> Mask:
         """Which answers to these questions are still possible together."""
-        return np.asarray(self._over("possible", axes) > 0.0)
+        return self._mask("possible", axes)
 
     def held_over(self, axes: Place) -> Mask:
         """Which answers to these questions belief alone keeps possible."""
-        return np.asarray(self._over("held", axes) > 0.0)
+        return self._mask("held", axes)
 
     def belief_over(self, axes: Place) -> Array:
         """The belief in the answers to these questions."""
@@ -90,15 +86,25 @@ class Outlook:
         possible = self.possible_over(axes).ravel().tolist()
         return tuple(compress(_every_answer(axes, self.grid), possible))
 
+    def _mask(self, what: str, axes: Place) -> Mask:
+        if (what, axes) not in self._masks:
+            found = self._identification
+            held = found.kept if what == "possible" else found.by_belief
+            self._masks[what, axes] = held.over(self.grid, axes)
+        return self._masks[what, axes]
+
     def _over(self, what: str, axes: Place) -> Array:
         """Add up over all questions but these; from the sum over most questions where that holds them."""
-        if (what, axes) not in self._kept:
-            whole, names = self._whole[what], tuple(range(len(QUESTIONS)))
+        if (what, axes) not in self._sums:
+            whole, names = self._whole(what), tuple(range(len(QUESTIONS)))
             if axes != _OFTEN and set(axes) <= set(_OFTEN):
                 whole, names = self._over(what, _OFTEN), _OFTEN
             left = tuple(place for place, axis in enumerate(names) if axis not in axes)
-            self._kept[what, axes] = np.asarray(whole.sum(axis=left) if left else whole)
-        return self._kept[what, axes]
+            self._sums[what, axes] = np.asarray(whole.sum(axis=left) if left else whole)
+        return self._sums[what, axes]
+
+    def _whole(self, what: str) -> Array:
+        return self._identification.belief if what == "belief" else self.grid.prior
 
 
 @lru_cache(maxsize=200)
@@ -231,6 +237,11 @@ def judge_stock(parts: Sequence[AnyPart], outlook: Outlook, facts: Facts) -> tup
     """Judge every part against everything the bike could still be."""
     minded: dict[tuple[str, ...], _Minded] = {}
     return tuple(_judge_part(part, outlook, facts, minded) for part in parts)
+
+
+def judge_part(part: AnyPart, outlook: Outlook, facts: Facts) -> PartVerdict:
+    """Judge one part against everything the bike could still be."""
+    return _judge_part(part, outlook, facts, {})
 
 
 def _judge_part(part: AnyPart, outlook: Outlook, facts: Facts, minded: dict[tuple[str, ...], "_Minded"]) -> PartVerdict:

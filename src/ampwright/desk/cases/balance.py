@@ -207,10 +207,7 @@ def _distinct(workup: Workup) -> list[_Bike]:
     """Generator and voltage still possible, all else taken together, likeliest first."""
     axes = (GENERATOR, SYSTEM_VOLTAGE)
     share = workup.outlook.belief_over(axes)
-    every = [
-        _Bike(generator, volts, float(share[place]))
-        for place, (generator, volts) in workup.outlook.places(axes)
-    ]
+    every = [_Bike(generator, volts, float(share[place])) for place, (generator, volts) in workup.outlook.places(axes)]
     likely = sorted(every, key=lambda bike: -bike.belief)
     bikes = [bike for bike in likely[:_MOST_ROWS] if bike.belief >= _WORTH_A_ROW] or likely[:1]
     if workup.job.why == "6 to 12 V":
