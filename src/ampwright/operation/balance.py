@@ -20,6 +20,8 @@ EMF_SPREAD, RATING_SPREAD, RESISTANCE_SPREAD, DYNAMO_EMF_SPREAD = 0.20, 0.05, 0.
 # The band runs from the 10th to the 90th of a hundred machines, and is never narrower than this share each way.
 LOW_SHARE, HIGH_SHARE = 0.10, 0.90
 LEAST_HALF_WIDTH = 0.25
+# Of a machine that was measured, loads and gearing alone leave this much open. Assumed.
+MEASURED_HALF_WIDTH = 0.08
 # Powers of the inverse plastic number: steps that space pairs of draws evenly (the R sequence, from memory).
 PLASTIC = 1.324717957244746
 STEPS = (1.0 / PLASTIC, 1.0 / PLASTIC**2, 1.0 / PLASTIC**3)
@@ -119,22 +121,26 @@ def spread(generator: Generator, samples: int, seed: int) -> Generator:
 
 
 def balance_band(
-    outputs_A: FloatArray, likely_output_A: FloatArray, demand_A: FloatArray, speed_rpm: FloatArray
+    outputs_A: FloatArray,
+    likely_output_A: FloatArray,
+    demand_A: FloatArray,
+    speed_rpm: FloatArray,
+    least_half_width: float = LEAST_HALF_WIDTH,
 ) -> BalanceBand:
     """
-    Balance band of a class of machines.
+    Balance band of a class of machines, or of one that was measured.
 
     Takes the outputs of the class's samples, shape (samples, n), that of its middle, shape (n,), demand and speeds. The
-    band is the 10th to the 90th percentile, and never narrower than a quarter of the likely speed each way, because
-    nothing has been measured; a machine that never balances counts as infinitely late.
+    band is the 10th to the 90th percentile, and never narrower than `least_half_width` of the likely speed each way: a
+    quarter where nothing has been measured. A machine that never balances counts as infinitely late.
     """
     likely = _or_never(balance_speed_rpm(likely_output_A, demand_A, speed_rpm))
     each = np.sort(_or_never(balance_speed_rpm(outputs_A, demand_A, speed_rpm)))
     low, high = (float(each[round(share * (each.size - 1))]) for share in (LOW_SHARE, HIGH_SHARE))
     likely_rpm = float(likely)
     if likely_rpm < inf:
-        low = min(low, (1.0 - LEAST_HALF_WIDTH) * likely_rpm)
-        high = max(high, (1.0 + LEAST_HALF_WIDTH) * likely_rpm)
+        low = min(low, (1.0 - least_half_width) * likely_rpm)
+        high = max(high, (1.0 + least_half_width) * likely_rpm)
     return BalanceBand(low, likely_rpm, high)
 
 
@@ -151,6 +157,27 @@ def curve(
     speeds = np.asarray(speed_rpm, dtype=float)
     middle = np.asarray(output_A(generator, speeds, bus_V))
     many = np.asarray(output_A(spread(generator, samples, seed), speeds, bus_V))
+    return _curve(middle, many, loads_on, loads_off, bus_V, speeds, LEAST_HALF_WIDTH)
+
+
+def measured_curve(
+    machines: Alternator, loads_on: Sequence[Load], loads_off: Sequence[Load], bus_V: float, speed_rpm: FloatArray
+) -> BalanceCurve:
+    """Output of one machine that was measured, of which `machines` are equally likely, fields of shape (n, 1)."""
+    speeds = np.asarray(speed_rpm, dtype=float)
+    many = np.asarray(output_A(machines, speeds, bus_V))
+    return _curve(np.median(many, axis=0), many, loads_on, loads_off, bus_V, speeds, MEASURED_HALF_WIDTH)
+
+
+def _curve(
+    middle: FloatArray,
+    many: FloatArray,
+    loads_on: Sequence[Load],
+    loads_off: Sequence[Load],
+    bus_V: float,
+    speeds: FloatArray,
+    least_half_width: float,
+) -> BalanceCurve:
     low, high = np.quantile(many, (LOW_SHARE, HIGH_SHARE), axis=0)
     on, off = (np.asarray(demand_A(loads, speeds, bus_V)) for loads in (loads_on, loads_off))
     return BalanceCurve(
@@ -160,8 +187,8 @@ def curve(
         output_high_A=high,
         demand_on_A=on,
         demand_off_A=off,
-        lights_on=balance_band(many, middle, on, speeds),
-        lights_off=balance_band(many, middle, off, speeds),
+        lights_on=balance_band(many, middle, on, speeds, least_half_width),
+        lights_off=balance_band(many, middle, off, speeds, least_half_width),
     )
 
 

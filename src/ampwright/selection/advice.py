@@ -17,6 +17,7 @@ from ampwright.selection.verdicts import PartVerdict
 from ampwright.stock.parts import ChargingBox, DynamoRegulator
 from ampwright.terms import Advice, Earth, Family, RegulatedBy, Rotor, Verdict
 
+_COUNTED = ("no", "one", "two", "three", "four", "five")
 # The counter reads at most this many part names aloud.
 _READ_ALOUD = 2
 # Belief from which a kind of machine's own caution is printed.
@@ -145,7 +146,10 @@ def _what_it_is(identification: Identification) -> str:
 
 
 def _ask_sentence(look: Look) -> str:
-    return f"Before anything is sold: {' And: '.join(check.ask for check in look.checks)}"
+    first, more = look.checks[0], len(look.checks) - 1
+    if not more:
+        return f"Before anything is sold: {first.ask}"
+    return f"Before anything is sold, {_COUNTED[more + 1]} things to look at. First: {first.ask}"
 
 
 def _terms_sentence(verdict: PartVerdict) -> str:

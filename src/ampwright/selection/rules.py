@@ -11,6 +11,7 @@ from typing import Any
 
 from ampwright.selection.judgement import Judgement
 from ampwright.stock.generators import GeneratorClass
+from ampwright.terms import BatteryKind
 
 
 @dataclass(frozen=True)
@@ -33,4 +34,6 @@ def in_words(value: Any) -> str:
     """An answer to a question as it stands in a reason."""
     if isinstance(value, GeneratorClass):
         return value.name
+    if value is BatteryKind.NONE:
+        return "no battery"
     return f"running at {value} V" if isinstance(value, int) else str(value)

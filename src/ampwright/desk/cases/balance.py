@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ampwright.bike.job import Job
+from ampwright.bike.reading import AnyReading
 from ampwright.desk.cases.workup import Workup, system_for, work_up
+from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import FloatArray
-from ampwright.electrics.load import ConstantCurrent
+from ampwright.electrics.load import ConstantCurrent, Load
 from ampwright.errors import OutsideModel
+from ampwright.identify.fit import Fit, fit
 from ampwright.identify.grid import GENERATOR, SYSTEM_VOLTAGE
 from ampwright.identify.system import RoadSpeed, System, road_speed
-from ampwright.operation.balance import BalanceBand, BalanceCurve, curve
+from ampwright.operation.balance import BalanceBand, BalanceCurve, Generator, curve, measured_curve
 from ampwright.stock.generators import GeneratorClass
 from ampwright.storage.files import write_file
 from ampwright.terms import Family, chance_in_words
@@ -33,6 +36,8 @@ _SHOWS_A = 0.2
 _MOST_LINES = 3
 # Up to this share of the speeds ridden may be spent below the balance speed and still be called most of them.
 _MOST_OF_IT = 0.3
+# A reading less likely mistaken than this sharpens the machine.
+_BELIEVED = 0.35
 # Least belief for which a generator gets a row of its own, and how many rows are read at most.
 _WORTH_A_ROW, _MOST_ROWS = 0.05, 4
 
@@ -41,6 +46,11 @@ BAND = (
     "Early and late: how far sound machines of one kind differ, a quarter of the speed either way at least. A tired"
     " magnet charges later still. No charging current was measured on this bike."
 )
+SHARPENED = (
+    "Where it is sharpened, early and late are what this machine's own readings leave open, as its class may be wound."
+)
+
+Loads = Sequence[Load]
 
 
 @dataclass(frozen=True)
@@ -70,6 +80,8 @@ class BalanceRow:
     tick_over_A: float | None
     keeps_up: str
     no_figure: str
+    sharpened_by: tuple[str, ...] = ()
+    contradictions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,6 +112,7 @@ class _Bike:
 class _Line:
     bike: _Bike
     system: System
+    fit: Fit | None
     curve: BalanceCurve
 
 
@@ -146,8 +159,10 @@ def _notes(rows: Sequence[BalanceRow], workup: Workup) -> tuple[str, ...]:
     """What the figures leave open; nothing where there are none."""
     if not any(row.lights_on for row in rows):
         return ()
+    notes = (*((BAND,) if any(not row.sharpened_by for row in rows) else ()),)
+    notes += (SHARPENED,) if any(row.sharpened_by for row in rows) else ()
     only_dynamo = workup.identification.possible_families == {Family.DYNAMO}
-    return (BAND,) if only_dynamo else (BAND, PEAKY)
+    return notes if only_dynamo else (*notes, PEAKY)
 
 
 def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
@@ -225,15 +240,34 @@ def _line(workup: Workup, bike: _Bike) -> _Line | None:
         return None
     top_rpm = max(_TOP_RPM, workup.job.riding.top_rpm if workup.job.riding else _TOP_RPM)
     speed_rpm = np.linspace(_SLOWEST_RPM, top_rpm, _SPEEDS)
-    drawn = curve(
-        system.lights_on_machine, system.loads_lights_on, system.loads_lights_off, system.bus_V, speed_rpm, _SAMPLES
-    )
+    sharpened = _fit(workup, system)
+
+    def drawn_of(machine: Generator, measured: Alternator | None, on: Loads, off: Loads) -> BalanceCurve:
+        if measured is not None:
+            return measured_curve(measured, on, off, system.bus_V, speed_rpm)
+        return curve(machine, on, off, system.bus_V, speed_rpm, _SAMPLES)
+
+    lights_on, lights_off = (sharpened.lights_on, sharpened.lights_off) if sharpened else (None, None)
+    drawn = drawn_of(system.lights_on_machine, lights_on, system.loads_lights_on, system.loads_lights_off)
     nothing_to_carry = not system.loads_lights_off
     if nothing_to_carry or system.lights_off_machine != system.lights_on_machine:
         carried = (ConstantCurrent(_SHOWS_A),) if nothing_to_carry else system.loads_lights_off
-        off = curve(system.lights_off_machine, carried, carried, system.bus_V, speed_rpm, _SAMPLES)
+        off = drawn_of(system.lights_off_machine, lights_off, carried, carried)
         drawn = replace(drawn, lights_off=off.lights_off)
-    return _Line(bike, system, drawn)
+    return _Line(bike, system, sharpened, drawn)
+
+
+def _fit(workup: Workup, system: System) -> Fit | None:
+    """The machine by its own readings, those left out that are probably mistaken; None where none counts."""
+    chances = workup.explanation.mistaken
+    readings = [
+        found
+        for piece, chance in zip(workup.identification.pieces, chances, strict=True)
+        for found in piece.counts
+        if isinstance(found, AnyReading) and chance < _BELIEVED
+    ]
+    found = fit(system, readings, workup.identification.grid.evidence.settings.readings) if readings else None
+    return found if found is not None and found.used else None
 
 
 def _row(line: _Line, job: Job, road: RoadSpeed) -> BalanceRow:
@@ -249,6 +283,8 @@ def _row(line: _Line, job: Job, road: RoadSpeed) -> BalanceRow:
         tick_over_A=_at_tick_over_A(line.curve, job),
         keeps_up=_keeps_up(on, job),
         no_figure="",
+        sharpened_by=line.fit.used if line.fit else (),
+        contradictions=line.fit.contradictions if line.fit else (),
     )
 
 

@@ -7,6 +7,7 @@ from ampwright.bike.reading import AnyReading
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.identify.explanation import Believed, EvidenceLine, Explanation, answer_words
 from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
+from ampwright.selection.rules import in_words
 from ampwright.terms import chance_in_words, finding_words
 
 # Below this chance a family is not worth a line on the page.
@@ -105,7 +106,7 @@ def open_questions(workup: Workup) -> tuple[str, ...]:
     names = ((ROTOR, "rotor"), (IGNITION, "ignition"), (REGULATED_BY, "regulated by"), (BATTERY, "battery"))
     lines = []
     for axis, name in names:
-        values = [str(value) for value in workup.identification.possible_values(axis)]
+        values = [in_words(value) for value in workup.identification.possible_values(axis)]
         if len(values) > 1:
             lines.append(f"{name}: {', '.join(values[:-1])} or {values[-1]}")
     return tuple(lines)

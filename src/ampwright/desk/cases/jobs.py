@@ -1,6 +1,7 @@
 """Open a job: from a file, from the demo, or from a few findings typed on the spot."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from ampwright.bike.job import FORMAT, Job, job_from
 from ampwright.desk.cases.typed import add_typed
@@ -25,10 +26,15 @@ def open_job(path: str | None, said: Sequence[str] = ()) -> Job:
             "There is no job: give a job file, or say what was found, such as --find thick_wires=2@photo."
             " 'ampwright demo --list' shows jobs to try."
         )
-    document = read_document(path) if path is not None else {"format": FORMAT, "number": "new", "title": "a new job"}
+    document = document_of(path)
     for text in said:
         add_typed(document, text)
     return job_from(document, path or "what was said")
+
+
+def document_of(path: str | None) -> dict[str, Any]:
+    """The document of a job file; without one, that of a new job."""
+    return read_document(path) if path is not None else {"format": FORMAT, "number": "new", "title": "a new job"}
 
 
 def open_stock(path: str | None) -> Shelf:

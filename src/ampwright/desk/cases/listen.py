@@ -4,9 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ampwright.bike.job import Job, job_from
+from ampwright.desk.cases.jobs import document_of
+from ampwright.desk.cases.plain import as_json
 from ampwright.errors import BadReading
 from ampwright.identify.words import Proposal, hear
 from ampwright.stock.phrases import Phrases, usual_phrases
+from ampwright.storage.files import write_file
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,17 @@ def accept(job_document: Mapping[str, Any], proposals: Sequence[Offered], yes: s
     if len(reasons) > 1:
         raise BadReading(f"{' and '.join(reasons)}: a job has one reason. Say yes to the one that matters most.")
     return document | ({"why": reasons[0]} if reasons else {})
+
+
+def take_over(heard: ListenAnswer, yes: set[int], path: str | None) -> tuple[Job, dict[str, Any]]:
+    """Add what was said yes to, to the job of a file or to a new one; the job and its document."""
+    document = accept(document_of(path), heard.proposals, yes)
+    return job_from(document, path or "what was heard"), document
+
+
+def write_job(document: Mapping[str, Any], path: str) -> None:
+    """Write a job document as JSON."""
+    write_file(path, as_json(document) + "\n")
 
 
 def _choice(count: int) -> str:

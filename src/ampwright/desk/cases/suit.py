@@ -65,9 +65,35 @@ def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     return _answer(workup.job, answer, rows)
 
 
-def ask_job(job: Job, shelf: Shelf) -> Strip:
-    """Find the one-line answer and the next look alone: what the counter needs while the caller waits."""
-    return ask_answer(work_up(job), shelf)
+@dataclass(frozen=True)
+class AskAnswer:
+    """The one-line answer and the next look alone: what the counter needs while the caller waits."""
+
+    number: str
+    title: str
+    advice: Advice
+    why: str
+    read_aloud: str
+    safe_codes: tuple[str, ...]
+    ask: Look | None
+    danger_not_asked: str
+    cautions: tuple[str, ...]
+
+
+def ask_job(job: Job, shelf: Shelf) -> AskAnswer:
+    """Find the one-line answer of a job, and the next look."""
+    answer = ask_answer(work_up(job), shelf)
+    return AskAnswer(
+        number=job.number,
+        title=job.title,
+        advice=answer.advice,
+        why=answer.why,
+        read_aloud=answer.read_aloud,
+        safe_codes=tuple(verdict.part.code for verdict in answer.safe),
+        ask=answer.look,
+        danger_not_asked=_danger_not_asked(job),
+        cautions=answer.cautions,
+    )
 
 
 def ask_answer(workup: Workup, shelf: Shelf) -> Strip:
@@ -88,7 +114,6 @@ def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry) ->
 
 
 def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
-    asked = "danger" in job.cannot_say or any(found.what == "danger" for found in job.findings)
     return SuitAnswer(
         number=job.number,
         title=job.title,
@@ -97,10 +122,15 @@ def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
         read_aloud=answer.read_aloud,
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
         ask=answer.look,
-        danger_not_asked="" if asked else usual_checks().for_finding("danger").ask,
+        danger_not_asked=_danger_not_asked(job),
         cautions=answer.cautions,
         rows=rows,
     )
+
+
+def _danger_not_asked(job: Job) -> str:
+    asked = "danger" in job.cannot_say or any(found.what == "danger" for found in job.findings)
+    return "" if asked else usual_checks().for_finding("danger").ask
 
 
 def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:

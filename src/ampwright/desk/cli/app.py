@@ -103,9 +103,40 @@ def ask(
     """The next look: what to ask for, what it takes, how to do it safely, and the text to send."""
     answer = ask_job(jobs.open_job(file, find or ()), jobs.open_stock(stock))
     if message and not json:
-        typer.echo(answer.look.message if answer.look else answer.read_aloud)
+        typer.echo(answer.ask.message if answer.ask else answer.read_aloud)
     else:
         _print(answer, json, show.asked)
+
+
+@app.command()
+def hear(
+    sentence: Annotated[str, typer.Argument(help="What the caller says, in quotes.")],
+    file: Annotated[str | None, typer.Option("--job", help="The job file it belongs to; left out, a new job.")] = None,
+    yes: Annotated[
+        list[int] | None, typer.Option("--yes", "-y", help="Take over the proposal of this number; may be repeated.")
+    ] = None,
+    to: Annotated[str | None, typer.Option(help="Write the job, as JSON, into this file.")] = None,
+    json: Json = False,
+) -> None:
+    """Make proposals of the caller's own words; nothing is taken over without a yes to each."""
+    from ampwright.desk.cases import listen  # matching words is not needed by the other commands
+
+    heard = listen.listen(sentence)
+    if json and not yes:
+        _print(heard, json, show.heard)
+        return
+    if not json:
+        show.heard(heard)
+    agreed = set(yes or ())
+    if not agreed and heard.proposals and sys.stdin.isatty():
+        agreed = {one.number for one in heard.proposals if typer.confirm(f"  {one.number}. {one.proposal.question}")}
+    if not agreed:
+        return
+    opened, document = listen.take_over(heard, agreed, file)
+    if to is not None:
+        listen.write_job(document, to)
+        typer.echo(f"Job written to {to}: ampwright job {to}", err=json)
+    _print(answer_job(opened, jobs.open_stock(None)), json, show.answer)
 
 
 @app.command()

@@ -84,16 +84,38 @@ def parts(found: Any) -> None:
     _cautions(console, found.cautions)
 
 
+def heard(found: Any) -> None:
+    """Print what was made of a caller's words: proposals to say yes or no to, and what they leave open."""
+    console = _console()
+    _heading(console, "Heard, and proposed")
+    if not found.proposals:
+        console.print("  Nothing could be made of that. Say it with --find instead.")
+    for offered in found.proposals:
+        proposal = offered.proposal
+        _line(console, f"{offered.number}. [bold]{escape(proposal.question)}[/]  ({escape(proposal.heard)})", 2)
+        for other in proposal.ambiguous:
+            _line(console, f"or: {escape(other)}", 6)
+    for question in found.questions:
+        _line(console, f"Ask: {escape(question)}", 2)
+    if found.not_understood:
+        _line(console, f"[dim]Not understood: {escape(', '.join(found.not_understood))}[/]", 2)
+    if found.proposals:
+        console.print("  Nothing is taken over yet: say which hold with --yes 1 --yes 2.")
+
+
 def asked(found: Any) -> None:
     """Print the one-line answer and the next look."""
     console = _console()
+    _title(console, found.number, found.title)
+    if found.danger_not_asked:
+        console.print(f"Stop first? {escape(found.danger_not_asked)}")
     style = _ADVICE_STYLE[found.advice]
     console.print(
         Panel(Group(f"[bold {style}]{found.advice.value.upper()}[/]  {escape(found.why)}", escape(found.read_aloud)))
     )
-    if found.look:
+    if found.ask:
         _heading(console, "Ask this next")
-        _look(console, found.look)
+        _look(console, found.ask)
     _cautions(console, found.cautions)
 
 
@@ -216,7 +238,7 @@ def _why(row: Any, conditions_of_doubtful: bool) -> list[str]:
     """What is said of one part, a paragraph each; what cannot be said yet needs no conditions on a short page."""
     check = ""
     if row.verdict is Verdict.CANT_SAY and row.settled_by:
-        check = f" Check: {finding_words(row.settled_by.finding)} ({row.settled_by.minutes:g} min)."
+        check = f" Check: {row.settled_by.name} ({row.settled_by.minutes:g} min)."
     said = [escape(row.name), escape(row.reason) + check]
     if row.verdict is not Verdict.CANT_SAY or conditions_of_doubtful:
         said += _conditions(row)
@@ -238,6 +260,10 @@ def _balance(console: Console, found: Any) -> None:
         _line(console, f"lights on: {row.lights_on.words}", 4)
         _line(console, f"lights off: {row.lights_off.words}", 4)
         _line(console, f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", 4)
+        if row.sharpened_by:
+            _line(console, f"sharpened by what was measured here: {escape('; '.join(row.sharpened_by))}", 4)
+        for contradiction in row.contradictions:
+            _line(console, f"[yellow]Does not go together:[/] {escape(contradiction)}", 4)
         _line(console, f"at tick-over with lights {_into_battery(row.tick_over_A)}", 4)
     for note in found.notes:
         _line(console, f"[dim]{escape(note)}[/]", 2)
