@@ -10,6 +10,7 @@ own, and some stop answering. Every caller meets another shop. All rates are jud
 arithmetic and the guards, not the trade.
 """
 
+import gc
 import os
 import random
 import statistics
@@ -173,6 +174,8 @@ class _Referee:
 
 def calls_of(seeds: Iterable[int]) -> list[Call]:
     """The calls of some seeds."""
+    # Judgements that are kept are many and live long: looking through them for garbage all the time costs a sixth.
+    gc.set_threshold(100_000, 50, 1000)
     return [one_call(seed) for seed in seeds]
 
 

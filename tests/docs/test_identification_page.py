@@ -143,7 +143,7 @@ def test_a_message_is_as_short_as_the_page_says() -> None:
 
 def test_the_numbers_of_planning_are_the_program_s() -> None:
     told = under(PAGE, "The look that is asked next").replace("\n", " ")
-    words = {3: "three", 5: "five"}
+    words = {2: "two", 5: "five"}
     assert f"{100.0 * settle._TRUTHS_HOLD:g} % of belief, {settle._MOST_TRUTHS} at most" in told
     assert f"{words[settle._SHOWINGS]} times each" in told
     assert f"at most {words[settle._MOST_CHECKS]}" in told

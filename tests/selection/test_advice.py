@@ -91,7 +91,7 @@ def test_the_counters_short_answer_is_that_of_the_whole_stock():
         short, whole = ask_job(told, DEMO), suit_job(told, DEMO)
         # second method: parts that hold no volts neither sell nor ask for anything by themselves
         assert (short.advice, short.read_aloud) == (whole.advice, whole.read_aloud)
-        assert short.look == whole.ask
+        assert short.ask == whole.ask
 
 
 @pytest.mark.parametrize(

@@ -244,7 +244,7 @@ def test_a_battery_nobody_read_may_be_lithium_so_a_box_without_its_makers_word_d
     # stricter than it was: what kind the battery is, and whether there is one, counts too
     assert row(box(), *unread).verdict is FITS_IF
     assert row(box(lithium_safe=True), *unread).conditions == (
-        "none: a battery is fitted with it: its maker does not allow running without one",
+        "no battery: a battery is fitted with it: its maker does not allow running without one",
     )
     assert row(box(lithium_safe=True, without_battery="points"), *unread).verdict is FITS
 

@@ -50,7 +50,7 @@ def charging_box_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule((GENERATOR,), _family),
         Rule((EARTH,), _earth),
         Rule((GENERATOR,), _phases),
-        Rule((GENERATOR, SYSTEM_VOLTAGE), _voltage, ("thick_wires", "join_pair_read", "changes_to_12_V")),
+        Rule((GENERATOR, SYSTEM_VOLTAGE), _voltage, ("thick_wires", "join_pair_read", "changes_over")),
         Rule((GENERATOR,), _rating, RATING_FACTS, says=True),
         Rule((GENERATOR,), _open_volts, ("top_speed_rpm",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
@@ -68,7 +68,7 @@ def dynamo_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     return (
         Rule((GENERATOR,), _for_a_dynamo),
         Rule((EARTH,), _earth),
-        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_to_12_V",)),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_over",)),
         Rule((GENERATOR,), _dynamo_rating, ("markings",), says=True),
         Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), _lithium_on_control, ("wishes",)),
@@ -80,7 +80,7 @@ def field_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     return (
         Rule((GENERATOR,), _for_a_wound_field),
         Rule((EARTH,), _earth),
-        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_to_12_V",)),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_over",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), _lithium_on_control, ("wishes",)),
     )
@@ -88,7 +88,7 @@ def field_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
 
 def lighting_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of an AC regulator for direct lighting."""
-    return (Rule((GENERATOR,), _for_direct_lighting), Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_to_12_V",)))
+    return (Rule((GENERATOR,), _for_direct_lighting), Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_over",)))
 
 
 def _family(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
@@ -183,14 +183,14 @@ def _voltage(box: ChargingBox, facts: Facts, generator: GeneratorClass, running_
 
 
 def _stays_at_6_V(part_V: int, facts: Facts) -> Judgement:
-    if part_V == 6 and facts.changes_to_12_V:
+    if part_V == 6 and facts.changes_over:
         return fits_if("the change to 12 V is given up", "It holds 6 V, and 12 V is wanted.")
     return NOT_JUDGED_HERE
 
 
 def _to_12_V(facts: Facts, reason: str) -> Judgement:
     """A condition that the owner has decided already where he rang for the change."""
-    return fits_when_fitted_so(TO_12_V, reason) if facts.changes_to_12_V else fits_if(TO_12_V, reason)
+    return fits_when_fitted_so(TO_12_V, reason) if facts.changes_over else fits_if(TO_12_V, reason)
 
 
 def _changed_over(

@@ -33,7 +33,7 @@ def battery_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a battery: voltage, chemistry against what regulates, and size against the generator."""
     return (
         Rule((GENERATOR,), _charged_at_all),
-        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_to_12_V",)),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)),
         Rule((GENERATOR, REGULATED_BY), _chemistry),
         Rule((GENERATOR, SYSTEM_VOLTAGE), _amp_hours, RATING_FACTS),
         Rule((), _wanted, ("wishes",)),
@@ -43,7 +43,7 @@ def battery_rules(no_battery: bool) -> tuple[Rule, ...]:
 def bulb_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a bulb: voltage and, where it minds, earth."""
     return (
-        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_to_12_V",)),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)),
         Rule((GENERATOR,), _lamp_watts),
         Rule((EARTH,), _minds_earth),
     )
@@ -53,21 +53,21 @@ def coil_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of an ignition coil: what feeds it."""
     return (
         Rule((GENERATOR,), _battery_or_energy_transfer),
-        Rule((GENERATOR, SYSTEM_VOLTAGE), _coil_voltage, ("changes_to_12_V",)),
+        Rule((GENERATOR, SYSTEM_VOLTAGE), _coil_voltage, ("changes_over",)),
         Rule((GENERATOR, IGNITION), _coil_for_ignition),
     )
 
 
 def horn_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a horn: voltage and what feeds it."""
-    return (Rule((GENERATOR,), _horn_supply), Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_to_12_V",)))
+    return (Rule((GENERATOR,), _horn_supply), Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)))
 
 
 def flasher_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a flasher unit: voltage, earth and the watts it must work with."""
     return (
         Rule((GENERATOR,), _flashed_at_all),
-        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_to_12_V",)),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)),
         Rule((EARTH,), _minds_earth),
         Rule((), _flasher_watts),
     )
@@ -88,7 +88,7 @@ def _same_voltage(part: Battery | Bulb | Coil | Flasher | Horn, facts: Facts, ru
         return fits("It is for this bike's voltage.")
     if part.system_voltage_V == 12:
         reason = f"It is a 12 V {part.kind} and this bike runs at 6 V."
-        return fits_when_fitted_so(TO_12_V, reason) if facts.changes_to_12_V else fits_if(TO_12_V, reason)
+        return fits_when_fitted_so(TO_12_V, reason) if facts.changes_over else fits_if(TO_12_V, reason)
     return dont_fit(f"It is a 6 V {part.kind}; this bike runs at 12 V.")
 
 

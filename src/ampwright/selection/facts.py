@@ -54,7 +54,7 @@ class Facts:
         return frozenset(part.kind for part in self.job.fitted)
 
     @property
-    def changes_to_12_V(self) -> bool:
+    def changes_over(self) -> bool:
         """Whether the whole bike is to be changed from 6 to 12 V."""
         return self.job.why == "6 to 12 V"
 

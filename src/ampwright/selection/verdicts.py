@@ -180,9 +180,12 @@ class PartVerdict:
 
     @cached_property
     def settled_by(self) -> frozenset[str]:
-        """The findings that its rules ask for by name before they can say."""
+        """The findings that its rules ask for by name, under what is still possible, before they can say."""
         return frozenset(
-            kind for judged in self.judged for judgement in judged.by_place.values() for kind in judgement.settled_by
+            kind
+            for judged in self.judged
+            for place, _ in self.outlook.places(judged.rule.reads)
+            for kind in judged.by_place[place].settled_by
         )
 
     @cached_property
