@@ -191,9 +191,7 @@ def listed():
     for truth in truths():
         larger = truth.amps > 16.0 and truth.family != "wound field"
         if not larger and not (truth.volts == 6 and "12V" in truth.marking):
-            # Nothing but a battery's label lets a voltage go, and direct lighting has none.
-            open_volts = pytest.mark.xfail(truth.family == "direct lighting", reason="its volts stay open", strict=True)
-            yield pytest.param(truth, marks=open_volts, id=f"{truth.family} {truth.amps} {truth.marking}")
+            yield pytest.param(truth, id=f"{truth.family} {truth.amps} {truth.marking}")
 
 
 @pytest.mark.parametrize("truth", list(listed()))

@@ -154,7 +154,7 @@ def _conditional(question: Question, table: Table, names: Sequence[Sequence[str]
     shares = np.zeros([len(names[axis]) for axis in (*axes, own)])
     for place in np.ndindex(*(len(names[axis]) for axis in axes)):
         row = table.row_for(*(names[axis][index] for axis, index in zip(axes, place, strict=True)))
-        shares[place] = [row.get(name, 0.0) for name in names[own]]
+        shares[place] = _normalised(row, names[own])
     order = np.argsort([*axes, own])
     return spread_over(sorted([*axes, own]), np.transpose(shares, order))
 
@@ -166,6 +166,12 @@ def _answers(table: FindingTable, names: Sequence[Sequence[str]]) -> AnswerTable
     for place in np.ndindex(*(len(names[axis]) for axis in axes)):
         by_question = {axis: names[axis][index] for axis, index in zip(axes, place, strict=True)}
         row = table.row_for(*(by_question[QUESTIONS.index(question)] for question in table.by))
-        share[:, *place] = [row.get(answer, 0.0) for answer in answers]
-    mistakes = np.array([table.mistakes.get(answer, 0.0) for answer in answers])
+        share[:, *place] = _normalised(row, answers)
+    mistakes = _normalised(table.mistakes, answers)
     return AnswerTable({answer: row for row, answer in enumerate(answers)}, share, mistakes)
+
+
+def _normalised(row: Mapping[str, float], names: Sequence[str]) -> Array:
+    """A row in the order of its names; rows are let in when they add up to nearly 1, and are made to here."""
+    shares = np.array([row.get(name, 0.0) for name in names])
+    return np.asarray(shares / max(shares.sum(), 1e-12))

@@ -375,7 +375,8 @@ def _for_direct_lighting(regulator: LightingRegulator, facts: Facts, generator: 
         return dont_fit(UNKNOWN)
     if generator.family is Family.DIRECT_LIGHTING:
         return fits_if(
-            f"all lamps together take at most {regulator.rated_W:g} W and it suits the end that is on the engine",
+            f"all lamps together take at most {regulator.rated_W:g} W and the winding is"
+            f" {regulator.winding or 'as its maker wants it, one end earthed or floating'}",
             "An AC regulator holds the lamps' volts; their watts must match the winding.",
         )
     return dont_fit("It holds the AC volts of direct lighting; this generator charges a battery.")

@@ -24,6 +24,9 @@ _FUSE_OVER_CURRENT = 1.25
 # (common practice, no source).
 _AH_SHARE = {"flooded": 1.0, "gel": 1.0, "AGM": 1.5, "LiFePO4": 1.5}
 
+# Lithium aims at the first and stops at the second (common practice, no source).
+_LITHIUM_AIM_V, _LITHIUM_STOP_V = 14.4, 14.6
+
 _AC_FED = (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING)
 _ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 _UNREGULATED = (RegulatedBy.NOTHING, RegulatedBy.RECTIFIER_ALONE)
@@ -112,33 +115,40 @@ def _chemistry(battery: Battery, facts: Facts, generator: GeneratorClass, regula
     # Windows at the posts, 25 C (common practice, and from memory for gel).
     loosely = regulated_by in (*_ZENERS, RegulatedBy.DYNAMO_CONTROL_BOX)
     if battery.chemistry == "LiFePO4":
-        return _lithium(generator, regulated_by)
+        return _lithium(battery, generator, regulated_by)
     if regulated_by in _UNREGULATED and battery.chemistry != "flooded":
         return fits_if(
             "a regulator is fitted first", f"{battery.chemistry} is dried out where nothing holds the volts."
         )
     if battery.chemistry == "gel" and loosely:
         return fits_if(
-            "the posts stay between 14.0 and 14.3 V, which a Zener or control box seldom does",
+            f"the posts stay under {_most_V(battery, 14.4):g} V, which a Zener or control box seldom keeps",
             "Gel wants a close voltage.",
         )
     if battery.chemistry == "AGM" and loosely:
         return fits_if(
-            "the posts stay under 14.7 V (7.35 V on 6 V) lights off, which a Zener or control box may not hold",
+            f"the posts stay under {_most_V(battery, 14.7):g} V lights off, which a Zener or control box may not hold",
             "AGM is dried out by too many volts.",
         )
     return fits("Its chemistry suits.")
 
 
-def _lithium(generator: GeneratorClass, regulated_by: RegulatedBy) -> Judgement:
+def _most_V(battery: Battery, usual_12V_V: float) -> float:
+    """The most that a battery may stand at: its maker's figure where stated, else what is usual for the kind."""
+    return battery.charge_most_V or usual_12V_V * battery.system_voltage_V / 12.0
+
+
+def _lithium(battery: Battery, generator: GeneratorClass, regulated_by: RegulatedBy) -> Judgement:
     if generator.family is Family.UNLISTED:
         return dont_fit("Lithium is not put on a generator that nobody can name.")
     if generator.family in (Family.DYNAMO, Family.WOUND_FIELD):
         return dont_fit("The control of this generator can let lithium rise above the 14.6 V at which it must stop.")
+    share = battery.system_voltage_V / 12.0
+    most_V = min(battery.charge_most_V or _LITHIUM_AIM_V * share, _LITHIUM_STOP_V * share)
     first = "" if regulated_by is RegulatedBy.CHARGING_BOX else "a charging box takes over from what regulates now, "
     return fits_if(
-        f"{first}the charging box is proved to hold 14.0 to 14.4 V at the posts, any Zener is unhooked, and the box's"
-        " maker allows a battery that disconnects itself",
+        f"{first}the charging box is proved to hold no more than {most_V:g} V at the posts, any Zener is unhooked,"
+        " and the box's maker allows a battery that disconnects itself",
         "Lithium is harmed above 14.6 V.",
     )
 

@@ -18,11 +18,13 @@ from ampwright.terms import SEEN, Family, Ignition, Rotor, Source
 _ABOUT_NOTHING = 0.15
 # A rotor that is likelier than not of another size is measured before anything is sold.
 _DOUBTED = 0.5
+# More than any class is sold by.
+_ABOVE_ALL_CLASSES_A = 17.0
 # A measured top speed is rare; without one the engine is taken to reach this.
 _TOP_SPEED_RPM = 7000.0
 
 #: What the amps a stator is judged at depend on.
-RATING_FACTS = ("markings", "marking_sought", "most_A")
+RATING_FACTS = ("markings", "marking_sought", "most_A", "told_A")
 
 
 @dataclass(frozen=True)
@@ -30,7 +32,8 @@ class Facts:
     """
     Findings and wishes as the judgements use them.
 
-    ``most_A`` is the largest nameplate still possible, by phases.
+    ``most_A`` is the largest nameplate still possible, by phases; ``told_A`` a rating above all classes that was only
+    remembered, and counts upwards alone.
     """
 
     job: Job
@@ -40,6 +43,7 @@ class Facts:
     marking_sought: bool
     markings: tuple[MarkingFound, ...]
     most_A: tuple[tuple[int, float], ...]
+    told_A: float
     rotor_is_doubted: bool
     top_speed_rpm: float
 
@@ -77,6 +81,7 @@ class Facts:
         marked_A = self.marked_A(trade_V=12.0)
         if marked_A is not None:
             return max(marked_A, generator.nameplate_low_A or own)
+        own = max(own, self.told_A)
         if not self.marking_sought:
             return own
         return max(own, dict(self.most_A).get(phases_of(generator.family), own))
@@ -124,6 +129,7 @@ def facts_of(job: Job, identification: Identification) -> Facts:
         markings=markings,
         # Only where a marking was looked for does the largest of the others count.
         most_A=_most_A(identification.possible_generators) if sought else (),
+        told_A=_told_A(marking),
         rotor_is_doubted=identification.share_of(ROTOR, Rotor.MISMATCHED) >= _DOUBTED,
         top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
     )
@@ -144,6 +150,12 @@ def _markings_seen(marking: Evidently | None) -> tuple[MarkingFound, ...]:
         return ()
     every = (*marking.counts, *marking.set_aside)
     return tuple(found for found in every if isinstance(found, MarkingFound) and found.source in SEEN)
+
+
+def _told_A(marking: Evidently | None) -> float:
+    every = () if marking is None else (*marking.counts, *marking.set_aside)
+    told = [found.rated_A(trade_V=12.0) for found in every if isinstance(found, MarkingFound)]
+    return max((amps for amps in told if amps is not None and amps > _ABOVE_ALL_CLASSES_A), default=0.0)
 
 
 def _ignition(found: Evidently | None) -> Ignition | None:

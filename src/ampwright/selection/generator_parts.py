@@ -158,7 +158,8 @@ def _zener_alone(zener: Zener, facts: Facts, regulated_by: RegulatedBy) -> Judge
     if regulated_by is RegulatedBy.CHARGING_BOX:
         return dont_fit("A charging box holds the volts already; a Zener beside it takes its charge away as heat.")
     return fits_when_fitted_so(
-        "it is bolted metal to metal on its heat sink, and the sink has its own earth lead",
+        f"it is bolted metal to metal on {'its' if zener.heat_sink_included else 'a'} heat sink, and the sink has its"
+        " own earth lead",
         "Badly earthed or badly cooled it fails, and the volts go up.",
     )
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ampwright.belief.posterior import Array
+from ampwright.belief.value import mutual_information_bit
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.job import Job
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
@@ -26,7 +27,7 @@ from ampwright.selection.message import MOST_CHARACTERS, message_for
 from ampwright.selection.verdicts import CANT_SAY, FITS_WHEN_FITTED_SO, Outlook, PartVerdict
 from ampwright.stock.checks import Check, Checks
 from ampwright.stock.evidence import AskingSettings
-from ampwright.terms import SOURCE_ORDER, Source
+from ampwright.terms import SOURCE_ORDER, Family, Source, Verdict
 
 _NOTHING = "nothing"
 _WHO = ("caller", "home", "workshop")
@@ -41,6 +42,10 @@ _SURE, _LEAST_AGAINST = 0.5, 0.1
 # The least that another rating of the same family counts against a part that would not carry it.
 _OTHER_RATING = 0.02
 _TINY = 1e-12
+# Energy-transfer windings carry high AC volts: from this belief on nobody is asked to probe them running.
+_NOT_PROBED_FROM, _PROBED_RUNNING = 0.03, ("pair_volts", "one_ohm_volts")
+# Less than this about the generator is not worth a call; a look that saves less a minute gives way to what tells of it.
+_LEAST_BIT, _LEAST_WORTH = 0.02, 0.02
 # Questions whose answers go with the generator and its voltage, so that a finding on them tells of these.
 _GOES_WITH = (IGNITION, REGULATED_BY)
 # Cells that hold less than the rest of this are left out, but for so many that each guard keeps.
@@ -69,8 +74,10 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
     """By check that can be done, the findings it brings that are not yet known from a source as good as it reaches."""
     known = {found.kind: found for found in identification.pieces}
 
+    transfer_likely = identification.family_share(Family.ENERGY_TRANSFER) >= _NOT_PROBED_FROM
+
     def is_open(kind: str, check: Check) -> bool:
-        if kind in job.cannot_say or kind == "danger":
+        if kind in job.cannot_say or kind == "danger" or (transfer_likely and kind in _PROBED_RUNNING):
             return False
         found = known.get(kind)
         if found is None or len(found.counts) > 1:
@@ -147,6 +154,12 @@ class Cells:
             apart[:, (self.guarded[~self.lifted(check)] > 0.0).any(axis=0)] = 1.0
             self._parted[check.name] = apart
         return self._parted[check.name]
+
+    def told_bit(self, check: Check) -> float:
+        """What the most telling of a check's findings is expected to tell about these questions."""
+        outcomes = [self._outcome(kind, check.source_reached) for kind in self._open_kinds[check.name]]
+        bits = [mutual_information_bit(outcome * self.belief) for outcome in outcomes if outcome is not None]
+        return max(bits, default=0.0)
 
     def _shown(self, outcome: Array, kind: str) -> NDArray[np.intp]:
         """The outcome of a finding that each truth shows each time, evenly drawn."""
@@ -334,10 +347,27 @@ def next_look(verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Look | None:
     if again is not None:
         return planner.with_others(again)
     found = planner.best() if planner.prospects.is_open else None
-    if found is not None:
+    if found is not None and _worth(found) >= _LEAST_WORTH:
         return found
     named = named_check(verdicts, open_to_us)
-    return planner.alone(named) if named else None
+    if named is None and any(verdict.verdict is Verdict.CANT_SAY for verdict in verdicts):
+        # No sale is in sight: then what tells most of the generator, which decides what is to be considered at all.
+        named = _telling_of_the_generator(inquiry)
+    return planner.alone(named) if named else found
+
+
+def _telling_of_the_generator(inquiry: Inquiry) -> Check | None:
+    """The check that is expected to tell most about which generator it is, for each minute."""
+    cells, settings = inquiry.cells((GENERATOR,)), inquiry.settings
+    told = [
+        (
+            cells.told_bit(check) / (settings.asking_minutes + settings.opening_minutes[check.opens] + check.minutes),
+            check,
+        )
+        for check in inquiry.open_to_us
+    ]
+    worth, best = max(told, key=lambda each: each[0])
+    return best if worth * settings.asking_minutes >= _LEAST_BIT else None
 
 
 def named_check(verdicts: Sequence[PartVerdict], open_to_us: Sequence[Check]) -> Check | None:
@@ -357,7 +387,7 @@ def settling_check(verdict: PartVerdict, inquiry: Inquiry) -> Check | None:
         for place, check in enumerate(inquiry.open_to_us)
     ]
     best = max(worth, default=None)
-    return best[2] if best is not None and best[0] > 0.0 else None
+    return best[2] if best is not None and best[0] > inquiry.settings.least_saving_minutes / asking else None
 
 
 @dataclass(frozen=True)
