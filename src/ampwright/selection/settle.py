@@ -21,7 +21,7 @@ from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.job import Job
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
 from ampwright.identify.guards import LIFTED_BY_AXIS, LIFTED_BY_FAMILY
-from ampwright.identify.identification import Identification
+from ampwright.identify.identification import Identification, seen
 from ampwright.identify.outcomes import outcome_shares
 from ampwright.selection.message import MOST_CHARACTERS, message_for
 from ampwright.selection.verdicts import CANT_SAY, FITS_WHEN_FITTED_SO, Outlook, PartVerdict
@@ -254,6 +254,13 @@ def _counts(axes: tuple[int, ...], outlook: Outlook) -> Array:
     return np.asarray(counts * np.reshape(of_generator, (-1, *([1] * (counts.ndim - 1)))))
 
 
+def _first(identification: Identification) -> str:
+    """What is looked at before all else: what was seen two ways, then what energy transfer is known by."""
+    disputed = next((piece.kind for piece in identification.pieces if piece.disputed), "")
+    transfer = identification.likeliest_family is Family.ENERGY_TRANSFER and not seen(identification.pieces, "ignition")
+    return disputed or ("ignition" if transfer else "")
+
+
 class Inquiry:
     """The checks open on a job, and the cells that verdicts are laid out over, each laid out once."""
 
@@ -262,7 +269,7 @@ class Inquiry:
         self.settings: AskingSettings = outlook.grid.evidence.settings.asking
         self._open_kinds = open_kinds(checks, job, identification)
         self.open_to_us = tuple(check for check in checks.checks if self._open_kinds.get(check.name))
-        self.disputed = next((piece.kind for piece in identification.pieces if piece.disputed), "")
+        self.first = _first(identification)
         self._cells: dict[tuple[int, ...], Cells] = {}
 
     def cells(self, axes: tuple[int, ...]) -> Cells:
@@ -343,9 +350,9 @@ def next_look(verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Look | None:
     if not verdicts or not open_to_us:
         return None
     planner = _Planner(inquiry, Prospects(verdicts, inquiry))
-    again = next((check for check in open_to_us if inquiry.disputed in check.brings), None)
-    if again is not None:
-        return planner.with_others(again)
+    first = next((check for check in open_to_us if inquiry.first in check.brings), None)
+    if first is not None:
+        return planner.with_others(first)
     found = planner.best() if planner.prospects.is_open else None
     if found is not None and _worth(found) >= _LEAST_WORTH:
         return found
