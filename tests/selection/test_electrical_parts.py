@@ -119,7 +119,7 @@ def battery(chemistry, **more):
         ("AGM", ON_A_ZENER, FITS_IF, "the posts stay under 14.7 V"),
         ("AGM", UNREGULATED, FITS_IF, "a regulator is fitted first"),
         ("gel", BOXED, FITS, ""),
-        ("gel", ON_A_ZENER, FITS_IF, "the posts stay between"),
+        ("gel", ON_A_ZENER, FITS_IF, "the posts stay under 14.4 V"),
         ("gel", UNREGULATED, FITS_IF, "a regulator is fitted first"),
         ("LiFePO4", BOXED, FITS_IF, "the charging box is proved to hold"),
         ("LiFePO4", ON_A_ZENER, FITS_IF, "a charging box takes over from what regulates now"),
