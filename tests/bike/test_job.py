@@ -5,8 +5,8 @@ import json
 import pytest
 from bench_jobs import finding
 
-from ampwright.bike.seen import MarkingFound
 from ampwright.bike.job import Job, job_from
+from ampwright.bike.seen import MarkingFound
 from ampwright.desk.cases.jobs import demo_names, open_demo
 from ampwright.errors import BadRecord
 from ampwright.packaged import read_toml

@@ -11,7 +11,7 @@ from ampwright.desk.cases.jobs import open_job
 from ampwright.identify import guards
 from ampwright.identify.grid import QUESTIONS, answer_name, usual_grid
 from ampwright.identify.reading_density import log_density
-from ampwright.selection import settle
+from ampwright.selection import cells, prospects, settle
 from ampwright.selection.message import MOST_CHARACTERS
 from ampwright.stock.checks import usual_checks
 from ampwright.stock.evidence import usual_evidence
@@ -144,12 +144,12 @@ def test_a_message_is_as_short_as_the_page_says() -> None:
 def test_the_numbers_of_planning_are_the_program_s() -> None:
     told = under(PAGE, "The look that is asked next").replace("\n", " ")
     words = {2: "two", 5: "five"}
-    assert f"{100.0 * settle._TRUTHS_HOLD:g} % of belief, {settle._MOST_TRUTHS} at most" in told
-    assert f"{words[settle._SHOWINGS]} times each" in told
+    assert f"{100.0 * cells._TRUTHS_HOLD:g} % of belief, {cells._MOST_TRUTHS} at most" in told
+    assert f"{words[cells._SHOWINGS]} times each" in told
     assert f"at most {words[settle._MOST_CHECKS]}" in told
-    assert f"at least {100.0 * settle._OTHER_RATING:g} % of its belief" in told
+    assert f"at least {100.0 * cells._OTHER_RATING:g} % of its belief" in told
     # by hand: half
-    assert settle._SURE == 0.5
+    assert prospects._SURE == 0.5
 
 
 # --- assumed numbers -------------------------------------------------------------------------------------------------

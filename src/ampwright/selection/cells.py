@@ -1,0 +1,237 @@
+"""
+The joint answers still possible to some questions, and how each check would part them.
+
+A cell is one joint answer. What a finding would show is usual for the bike, so each
+likely cell is taken in turn to be the true one, with what such a bike shows.
+"""
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ampwright.belief.posterior import Array
+from ampwright.belief.value import mutual_information_bit
+from ampwright.bike.finding import FINDING_KINDS
+from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
+from ampwright.identify.guards import LIFTED_BY_AXIS, LIFTED_BY_FAMILY
+from ampwright.identify.outcomes import outcome_shares
+from ampwright.selection.verdicts import Outlook
+from ampwright.stock.checks import Check
+from ampwright.terms import Source
+
+# The cells taken in turn to be true: as many as hold this share of belief, and not more than this.
+_TRUTHS_HOLD, _MOST_TRUTHS = 0.97, 12
+# How often each is taken, and a step that spaces what it shows of each finding evenly (the golden ratio).
+_SHOWINGS, _GOLDEN = 2, 0.6180339887
+# The least that another rating of the same family counts against a part that would not carry it.
+_OTHER_RATING = 0.02
+_TINY = 1e-12
+# Questions whose answers go with the generator and its voltage, so that a finding on them tells of these.
+_GOES_WITH = (IGNITION, REGULATED_BY)
+# Cells that hold less than the rest of this are left out, but for so many that each guard keeps.
+_CELLS_HOLD, _MOST_OF_A_GUARD = 0.9995, 12
+
+
+class Cells:
+    """
+    The joint answers still possible to some questions, and how each check would part them.
+
+    ``truths`` are the likeliest cells, each taken in turn to be what the bike is, more
+    than once, since one bike shows this or that; the others are what it must be told from.
+    """
+
+    def __init__(
+        self,
+        axes: tuple[int, ...],
+        outlook: Outlook,
+        checks: Sequence[Check],
+        open_kinds: Mapping[str, tuple[str, ...]],
+    ) -> None:
+        self.axes, self._outlook, self._checks = axes, outlook, checks
+        self._brings = [open_kinds[check.name] for check in checks]
+        mask = outlook.possible_over(axes)
+        belief = _with_every_rating(outlook.belief_over(axes), axes, outlook)[mask]
+        belief = belief / belief.sum() if belief.sum() > 0.0 else np.full(len(belief), 1.0 / len(belief))
+        places = np.argwhere(mask)
+        guards = _guards(places.T, axes, outlook)
+        guarded: NDArray[np.bool_] = np.array(list(guards.values()), bool).reshape(len(guards), len(belief))
+        matter = _that_matter(belief, guarded)
+        self.belief: Array = belief[matter] / belief[matter].sum()
+        #: How much belief in a cell counts against a sale: more where a family is left out only at less belief.
+        self.counts: Array = _counts(axes, outlook)[mask][matter]
+        self._lifted_by = tuple(guards)
+        #: Guards by cells: which guard keeps which cell, guards that the same findings lift taken as one.
+        self.guarded: NDArray[np.bool_] = guarded[:, matter]
+        order = np.argsort(-self.belief, kind="stable")
+        enough = int(np.searchsorted(np.cumsum(self.belief[order]), _TRUTHS_HOLD)) + 1
+        self.truths = np.repeat(order[: min(enough, _MOST_TRUTHS)], _SHOWINGS)
+        self._at = dict(zip(axes, places[matter].T, strict=True))
+        self._base = tuple(axis for axis in (GENERATOR, SYSTEM_VOLTAGE) if axis in self._at)
+        self._of_others: dict[tuple[int, ...], Array] = {}
+        self._flat: dict[tuple[int, ...], NDArray[np.intp]] = {}
+
+    def values(self, spread: NDArray[Any], axes: tuple[int, ...]) -> NDArray[Any]:
+        """An array over some of these questions, a value a cell."""
+        if axes not in self._flat:
+            shape = tuple(len(self._outlook.grid.values[axis]) for axis in axes)
+            at = tuple(self._at[axis] for axis in axes)
+            self._flat[axes] = np.ravel_multi_index(at, shape) if axes else np.zeros(len(self.belief), np.intp)
+        return spread.ravel()[self._flat[axes]]
+
+    @cached_property
+    def lifted(self) -> NDArray[np.bool_]:
+        """The guards that each check can lift, checks by guards."""
+        lifted = [[not kinds.isdisjoint(brought) for kinds in self._lifted_by] for brought in self._brings]
+        return np.array(lifted, dtype=np.bool_).reshape(len(self._checks), len(self._lifted_by))
+
+    @cached_property
+    def telling(self) -> tuple[int, ...]:
+        """The places of the checks that bring what depends on these questions, or on what goes with them."""
+        turns_on, of_finding = {*self.axes, *_GOES_WITH}, self._outlook.grid.outcome_axes
+        return tuple(
+            place
+            for place, brought in enumerate(self._brings)
+            if any(not turns_on.isdisjoint(of_finding.get(kind, ())) for kind in brought)
+        )
+
+    @cached_property
+    def parted(self) -> Array:
+        """
+        How much likelier each truth is than every cell, where a check brings what is usual for the truth.
+
+        Factors on the belief, checks by truths by cells. A cell that only a guard keeps is
+        told apart by nothing but the check that lifts the guard.
+        """
+        parted = np.ones((len(self._checks), len(self.truths), len(self.belief)))
+        factors = self._factors()
+        for apart, check, brought in zip(parted, self._checks, self._brings, strict=True):
+            for kind in brought:
+                if (kind, check.source_reached) in factors:
+                    apart *= factors[kind, check.source_reached]
+        kept = (~self.lifted).astype(float) @ self.guarded > 0.0
+        return np.where(kept[:, None, :], 1.0, parted)
+
+    def told_bit(self) -> list[float]:
+        """What the most telling finding of each check is expected to tell about these questions."""
+        bits = {found: mutual_information_bit(outcome * self.belief) for found, outcome in self._outcomes.items()}
+        return [
+            max((bits.get((kind, check.source_reached), 0.0) for kind in brought), default=0.0)
+            for check, brought in zip(self._checks, self._brings, strict=True)
+        ]
+
+    def _factors(self) -> dict[tuple[str, Source], Array]:
+        """By finding, how much likelier each truth is than every cell: truths by cells."""
+        outcomes = self._outcomes
+        if not outcomes:
+            return {}
+        # Laid out one behind the other, findings by outcomes by cells, all are shown and compared at once.
+        joint = np.zeros((len(outcomes), max(map(len, outcomes.values())), len(self.belief)))
+        for place, outcome in zip(joint, outcomes.values(), strict=True):
+            place[: len(outcome)] = outcome
+        begins = np.array([FINDING_KINDS.index(kind) * _GOLDEN for kind, _ in outcomes])
+        evenly = (begins[:, None] + np.arange(len(self.truths)) % _SHOWINGS / _SHOWINGS) % 1.0
+        most = np.array([len(outcome) - 1 for outcome in outcomes.values()])
+        below = np.cumsum(joint[:, :, self.truths], axis=1) <= evenly[:, None, :]
+        shown = np.minimum(below.sum(axis=1), most[:, None])
+        share = joint[np.arange(len(outcomes))[:, None], shown]
+        own = share[:, np.arange(len(self.truths)), self.truths]
+        return dict(zip(outcomes, share / own[:, :, None], strict=True))
+
+    @cached_property
+    def _outcomes(self) -> dict[tuple[str, Source], Array]:
+        """By what the checks bring, the probability of each outcome, outcomes by cells; where it parts any."""
+        brought = dict.fromkeys(
+            (kind, check.source_reached)
+            for check, kinds in zip(self._checks, self._brings, strict=True)
+            for kind in kinds
+        )
+        outcomes = {found: self._outcome(*found) for found in brought}
+        return {found: outcome for found, outcome in outcomes.items() if outcome is not None}
+
+    def _outcome(self, kind: str, source: Source) -> Array | None:
+        """The probability of each outcome of a finding, outcomes by cells; None where it is the same for every cell."""
+        found = outcome_shares(kind, source, self._outlook.grid)
+        if found is None:
+            return None
+        axes, share = found
+        inside = tuple(axis for axis in axes if axis in self._at)
+        outside = tuple(axis for axis in axes if axis not in self._at)
+        at = tuple(self._at[axis] for axis in inside)
+        if not outside:
+            return np.asarray(share[(slice(None), *at)]) if at else None
+        if not at and not self._base:
+            return None
+        # Outcomes that depend on other questions as well are averaged over their answers as they are believed.
+        order = (0, *(axes.index(axis) + 1 for axis in (*inside, *outside)))
+        shares = np.transpose(share, order)[(slice(None), *at)].reshape(len(share), len(self.belief) if at else 1, -1)
+        return np.asarray((shares * self._given(outside)).sum(axis=-1))
+
+    def _given(self, outside: tuple[int, ...]) -> Array:
+        """The belief in the answers to other questions given the generator and voltage of each cell."""
+        if outside not in self._of_others:
+            base = self._base
+            joint = tuple(sorted((*base, *outside)))
+            belief = self._outlook.belief_over(joint) + _TINY * self._outlook.prior_over(joint)
+            belief = np.transpose(belief, [joint.index(axis) for axis in (*base, *outside)])
+            given = belief[tuple(self._at[axis] for axis in base)].reshape(len(self.belief) if base else 1, -1)
+            self._of_others[outside] = given / np.maximum(given.sum(axis=-1, keepdims=True), _TINY**2)
+        return self._of_others[outside]
+
+
+def _guards(
+    places: NDArray[np.intp], axes: tuple[int, ...], outlook: Outlook
+) -> dict[frozenset[str], NDArray[np.bool_]]:
+    """By the findings that could lift it, the cells that a guard keeps and belief does not."""
+    at = dict(zip(axes, places, strict=True))
+    guards: dict[frozenset[str], NDArray[np.bool_]] = {}
+    known = np.ones(places.shape[1], bool)
+    if GENERATOR in at:
+        known = outlook.held_over((GENERATOR,))[at[GENERATOR]]
+        families = [generator.family for generator in outlook.grid.generators]
+        held = {family for family, on in zip(families, outlook.held_over((GENERATOR,)), strict=True) if on}
+        for family in {families[place] for place in at[GENERATOR][~known]} - held:
+            kinds = frozenset(LIFTED_BY_FAMILY.get(family, ()) + LIFTED_BY_AXIS[GENERATOR])
+            kept = ~known & np.array([own is family for own in families])[at[GENERATOR]]
+            guards[kinds] = guards.get(kinds, False) | kept
+    for axis, lifted_by in LIFTED_BY_AXIS.items():
+        if axis in at and axis != GENERATOR:
+            over = (GENERATOR, axis) if GENERATOR in at and axis != EARTH else (axis,)
+            kept = known & ~outlook.held_over(over)[tuple(at[other] for other in over)]
+            if kept.any():
+                guards[frozenset(lifted_by)] = kept
+    return guards
+
+
+def _with_every_rating(belief: Array, axes: tuple[int, ...], outlook: Outlook) -> Array:
+    """Give the other ratings of a family that is believed in a share that a count or a photo can still take away."""
+    if GENERATOR not in axes:
+        return belief
+    families = [generator.family for generator in outlook.grid.generators]
+    alike = np.array([[own is other for other in families] for own in families], dtype=float)
+    return np.maximum(belief, _OTHER_RATING * np.tensordot(alike, belief, axes=(1, 0)))
+
+
+def _that_matter(belief: Array, guarded: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The cells that hold nearly all belief, and the likeliest that each guard keeps: the rest changes nothing."""
+    falling = np.argsort(-belief, kind="stable")
+    enough = int(np.searchsorted(np.cumsum(belief[falling]), _CELLS_HOLD)) + 1
+    matter = np.zeros(len(belief), bool)
+    matter[falling[:enough]] = True
+    for guard in guarded:
+        kept = falling[guard[falling]]
+        matter[kept[:_MOST_OF_A_GUARD]] = True
+    return matter
+
+
+def _counts(axes: tuple[int, ...], outlook: Outlook) -> Array:
+    settings, counts = outlook.grid.evidence.settings, np.ones(outlook.possible_over(axes).shape)
+    if GENERATOR not in axes:
+        return counts
+    share = 1.0 - settings.still_possible_share
+    of_generator = [
+        max(1.0, share / settings.left_out_below.get(generator.family, share)) for generator in outlook.grid.generators
+    ]
+    return np.asarray(counts * np.reshape(of_generator, (-1, *([1] * (counts.ndim - 1)))))

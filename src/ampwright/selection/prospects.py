@@ -1,0 +1,125 @@
+"""
+What open checks would be worth to some parts: how much likelier one of them can be sold afterwards.
+
+A part can be sold where what speaks against it holds less belief than may be left
+out, and no guard keeps it possible. Many checks are valued at once, as arrays:
+``k`` counts checks, ``t`` truths, ``c`` cells, ``g`` guards and ``p`` parts.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ampwright.belief.posterior import Array
+from ampwright.selection.cells import Cells
+from ampwright.selection.verdicts import CANT_SAY, FITS_WHEN_FITTED_SO, PartVerdict
+from ampwright.stock.checks import Check
+from ampwright.stock.evidence import Settings
+
+# What a guard keeps possible stands against a sale until it is lifted, whatever the belief in it.
+_GUARD_WEIGHS = 0.1
+# What is left out is held on each question by itself, so a part is counted on only well inside of it.
+_SURE, _LEAST_AGAINST = 0.5, 0.1
+
+
+@dataclass(frozen=True)
+class Prospect:
+    """
+    Some checks made together, by their places among those that are open.
+
+    ``belief`` is the belief after them for each truth, ``standing`` are the guards that
+    they leave, ``not_told`` the parts whose rules still ask.
+    """
+
+    checks: tuple[int, ...]
+    belief: Array
+    standing: NDArray[np.bool_]
+    not_told: NDArray[np.bool_]
+    saving_minutes: float
+
+
+class Prospects:
+    """
+    What checks would save, over the cells that some parts turn on.
+
+    Where a part cannot be sold it is refused, or its rules *ask* for findings by name
+    and can say nothing before they have them.
+    """
+
+    def __init__(
+        self, verdicts: Sequence[PartVerdict], cells: Cells, checks: Sequence[Check], settings: Settings
+    ) -> None:
+        self.cells, self._settings = cells, settings.asking
+        self._may_be_left_out = 1.0 - settings.still_possible_share
+        # What is not in stock cannot be sold, whatever is found out.
+        there = [verdict for verdict in verdicts if verdict.part.in_stock] or verdicts
+        codes = np.array([cells.values(verdict.codes, verdict.axes) for verdict in there])
+        refused, asks, asked_for = _unlike(codes, [verdict.settled_by for verdict in there])
+        bad = codes > FITS_WHEN_FITTED_SO
+        #: Whether any part would be right for some of what is still possible and not for the rest.
+        self.is_open = bool((bad.any(axis=1) & ~bad.all(axis=1)).any() or (codes == CANT_SAY).any())
+        self._not_told_by = np.array([[asked.isdisjoint(check.brings) for asked in asked_for] for check in checks])
+        # What each cell counts against each part, refused and asking; the last column adds all belief up.
+        against = np.concatenate((refused * cells.counts, asks * cells.counts, np.ones((1, len(cells.belief)))))
+        self._against: Array = against.T
+        guards = cells.guarded.astype(float)
+        self._guards_refuse: Array = (guards @ refused.T > 0.0).astype(float)  # g by p
+        self._guards_ask: Array = (guards @ asks.T > 0.0).astype(float) * (1.0 - self._guards_refuse)
+        weight = cells.belief[cells.truths]
+        self._weight: Array = weight / weight.sum()
+        belief, standing = np.tile(cells.belief, (len(cells.truths), 1)), np.ones(len(cells.guarded), bool)
+        self.now = Prospect((), belief, standing, np.ones(len(asked_for), bool), 0.0)
+        best = self._best(belief[None], standing[None], self.now.not_told[None])[0]
+        self._bits_now = float(self._weight @ self._bits(best))
+
+    def savings(self, prospect: Prospect, checks: Sequence[int]) -> Array:
+        """What a prospect would save with each of some checks made besides; their own minutes are not counted."""
+        at = np.array(checks, dtype=np.intp)
+        belief = prospect.belief * self.cells.parted[at]
+        standing = prospect.standing & ~self.cells.lifted[at]
+        not_told = prospect.not_told & self._not_told_by[at]
+        best = self._best(belief, standing, not_told)
+        sold = (best < _SURE * self._may_be_left_out) @ self._weight
+        more_bits = self._bits(best) @ self._weight - self._bits_now
+        return np.asarray(self._settings.lost_sale_minutes * sold + self._settings.bit_minutes * more_bits)
+
+    def after(self, prospect: Prospect, check: int, saving_minutes: float) -> Prospect:
+        """A prospect with one check more, which is known to bring its saving to so much."""
+        return Prospect(
+            (*prospect.checks, check),
+            prospect.belief * self.cells.parted[check],
+            prospect.standing & ~self.cells.lifted[check],
+            prospect.not_told & self._not_told_by[check],
+            saving_minutes,
+        )
+
+    def _best(self, belief: Array, standing: NDArray[np.bool_], not_told: NDArray[np.bool_]) -> Array:
+        """What stands against the part that least stands against, k by t: belief, and guards."""
+        checks, truths, cells = belief.shape
+        against = (belief.reshape(-1, cells) @ self._against).reshape(checks, truths, -1)
+        refused, asks, everything = np.split(against, (not_told.shape[-1], 2 * not_told.shape[-1]), axis=-1)
+        against = (refused + not_told[:, None, :] * asks) / everything
+        guards = standing @ self._guards_refuse + not_told * (standing @ self._guards_ask)
+        return np.asarray((against + _GUARD_WEIGHS * guards[:, None, :]).min(axis=-1, initial=1.0))
+
+    def _bits(self, best: Array) -> Array:
+        """How far what stands against the best part has shrunk, in bits; less than a tenth of enough counts no more."""
+        return np.asarray(-np.log2(np.clip(best, _LEAST_AGAINST * self._may_be_left_out, 1.0)))
+
+
+def _unlike(codes: NDArray[np.int8], asked_for: Sequence[frozenset[str]]) -> tuple[Array, Array, list[frozenset[str]]]:
+    """Parts that differ: the cells where each is refused, those where its rules ask, and what they ask for."""
+    rows: dict[tuple[bytes, frozenset[str]], tuple[NDArray[np.bool_], NDArray[np.bool_], frozenset[str]]] = {}
+    for row, asked in zip(codes, asked_for, strict=True):
+        asks = (row == CANT_SAY) & bool(asked)
+        refused = (row > FITS_WHEN_FITTED_SO) & ~asks
+        named = asked if asks.any() else frozenset()
+        rows.setdefault((row.tobytes(), named), (refused, asks, named))
+    unlike = list(rows.values())
+    return (
+        np.array([refused for refused, _, _ in unlike], float),
+        np.array([asks for _, asks, _ in unlike], float),
+        [named for _, _, named in unlike],
+    )
