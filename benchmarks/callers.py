@@ -10,8 +10,12 @@ own, and some stop answering. Every caller meets another shop. All rates are jud
 arithmetic and the guards, not the trade.
 """
 
-import gc
 import os
+
+# One thread a process: the matrices are small, and every core has a process of its own.
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
+
+import gc
 import random
 import statistics
 import sys
@@ -32,7 +36,7 @@ LOOKS = 2
 BINS = 10
 CHUNK, PROGRESS = 50, 20
 # One caller in so many is used to time the whole answer.
-TIMED = 50
+TIMED = 400
 
 
 @dataclass(frozen=True)
@@ -83,9 +87,10 @@ def one_call(seed: int) -> Call:
     minutes, stopped, replies = 0.0, False, list[Reply]()
     for look in range(LOOKS + 1):
         documents, timed = [one.document for one in told], seed % TIMED == 0
-        replies.append(reply_to(documents, sorted(unknown), job, parts, time_the_whole=timed))
+        asks_on = look < LOOKS
+        replies.append(reply_to(documents, sorted(unknown), job, parts, asks_on=asks_on, time_the_whole=timed))
         request = replies[-1].request
-        if replies[-1].advice is not Advice.ASK_FIRST or not request or look == LOOKS:
+        if replies[-1].advice is not Advice.ASK_FIRST or not request:
             break
         asked, minutes = [*asked, *request], minutes + telling.minutes_of(request)
         if telling.refuses(request, chance):
@@ -142,7 +147,7 @@ class _Referee:
             stopped_answering=stopped,
             stated=tuple(probability for _, probability in end.leaders),
             right=self._right(end),
-            seconds=tuple(reply.seconds for reply in replies),
+            seconds=tuple(reply.seconds for reply in replies if reply.seconds is not None),
             whole_seconds=tuple(reply.whole_seconds for reply in replies if reply.whole_seconds is not None),
             longest_message=max(len(reply.message) for reply in replies),
         )

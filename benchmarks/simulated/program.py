@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from ampwright.bike.job import Job, job_from
-from ampwright.desk.cases.suit import ask_answer, suit_job
+from ampwright.desk.cases.suit import judge_regulating, strip_of, suit_job
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.selection.verdicts import judge_stock
+from ampwright.selection.kinds import REGULATING
+from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.generators import typical_classes
 from ampwright.stock.shelf import Shelf, demo_shelf
 from ampwright.terms import Advice, Verdict
@@ -23,16 +24,18 @@ class Reply:
     """
     What the counter is told while the caller waits: the advice, the codes named for sale, and what is asked next.
 
+    ``seconds`` is the time that the advice and the next look took; None where no look was wanted any more.
     ``whole_seconds`` is the time of the whole answer with every part's reasons, taken now and then.
     """
 
     work: Workup
     shelf: Shelf
+    regulating: tuple[PartVerdict, ...]
     advice: Advice
     named: frozenset[str]
     request: tuple[Asked, ...]
     message: str
-    seconds: float
+    seconds: float | None
     whole_seconds: float | None
 
 
@@ -50,27 +53,34 @@ def reply_to(
     rest: Mapping[str, Any],
     parts: Sequence[Any],
     *,
+    asks_on: bool,
     time_the_whole: bool,
 ) -> Reply:
-    """Put one job to the program, with one shop's stock; ``rest`` is what the job holds beside findings."""
+    """
+    Put one job to the program, with one shop's stock; ``rest`` is what the job holds beside findings.
+
+    ``asks_on`` is whether the caller will be asked for anything more.
+    """
     job = job_from({"format": 1, "number": "S", "findings": findings, "cannot_say": cannot_say, **rest}, "call")
     shelf = demo_shelf().model_copy(update={"parts": tuple(parts)})
     begun = time.perf_counter()
     work = work_up(job)
-    strip = ask_answer(work, shelf)
+    regulating = judge_regulating(work, shelf)
+    strip = strip_of(work, regulating, look_ahead=asks_on)
     seconds = time.perf_counter() - begun
     named = strip.safe if strip.advice is Advice.SELL_NOW else ()
     checks = strip.look.checks if strip.look else ()
     return Reply(
         work=work,
         shelf=shelf,
+        regulating=regulating,
         advice=strip.advice,
         named=frozenset(verdict.part.code for verdict in named),
         request=tuple(
             Asked(check.brings, check.source_reached, check.minutes, check.opens, check.who) for check in checks
         ),
         message=strip.look.message if strip.look else "",
-        seconds=seconds,
+        seconds=seconds if asks_on else None,
         whole_seconds=_seconds_of_the_whole(job, shelf) if time_the_whole else None,
     )
 
@@ -84,7 +94,8 @@ def _seconds_of_the_whole(job: Job, shelf: Shelf) -> float:
 def end_of(reply: Reply) -> End:
     """Every part's verdict and the odds, after the last reply; the reasons are left out."""
     work = reply.work
-    verdicts = judge_stock(reply.shelf.parts, work.outlook, work.facts)
+    rest = [part for part in reply.shelf.parts if part.kind not in REGULATING]
+    verdicts = (*reply.regulating, *judge_stock(rest, work.outlook, work.facts))
     found = work.explanation
     groups = (found.families, found.generators, found.voltages, found.earths)
     leaders = tuple((group[0].name, group[0].probability) for group in groups)

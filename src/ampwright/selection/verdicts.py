@@ -8,7 +8,7 @@ thousands of possibilities cost no more than the few answers they are made of.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, reduce
 from itertools import compress
 from typing import Any
 
@@ -64,10 +64,17 @@ class Outlook:
         self._identification = identification
         self._masks: dict[tuple[str, Place], Mask] = {}
         self._sums: dict[tuple[str, Place], Array] = {}
+        self._flat: dict[Place, NDArray[np.intp]] = {}
 
     def possible_over(self, axes: Place) -> Mask:
         """Which answers to these questions are still possible together."""
         return self._mask("possible", axes)
+
+    def possible_at(self, axes: Place) -> NDArray[np.intp]:
+        """Where those answers stand in an array over these questions that is laid out flat."""
+        if axes not in self._flat:
+            self._flat[axes] = np.flatnonzero(self.possible_over(axes))
+        return self._flat[axes]
 
     def held_over(self, axes: Place) -> Mask:
         """Which answers to these questions belief alone keeps possible."""
@@ -116,17 +123,19 @@ def _every_answer(axes: Place, grid: Grid) -> tuple[Answered, ...]:
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Judged:
     """
     One rule judged under every answer to the questions it reads.
 
-    ``codes`` are the verdicts, laid out so that they broadcast over the grid.
+    ``codes`` are the verdicts, laid out so that they broadcast over the grid; ``asks``
+    the places where it asks for findings by name.
     """
 
     rule: Rule
     by_place: Mapping[Place, Judgement]
     codes: Codes
+    asks: tuple[tuple[Place, tuple[str, ...]], ...]
 
     def merged(self, outlook: Outlook) -> Judgement:
         """The rule over everything possible."""
@@ -156,27 +165,28 @@ class PartVerdict:
     @cached_property
     def axes(self) -> Place:
         """The questions that this part's verdict depends on."""
-        return tuple(axis for axis in range(len(QUESTIONS)) if self.codes.shape[axis] > 1)
+        return tuple(axis for axis, size in enumerate(self.codes.shape) if size > 1)
 
     @cached_property
-    def _over_possible(self) -> tuple[Codes, Array]:
-        """The verdicts under what is still possible, and the belief in each."""
-        mask = self.outlook.possible_over(self.axes)
-        codes = self.codes.reshape(mask.shape)
-        return codes[mask], self.outlook.belief_over(self.axes)[mask]
+    def _over_possible(self) -> Codes:
+        """The verdicts under what is still possible."""
+        return np.asarray(self.codes.ravel()[self.outlook.possible_at(self.axes)])
+
+    @cached_property
+    def _worst(self) -> int:
+        return int(self._over_possible.max())
 
     @cached_property
     def verdict(self) -> Verdict:
         """The verdict that is right whatever the bike is."""
-        worst, best = int(self._over_possible[0].max()), int(self._over_possible[0].min())
-        if best == DONT_FIT:
-            return Verdict.DONT_FIT
-        return _VERDICTS[worst] if worst <= FITS_IF else Verdict.CANT_SAY
+        if self._worst <= FITS_IF:
+            return _VERDICTS[self._worst]
+        return Verdict.DONT_FIT if int(self._over_possible.min()) == DONT_FIT else Verdict.CANT_SAY
 
     @property
     def is_ready(self) -> bool:
         """Whether it may be sold as it is: right whatever the bike is, on no more than how it is fitted."""
-        return bool(self.part.in_stock) and int(self._over_possible[0].max()) <= FITS_WHEN_FITTED_SO
+        return bool(self.part.in_stock) and self._worst <= FITS_WHEN_FITTED_SO
 
     @cached_property
     def settled_by(self) -> frozenset[str]:
@@ -184,14 +194,16 @@ class PartVerdict:
         return frozenset(
             kind
             for judged in self.judged
-            for place, _ in self.outlook.places(judged.rule.reads)
-            for kind in judged.by_place[place].settled_by
+            for place, kinds in judged.asks
+            if self.outlook.possible_over(judged.rule.reads)[place]
+            for kind in kinds
         )
 
     @cached_property
     def share_right(self) -> float:
         """The share of belief under which it fits; on a condition it counts half."""
-        codes, belief = self._over_possible
+        codes, belief = self._over_possible, self.outlook.belief_over(self.axes).ravel()
+        belief = belief[self.outlook.possible_at(self.axes)]
         counts = np.array([1.0, _CONDITION_COUNTS, _CONDITION_COUNTS, 0.0, 0.0])
         total = float(belief.sum())
         return float(counts[codes] @ belief) / total if total > 0.0 else float(counts[codes].mean())
@@ -253,10 +265,18 @@ def _judge_part(part: AnyPart, outlook: Outlook, facts: Facts, minded: dict[tupl
         if rule.minds not in minded:
             minded[rule.minds] = _Minded(rule.minds, facts)
         judged.append(_judge_rule(part, rule, minded[rule.minds], outlook.grid))
-    codes = judged[0].codes
-    for other in judged[1:]:
-        codes = np.maximum(codes, other.codes)
-    return PartVerdict(part, codes, outlook, tuple(judged))
+    together = tuple(judged)
+    return PartVerdict(part, _worst_of(together), outlook, together)
+
+
+@lru_cache(maxsize=6_000)
+def _worst_of(judged: tuple[_Judged, ...]) -> Codes:
+    """The verdict of rules together: rules over the same questions first, which are small."""
+    by_reads: dict[Place, Codes] = {}
+    for one in judged:
+        reads = one.rule.reads
+        by_reads[reads] = np.maximum(by_reads[reads], one.codes) if reads in by_reads else one.codes
+    return reduce(np.maximum, sorted(by_reads.values(), key=lambda codes: codes.size))
 
 
 class _Minded:
@@ -283,4 +303,5 @@ def _judge_rule(part: AnyPart, rule: Rule, minded: _Minded, grid: Grid) -> _Judg
     for place, answers in _every_answer(rule.reads, grid):
         by_place[place] = judgement = rule.judge(part, minded.facts, *answers)
         laid_out[place] = code_of(judgement)
-    return _Judged(rule, by_place, codes)
+    asks = tuple((place, judgement.settled_by) for place, judgement in by_place.items() if judgement.settled_by)
+    return _Judged(rule, by_place, codes, asks)

@@ -82,7 +82,8 @@ class AskAnswer:
 
 def ask_job(job: Job, shelf: Shelf) -> AskAnswer:
     """Find the one-line answer of a job, and the next look."""
-    answer = ask_answer(work_up(job), shelf)
+    workup = work_up(job)
+    answer = strip_of(workup, judge_regulating(workup, shelf), look_ahead=True)
     return AskAnswer(
         number=job.number,
         title=job.title,
@@ -96,20 +97,25 @@ def ask_job(job: Job, shelf: Shelf) -> AskAnswer:
     )
 
 
-def ask_answer(workup: Workup, shelf: Shelf) -> Strip:
-    """Find the one-line answer and the next look for a job that was worked up."""
+def judge_regulating(workup: Workup, shelf: Shelf) -> tuple[PartVerdict, ...]:
+    """Judge the parts of a stock that a job turns on."""
     parts = [part for part in shelf.parts if part.kind in REGULATING]
-    return _strip(workup, judge_stock(parts, workup.outlook, workup.facts), _inquiry(workup))
+    return judge_stock(parts, workup.outlook, workup.facts)
+
+
+def strip_of(workup: Workup, verdicts: Sequence[PartVerdict], *, look_ahead: bool) -> Strip:
+    """Find the one-line answer; with the next look, unless nobody will be asked any more."""
+    return _strip(workup, verdicts, _inquiry(workup) if look_ahead else None)
 
 
 def _inquiry(workup: Workup) -> Inquiry:
     return Inquiry(workup.job, workup.outlook, usual_checks(), workup.identification)
 
 
-def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Strip:
+def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry | None) -> Strip:
     wanted = regulating(verdicts)
     sold = danger_of(workup.job) is not None or any(verdict.is_ready for verdict in wanted)
-    look = None if sold else next_look(wanted, inquiry)
+    look = next_look(wanted, inquiry) if inquiry is not None and not sold else None
     return strip(workup.job, workup.identification, verdicts, workup.facts, look, usual_cautions())
 
 
