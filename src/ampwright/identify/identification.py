@@ -131,31 +131,55 @@ def still_possible(belief: Array, grid: Grid) -> Held:
     rest = belief.sum(axis=EARTH)
     built = rest.sum(axis=(IGNITION - 1, REGULATED_BY - 1))  # generator, rotor, voltage, battery
     run = rest.sum(axis=(ROTOR, SYSTEM_VOLTAGE, BATTERY - 1))  # generator, ignition, regulated by
+    of_generator = run.sum(axis=(1, 2))
+    rotor, volts, ignition, regulated_by, battery = _for_each_generator(
+        [
+            built.sum(axis=(2, 3)),
+            built.sum(axis=(1, 3)),
+            run.sum(axis=2),
+            run.sum(axis=1),
+            built.sum(axis=(1, 2)),
+        ],
+        of_generator,
+        share,
+    )
     return Held(
-        generator=_generators(run.sum(axis=(1, 2)), grid),
+        generator=_generators(of_generator, grid),
         earth=smallest_set(marginal(belief, EARTH), share),
-        rotor=_for_each_generator(built.sum(axis=(2, 3)), share),
-        system_voltage=_for_each_generator(built.sum(axis=(1, 3)), share),
-        ignition=_for_each_generator(run.sum(axis=2), share),
-        regulated_by=_for_each_generator(run.sum(axis=1), share),
-        battery=_for_each_generator(built.sum(axis=(1, 2)), share),
+        rotor=rotor,
+        system_voltage=volts,
+        ignition=ignition,
+        regulated_by=regulated_by,
+        battery=battery,
     )
 
 
 def _generators(belief: Array, grid: Grid) -> Mask:
     """The smallest set of generators, and those families that must be less likely than others to be left out."""
     settings = grid.evidence.settings
-    of_family = np.array([belief[grid.families(generator.family)].sum() for generator in grid.generators])
-    least = np.array([settings.left_out_below.get(generator.family, np.inf) for generator in grid.generators])
-    return smallest_set(belief, settings.still_possible_share) | (of_family >= least)
+    families = [generator.family for generator in grid.generators]
+    of_family = dict.fromkeys(families, 0.0)
+    for family, share in zip(families, belief.tolist(), strict=True):
+        of_family[family] += share
+    kept = [of_family[family] >= settings.left_out_below.get(family, np.inf) for family in families]
+    return np.asarray(smallest_set(belief, settings.still_possible_share) | kept)
 
 
-def _for_each_generator(joint: Array, share: float) -> Mask:
-    """The smallest set of answers to a question for each generator; ``joint`` holds generators by answers."""
-    total = joint.sum(axis=1, keepdims=True)
-    # A generator that belief has dropped to nothing still has its usual answers, should a guard bring it back.
-    given = np.divide(joint, total, out=np.full_like(joint, 1.0 / joint.shape[1]), where=total > 0.0)
-    return smallest_set(given, share)
+def _for_each_generator(joint: Sequence[Array], total: Array, share: float) -> list[Mask]:
+    """
+    The smallest set of answers to each of some questions, for each generator.
+
+    ``joint`` holds an array of generators by answers for each question, ``total`` the belief in each generator.
+    """
+    sizes = [found.shape[1] for found in joint]
+    # All questions are looked at in one array, filled up with answers that nobody gives.
+    given = np.zeros((len(joint), len(total), max(sizes)))
+    for place, found in zip(given, joint, strict=True):
+        # A generator that belief has dropped to nothing still has its usual answers, should a guard bring it back.
+        place[:, : found.shape[1]] = 1.0 / found.shape[1]
+        np.divide(found, total[:, None], out=place[:, : found.shape[1]], where=total[:, None] > 0.0)
+    members = smallest_set(given, share)
+    return [mask[:, :size] for mask, size in zip(members, sizes, strict=True)]
 
 
 def seen(pieces: Sequence[Evidently], *kinds: str) -> bool:

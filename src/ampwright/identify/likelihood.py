@@ -8,6 +8,7 @@ can be asked how likely it was the mistaken one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import get_args
 
 import numpy as np
@@ -32,14 +33,14 @@ from ampwright.terms import Family
 READING_KINDS = tuple(get_args(kind.model_fields["what"].annotation)[0] for kind in get_args(AnyReading))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Term:
     """Logarithms of the two terms of one report, spread so that they broadcast over the grid."""
 
     log_right: Array
     log_wrong: Array
 
-    @property
+    @cached_property
     def log_likelihood(self) -> Array:
         """Both terms together."""
         return np.asarray(np.logaddexp(self.log_right, self.log_wrong))
@@ -62,6 +63,8 @@ def _one_piece(found: Evidently, grid: Grid) -> Term:
     return Term(right - share, wrong - share)
 
 
+# While a caller is on the line all that was told before is weighed again.
+@lru_cache(maxsize=2_000)
 def _one_report(finding: Finding, grid: Grid) -> Term:
     reliable = grid.evidence.right(finding.what, finding.source)
     if isinstance(finding, AnyReading):
