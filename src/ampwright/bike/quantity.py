@@ -6,6 +6,7 @@ answered with a question.
 """
 
 import re
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal
 
@@ -74,6 +75,12 @@ def quantities_in(text: str) -> dict[Dimension, float]:
     >>> quantities_in("B10A77")
     {}
     """
+    return dict(_quantities_in(text))
+
+
+# A marking is read again for every part that its rating is held against.
+@lru_cache(maxsize=500)
+def _quantities_in(text: str) -> tuple[tuple[Dimension, float], ...]:
     if re.search(rf"{_NUMBER}\s*[A-Za-zΩ]*\s*/\s*\d", text):
         raise BadReading(f"{text!r} gives two figures with a stroke between. Give the one that is the generator's.")
     found: dict[Dimension, float] = {}
@@ -85,7 +92,7 @@ def quantities_in(text: str) -> dict[Dimension, float]:
         if found.get(dimension, value) != value:
             raise BadReading(f"{text!r} gives two figures in {dimension}. Give the one that is the generator's.")
         found[dimension] = value
-    return found
+    return tuple(found.items())
 
 
 def _is_unit(word: str) -> bool:

@@ -6,8 +6,8 @@ only is kept as a small array that spans the others by broadcasting.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from typing import Any, get_args
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ampwright.belief.posterior import Array
 from ampwright.stock.evidence import Evidence, FindingTable, Question, Table, usual_evidence
 from ampwright.stock.generators import GeneratorClass, typical_classes
-from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor, Source
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor
 
 Mask = NDArray[np.bool_]
 
@@ -63,10 +63,6 @@ class Grid:
     evidence: Evidence
     #: The questions that the outcome of each finding depends on, where it is known beforehand.
     outcome_axes: Mapping[str, tuple[int, ...]]
-    #: What each finding from each source would bring, filled as it is asked for (outcomes.py).
-    outcomes: dict[tuple[str, Source], tuple[tuple[int, ...], Array] | None] = field(default_factory=dict)
-    #: Where any share of belief stands before any finding, filled as it is asked for.
-    shares: dict[tuple[int, ...], Mask] = field(default_factory=dict)
 
     @property
     def generators(self) -> tuple[GeneratorClass, ...]:
@@ -79,13 +75,20 @@ class Grid:
 
     def may_be(self, axes: tuple[int, ...]) -> Mask:
         """Which joint answers to some questions the tables give any share."""
-        if axes not in self.shares:
-            self.shares[axes] = any_along(self.prior > 0.0, *axes)
-        return self.shares[axes]
+        return self.prior_over(axes) > 0.0
+
+    def prior_over(self, axes: tuple[int, ...]) -> Array:
+        """The belief in the answers to some questions before any finding."""
+        return _prior_over(self, axes)
 
     def hypothesis(self, cell: Sequence[int]) -> Hypothesis:
         """The hypothesis of one cell."""
         return Hypothesis(*(axis[place] for axis, place in zip(self.values, cell, strict=True)))
+
+
+@lru_cache(maxsize=500)
+def _prior_over(grid: Grid, axes: tuple[int, ...]) -> Array:
+    return marginal(grid.prior, *axes)
 
 
 def spread_over(axes: Sequence[int], values: Array) -> Array:

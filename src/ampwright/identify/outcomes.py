@@ -1,5 +1,7 @@
 """What a check would bring under each hypothesis, before it is made."""
 
+from functools import lru_cache
+
 import numpy as np
 
 from ampwright.belief.posterior import Array
@@ -19,6 +21,7 @@ _PATTERN_OF = {
 _PATTERNS = 5
 
 
+@lru_cache(maxsize=500)
 def outcome_shares(kind: str, source: Source, grid: Grid) -> tuple[tuple[int, ...], Array] | None:
     """
     Probability of each outcome of a finding from a source, by the questions it depends on.
@@ -27,12 +30,6 @@ def outcome_shares(kind: str, source: Source, grid: Grid) -> tuple[tuple[int, ..
     a right answer with the reliability of the source, else a mistake. None where
     nothing is known beforehand of what it would bring.
     """
-    if (kind, source) not in grid.outcomes:
-        grid.outcomes[kind, source] = _outcome_shares(kind, source, grid)
-    return grid.outcomes[kind, source]
-
-
-def _outcome_shares(kind: str, source: Source, grid: Grid) -> tuple[tuple[int, ...], Array] | None:
     reliable = grid.evidence.right(kind, source)
     if kind == "pair_volts":
         return (GENERATOR,), _patterns(grid, reliable)

@@ -174,7 +174,7 @@ class Cells:
         if outside not in self._of_others:
             base = self._base
             joint = tuple(sorted((*base, *outside)))
-            belief = self._outlook.belief_over(joint) + _TINY * self._outlook.prior_over(joint)
+            belief = self._outlook.belief_over(joint) + _TINY * self._outlook.grid.prior_over(joint)
             belief = np.transpose(belief, [joint.index(axis) for axis in (*base, *outside)])
             given = belief[tuple(self._at[axis] for axis in base)].reshape(len(self.belief) if base else 1, -1)
             self._of_others[outside] = given / np.maximum(given.sum(axis=-1, keepdims=True), _TINY**2)

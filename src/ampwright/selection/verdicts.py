@@ -63,7 +63,7 @@ class Outlook:
         self.grid: Grid = identification.grid
         self._identification = identification
         self._masks: dict[tuple[str, Place], Mask] = {}
-        self._sums: dict[tuple[str, Place], Array] = {}
+        self._sums: dict[Place, Array] = {}
         self._flat: dict[Place, NDArray[np.intp]] = {}
 
     def possible_over(self, axes: Place) -> Mask:
@@ -82,11 +82,7 @@ class Outlook:
 
     def belief_over(self, axes: Place) -> Array:
         """The belief in the answers to these questions."""
-        return self._over("belief", axes)
-
-    def prior_over(self, axes: Place) -> Array:
-        """The belief in the answers to these questions before any finding."""
-        return self._over("prior", axes)
+        return self._over(axes)
 
     def places(self, axes: Place) -> tuple[Answered, ...]:
         """The places of these questions that are still possible, each with its answers."""
@@ -100,18 +96,15 @@ class Outlook:
             self._masks[what, axes] = held.over(self.grid, axes)
         return self._masks[what, axes]
 
-    def _over(self, what: str, axes: Place) -> Array:
+    def _over(self, axes: Place) -> Array:
         """Add up over all questions but these; from the sum over most questions where that holds them."""
-        if (what, axes) not in self._sums:
-            whole, names = self._whole(what), tuple(range(len(QUESTIONS)))
+        if axes not in self._sums:
+            whole, names = self._identification.belief, tuple(range(len(QUESTIONS)))
             if axes != _OFTEN and set(axes) <= set(_OFTEN):
-                whole, names = self._over(what, _OFTEN), _OFTEN
+                whole, names = self._over(_OFTEN), _OFTEN
             left = tuple(place for place, axis in enumerate(names) if axis not in axes)
-            self._sums[what, axes] = np.asarray(whole.sum(axis=left) if left else whole)
-        return self._sums[what, axes]
-
-    def _whole(self, what: str) -> Array:
-        return self._identification.belief if what == "belief" else self.grid.prior
+            self._sums[axes] = np.asarray(whole.sum(axis=left) if left else whole)
+        return self._sums[axes]
 
 
 @lru_cache(maxsize=200)
