@@ -30,7 +30,7 @@ class Prospect:
     Some checks made together, by their places among those that are open.
 
     ``belief`` is the belief after them for each truth, ``standing`` are the guards that
-    they leave, ``not_told`` the parts whose rules still ask.
+    they leave, ``not_told`` says of the parts that ask which were not told.
     """
 
     checks: tuple[int, ...]
@@ -60,17 +60,22 @@ class Prospects:
         bad = codes > FITS_WHEN_FITTED_SO
         #: Whether any part would be right for some of what is still possible and not for the rest.
         self.is_open = bool((bad.any(axis=1) & ~bad.all(axis=1)).any() or (codes == CANT_SAY).any())
-        self._not_told_by = np.array([[asked.isdisjoint(check.brings) for asked in asked_for] for check in checks])
-        # What each cell counts against each part, refused and asking; the last column adds all belief up.
+        asking = [part for part, asked in enumerate(asked_for) if asked]
+        self._asking = np.array(asking, dtype=np.intp)
+        self._not_told_by = np.array(
+            [[asked_for[part].isdisjoint(check.brings) for part in asking] for check in checks], dtype=np.bool_
+        ).reshape(len(checks), len(asking))
+        # What each cell counts against each part, then against those that ask; the last column adds all belief up.
+        asks = asks[self._asking]
         against = np.concatenate((refused * cells.counts, asks * cells.counts, np.ones((1, len(cells.belief)))))
         self._against: Array = against.T
         guards = cells.guarded.astype(float)
         self._guards_refuse: Array = (guards @ refused.T > 0.0).astype(float)  # g by p
-        self._guards_ask: Array = (guards @ asks.T > 0.0).astype(float) * (1.0 - self._guards_refuse)
+        self._guards_ask: Array = (guards @ asks.T > 0.0) * (1.0 - self._guards_refuse[:, self._asking])
         weight = cells.belief[cells.truths]
         self._weight: Array = weight / weight.sum()
         belief, standing = np.tile(cells.belief, (len(cells.truths), 1)), np.ones(len(cells.guarded), bool)
-        self.now = Prospect((), belief, standing, np.ones(len(asked_for), bool), 0.0)
+        self.now = Prospect((), belief, standing, np.ones(len(asking), bool), 0.0)
         best = self._best(belief[None], standing[None], self.now.not_told[None])[0]
         self._bits_now = float(self._weight @ self._bits(best))
 
@@ -98,11 +103,14 @@ class Prospects:
     def _best(self, belief: Array, standing: NDArray[np.bool_], not_told: NDArray[np.bool_]) -> Array:
         """What stands against the part that least stands against, k by t: belief, and guards."""
         checks, truths, cells = belief.shape
-        against = (belief.reshape(-1, cells) @ self._against).reshape(checks, truths, -1)
-        refused, asks, everything = np.split(against, (not_told.shape[-1], 2 * not_told.shape[-1]), axis=-1)
-        against = (refused + not_told[:, None, :] * asks) / everything
-        guards = standing @ self._guards_refuse + not_told * (standing @ self._guards_ask)
-        return np.asarray((against + _GUARD_WEIGHS * guards[:, None, :]).min(axis=-1, initial=1.0))
+        sums = (belief.reshape(-1, cells) @ self._against).reshape(checks, truths, -1)
+        sums /= sums[..., -1:]
+        parts = self._guards_refuse.shape[1]
+        against = sums[..., :parts] + (_GUARD_WEIGHS * (standing @ self._guards_refuse))[:, None, :]
+        if self._asking.size:
+            guards = _GUARD_WEIGHS * (standing @ self._guards_ask)
+            against[..., self._asking] += not_told[:, None, :] * (sums[..., parts:-1] + guards[:, None, :])
+        return np.asarray(against.min(axis=-1, initial=1.0))
 
     def _bits(self, best: Array) -> Array:
         """How far what stands against the best part has shrunk, in bits; less than a tenth of enough counts no more."""

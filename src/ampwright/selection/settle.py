@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ampwright.belief.posterior import Array
 from ampwright.bike.job import Job
 from ampwright.identify.grid import GENERATOR
 from ampwright.identify.identification import Identification, seen
@@ -160,7 +161,7 @@ class _Planner:
         if not self._prospects.is_open or not self._telling:
             return None
         savings = self._prospects.savings(self._prospects.now, self._telling)
-        worth = savings / [self._minutes((check,)) for check in self._telling]
+        worth = savings / (self._settings.asking_minutes + self._more_minutes((), self._telling))
         order = [at for at in np.argsort(-worth, kind="stable") if savings[at] >= self._settings.least_saving_minutes]
         telling = [self._telling[at] for at in order]
         looks = []
@@ -191,8 +192,8 @@ class _Planner:
         if not more or len(prospect.checks) >= _MOST_CHECKS:
             return None
         savings = self._prospects.savings(prospect, more)
-        minutes = np.array([self._minutes((*prospect.checks, check)) for check in more])
-        gain, own_minutes = savings - prospect.saving_minutes, minutes - self._minutes(prospect.checks)
+        own_minutes = self._more_minutes(prospect.checks, more)
+        gain, minutes = savings - prospect.saving_minutes, self._minutes(prospect.checks) + own_minutes
         pays = gain >= np.maximum(self._settings.least_saving_minutes, self._settings.minute_worth * own_minutes)
         for at in np.argsort(-gain / minutes, kind="stable"):
             if pays[at] and len(self._message((*prospect.checks, more[at]))) < MOST_CHARACTERS:
@@ -205,9 +206,17 @@ class _Planner:
 
     def _minutes(self, checks: Sequence[int]) -> float:
         """What some checks take together: the call, each place opened once, and their own minutes."""
-        opened = {self._checks[check].opens for check in checks} - {*self._inquiry.job.opened, _NOTHING}
-        own = self._settings.asking_minutes + sum(self._checks[check].minutes for check in checks)
-        return own + sum(self._settings.opening_minutes[place] for place in opened)
+        opening = sum(self._settings.opening_minutes[place] for place in self._opened(checks) - self._opened(()))
+        return self._settings.asking_minutes + opening + sum(self._checks[check].minutes for check in checks)
+
+    def _more_minutes(self, checks: Sequence[int], more: Sequence[int]) -> Array:
+        """What each of some checks takes more where others are made already."""
+        opened, opening = self._opened(checks), self._settings.opening_minutes
+        others = [self._checks[check] for check in more]
+        return np.array([other.minutes + (0.0 if other.opens in opened else opening[other.opens]) for other in others])
+
+    def _opened(self, checks: Sequence[int]) -> set[str]:
+        return {_NOTHING, *self._inquiry.job.opened, *(self._checks[check].opens for check in checks)}
 
     def _message(self, checks: Sequence[int]) -> str:
         return message_for(self._inquiry.job, [self._checks[check] for check in checks])

@@ -20,11 +20,14 @@ from ampwright.identify.grid import (
     BATTERY,
     EARTH,
     GENERATOR,
+    IGNITION,
     QUESTIONS,
+    REGULATED_BY,
     ROTOR,
     SYSTEM_VOLTAGE,
     Grid,
     Mask,
+    marginal,
 )
 from ampwright.identify.identification import Identification
 from ampwright.selection.facts import Facts
@@ -48,8 +51,8 @@ Answered = tuple[Place, tuple[Any, ...]]
 # From best to worst, in the order of the verdicts; *fits if* twice, as it can be sold at once or must be proved first.
 FITS, FITS_WHEN_FITTED_SO, FITS_IF, CANT_SAY, DONT_FIT = range(5)
 _VERDICTS = (Verdict.FITS, Verdict.FITS_IF, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
-# The questions that regulating parts read; most sums are over some of these.
-_OFTEN = (GENERATOR, ROTOR, SYSTEM_VOLTAGE, EARTH, BATTERY)
+# The questions that regulating parts read, and what else checks tell of: most sums are over some of either.
+_OFTEN = ((GENERATOR, ROTOR, SYSTEM_VOLTAGE, EARTH, BATTERY), (GENERATOR, SYSTEM_VOLTAGE, IGNITION, REGULATED_BY))
 # What a part that fits on a condition counts beside one that simply fits, in ranking only.
 _CONDITION_COUNTS = 0.5
 # Of several doubts at most this many are spelt out.
@@ -97,12 +100,15 @@ class Outlook:
         return self._masks[what, axes]
 
     def _over(self, axes: Place) -> Array:
-        """Add up over all questions but these; from the sum over most questions where that holds them."""
+        """Add up over all questions but these, from the smallest sum at hand that holds them."""
         if axes not in self._sums:
-            whole, names = self._identification.belief, tuple(range(len(QUESTIONS)))
-            if axes != _OFTEN and set(axes) <= set(_OFTEN):
-                whole, names = self._over(_OFTEN), _OFTEN
-            left = tuple(place for place, axis in enumerate(names) if axis not in axes)
+            for often in _OFTEN:
+                if often not in self._sums:
+                    self._sums[often] = marginal(self._identification.belief, *often)
+            wider = (known for known in self._sums if set(axes) <= set(known))
+            names = min(wider, key=lambda known: self._sums[known].size, default=None)
+            whole = self._identification.belief if names is None else self._sums[names]
+            left = tuple(place for place, axis in enumerate(names or range(len(QUESTIONS))) if axis not in axes)
             self._sums[axes] = np.asarray(whole.sum(axis=left) if left else whole)
         return self._sums[axes]
 
