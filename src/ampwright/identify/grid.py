@@ -101,8 +101,13 @@ def spread_over(axes: Sequence[int], values: Array) -> Array:
 
 def marginal(joint: Array, *axes: int) -> Array:
     """Add a joint array up over all axes but these."""
-    left = tuple(axis for axis in range(len(QUESTIONS)) if axis not in axes)
-    return np.asarray(joint.sum(axis=left))
+    return summed(joint, tuple(range(len(QUESTIONS))), axes)
+
+
+def summed(values: Array, over: Sequence[int], axes: Sequence[int]) -> Array:
+    """Add up an array over some of the questions, so that only these remain; several times as fast as numpy's sum."""
+    letters = ["".join("grveibt"[axis] for axis in some) for some in (over, axes)]
+    return np.asarray(np.einsum("->".join(letters), values))
 
 
 def any_along(mask: Mask, *axes: int) -> Mask:

@@ -22,11 +22,14 @@ from ampwright.identify.grid import (
     Hypothesis,
     Mask,
     marginal,
+    summed,
 )
 from ampwright.identify.guards import Held, keep_possible
 from ampwright.identify.likelihood import Term, terms
 from ampwright.stock.generators import GeneratorClass
 from ampwright.terms import Family
+
+_BUT_EARTH = (GENERATOR, ROTOR, SYSTEM_VOLTAGE, IGNITION, REGULATED_BY, BATTERY)
 
 
 @dataclass(frozen=True)
@@ -129,8 +132,8 @@ def still_possible(belief: Array, grid: Grid) -> Held:
     share = grid.evidence.settings.still_possible_share
     # Earth goes with nothing else, and is added up first: all other sums are then over half as much.
     rest = belief.sum(axis=EARTH)
-    built = rest.sum(axis=(IGNITION - 1, REGULATED_BY - 1))  # generator, rotor, voltage, battery
-    run = rest.sum(axis=(ROTOR, SYSTEM_VOLTAGE, BATTERY - 1))  # generator, ignition, regulated by
+    built = summed(rest, _BUT_EARTH, (GENERATOR, ROTOR, SYSTEM_VOLTAGE, BATTERY))
+    run = summed(rest, _BUT_EARTH, (GENERATOR, IGNITION, REGULATED_BY))
     of_generator = run.sum(axis=(1, 2))
     rotor, volts, ignition, regulated_by, battery = _for_each_generator(
         [

@@ -21,13 +21,13 @@ from ampwright.identify.grid import (
     EARTH,
     GENERATOR,
     IGNITION,
-    QUESTIONS,
     REGULATED_BY,
     ROTOR,
     SYSTEM_VOLTAGE,
     Grid,
     Mask,
     marginal,
+    summed,
 )
 from ampwright.identify.identification import Identification
 from ampwright.selection.facts import Facts
@@ -105,11 +105,13 @@ class Outlook:
             for often in _OFTEN:
                 if often not in self._sums:
                     self._sums[often] = marginal(self._identification.belief, *often)
-            wider = (known for known in self._sums if set(axes) <= set(known))
-            names = min(wider, key=lambda known: self._sums[known].size, default=None)
-            whole = self._identification.belief if names is None else self._sums[names]
-            left = tuple(place for place, axis in enumerate(names or range(len(QUESTIONS))) if axis not in axes)
-            self._sums[axes] = np.asarray(whole.sum(axis=left) if left else whole)
+            wider = [known for known in self._sums if set(axes) <= set(known)]
+            smallest = min(wider, key=lambda known: self._sums[known].size, default=None)
+            self._sums[axes] = (
+                marginal(self._identification.belief, *axes)
+                if smallest is None
+                else summed(self._sums[smallest], smallest, axes)
+            )
         return self._sums[axes]
 
 
