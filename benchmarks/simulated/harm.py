@@ -110,9 +110,13 @@ def _earth(part: Any, bike: Bike) -> Ruling | Harm | None:
 
 
 def _volts(part: Any, bike: Bike, wanted: Wanted) -> Ruling | Harm | None:
-    """A 12 V part on a 6 V bike suits once the whole bike is changed over; the other way nothing mends it."""
+    """
+    A 12 V part on a 6 V bike suits once the whole bike is changed over; the other way nothing mends it.
+
+    A 6 V part suits an owner who wants 12 V only if he gives the change up.
+    """
     if part.system_voltage_V == bike.running_V:
-        return None
+        return _ON_CONDITION if bike.running_V == 6 and wanted.to_12_V else None
     if bike.running_V == 12:
         return Harm.WRONG_VOLTAGE
     return _BEING_CONVERTED if wanted.to_12_V else _TO_BE_CONVERTED

@@ -78,15 +78,41 @@ class Prospects:
         self.now = Prospect((), belief, standing, np.ones(len(asking), bool), 0.0)
         best = self._best(belief[None], standing[None], self.now.not_told[None])[0]
         self._bits_now = float(self._weight @ self._bits(best))
+        # What is left may be little enough over all questions together and still too much on one of them by itself.
+        self._sold_now = best < _SURE * self._may_be_left_out
 
     def savings(self, prospect: Prospect, checks: Sequence[int]) -> Array:
         """What a prospect would save with each of some checks made besides; their own minutes are not counted."""
         at = np.array(checks, dtype=np.intp)
-        belief = prospect.belief * self.cells.parted[at]
-        standing = prospect.standing & ~self.cells.lifted[at]
-        not_told = prospect.not_told & self._not_told_by[at]
+        return self._savings(
+            prospect.belief * self.cells.parted[at],
+            prospect.standing & ~self.cells.lifted[at],
+            prospect.not_told & self._not_told_by[at],
+        )
+
+    def savings_without_each(self, checks: Sequence[int]) -> Array:
+        """What some checks would save together, with each of them left out in turn."""
+        at, left = np.array(checks, dtype=np.intp), ~np.eye(len(checks), dtype=np.bool_)
+        parted = self.cells.parted[at]
+        before, behind = np.ones_like(parted), np.ones_like(parted)
+        np.cumprod(parted[:-1], axis=0, out=before[1:])
+        behind[:-1] = np.cumprod(parted[:0:-1], axis=0)[::-1]
+        return self._savings(
+            self.now.belief * before * behind,
+            ~np.array([self.cells.lifted[at[others]].any(axis=0) for others in left]),
+            np.array([self._not_told_by[at[others]].all(axis=0) for others in left]),
+        )
+
+    def together(self, checks: Sequence[int]) -> Prospect:
+        """Some checks made together."""
+        prospect = self.now
+        for check in checks[:-1]:
+            prospect = self.after(prospect, check, 0.0)
+        return self.after(prospect, checks[-1], float(self.savings(prospect, checks[-1:])[0]))
+
+    def _savings(self, belief: Array, standing: NDArray[np.bool_], not_told: NDArray[np.bool_]) -> Array:
         best = self._best(belief, standing, not_told)
-        sold = (best < _SURE * self._may_be_left_out) @ self._weight
+        sold = ((best < _SURE * self._may_be_left_out) & ~self._sold_now) @ self._weight
         more_bits = self._bits(best) @ self._weight - self._bits_now
         return np.asarray(self._settings.lost_sale_minutes * sold + self._settings.bit_minutes * more_bits)
 

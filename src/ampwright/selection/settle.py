@@ -116,8 +116,9 @@ def next_look(verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Look | None:
         return found
     named = named_check(verdicts, open_to_us)
     if named is None and any(verdict.verdict is Verdict.CANT_SAY for verdict in verdicts):
-        # No sale is in sight: then what tells most of the generator, which decides what is to be considered at all.
-        named = _telling_of_the_generator(inquiry)
+        # No sale is in sight: then what tells most of the generator, which decides what is to be considered at all,
+        # or what lifts a guard: until then a part that fits on a condition cannot be named either.
+        named = _telling_of_the_generator(inquiry) or planner.lifting()
     return planner.alone(named) if named else found
 
 
@@ -157,46 +158,74 @@ class _Planner:
         self._checks, self._telling = inquiry.open_to_us, prospects.cells.telling
 
     def best(self) -> Look | None:
-        """The look with the greatest saving a minute, over what the caller, someone at home or a workshop can do."""
+        """
+        The look with the greatest saving a minute, its checks in the order of what each would save by itself.
+
+        Checks may be worth little one by one and a sale together, so all are taken first, and
+        those that cost more than they bring left out one by one.
+        """
         if not self._prospects.is_open or not self._telling:
             return None
         savings = self._prospects.savings(self._prospects.now, self._telling)
         worth = savings / (self._settings.asking_minutes + self._more_minutes((), self._telling))
         order = [at for at in np.argsort(-worth, kind="stable") if savings[at] >= self._settings.least_saving_minutes]
         telling = [self._telling[at] for at in order]
-        looks = []
-        for who in dict.fromkeys(self._checks[check].who for check in telling):
-            can_be_done = [check for check in telling if _WHO.index(self._checks[check].who) <= _WHO.index(who)]
-            first = next(check for check in can_be_done if self._checks[check].who == who)
-            looks.append(self._grown(first, can_be_done))
-        return max(looks, key=_worth, default=None)
+        if not telling:
+            return None
+        widest = self._widest(self._prospects.together(self._pruned(telling)), telling)
+        return self._look(sorted(widest.checks, key=telling.index), widest.saving_minutes)
 
     def with_others(self, first: Check) -> Look:
         """The look that begins with one check and takes what else pays."""
-        return self._grown(self._checks.index(first), self._telling)
+        widest = self._widest(self._first(self._checks.index(first)), self._telling)
+        return self._look(widest.checks, widest.saving_minutes)
+
+    def lifting(self) -> Check | None:
+        """The quickest check that lifts a guard, None where no guard stands that an open check lifts."""
+        lifting = [
+            check for check, lifts in zip(self._checks, self._prospects.cells.lifted, strict=True) if lifts.any()
+        ]
+        opening = self._settings.opening_minutes
+        return min(lifting, key=lambda check: opening[check.opens] + check.minutes, default=None)
 
     def alone(self, check: Check) -> Look:
         """One check by itself."""
-        return self._look(self._first(self._checks.index(check)))
+        place = self._checks.index(check)
+        return self._look((place,), self._first(place).saving_minutes)
 
-    def _grown(self, first: int, others: Sequence[int]) -> Look:
-        """Widen the look of the first check by the one that then pays best, as long as it pays for its own minutes."""
-        prospect: Prospect | None = self._first(first)
-        while prospect is not None:
-            widest, prospect = prospect, self._widened(prospect, others)
-        return self._look(widest)
+    def _pruned(self, checks: Sequence[int]) -> list[int]:
+        """Some checks without those that cost more than they bring, left out one by one, and few enough to be asked."""
+        kept, worth = list(checks), 0.0
+        while len(kept) > 1:
+            each = self._prospects.savings_without_each(kept) / self._minutes_without_each(kept)
+            least = int(each.argmax())
+            if each[least] <= worth and self._can_be_asked(kept):
+                break
+            worth = float(each[least])
+            del kept[least]
+        return kept
+
+    def _widest(self, prospect: Prospect, others: Sequence[int]) -> Prospect:
+        """Widen what is asked for by the check that then pays best, as long as one pays for its own minutes."""
+        wider: Prospect | None = prospect
+        while wider is not None:
+            widest, wider = wider, self._widened(wider, others)
+        return widest
 
     def _widened(self, prospect: Prospect, others: Sequence[int]) -> Prospect | None:
         """The prospect with the check more that saves most a minute and pays for itself; None where none does."""
         more = [check for check in others if check not in prospect.checks]
-        if not more or len(prospect.checks) >= _MOST_CHECKS:
+        if not more:
             return None
         savings = self._prospects.savings(prospect, more)
         own_minutes = self._more_minutes(prospect.checks, more)
         gain, minutes = savings - prospect.saving_minutes, self._minutes(prospect.checks) + own_minutes
-        pays = gain >= np.maximum(self._settings.least_saving_minutes, self._settings.minute_worth * own_minutes)
+        # An opening is paid for in full, a check's own minutes in part.
+        looking = np.array([self._checks[check].minutes for check in more])
+        price = own_minutes - looking + self._settings.minute_worth * looking
+        pays = gain >= np.maximum(self._settings.least_saving_minutes, price)
         for at in np.argsort(-gain / minutes, kind="stable"):
-            if pays[at] and len(self._message((*prospect.checks, more[at]))) < MOST_CHARACTERS:
+            if pays[at] and self._can_be_asked((*prospect.checks, more[at])):
                 return self._prospects.after(prospect, more[at], float(savings[at]))
         return None
 
@@ -215,15 +244,32 @@ class _Planner:
         others = [self._checks[check] for check in more]
         return np.array([other.minutes + (0.0 if other.opens in opened else opening[other.opens]) for other in others])
 
+    def _minutes_without_each(self, checks: Sequence[int]) -> Array:
+        """What some checks take together, with each of them left out in turn."""
+        others = [self._checks[check].opens for check in checks]
+        spared = [
+            self._checks[check].minutes
+            + (
+                self._settings.opening_minutes[opens]
+                if others.count(opens) == 1 and opens not in self._opened(())
+                else 0.0
+            )
+            for check, opens in zip(checks, others, strict=True)
+        ]
+        return self._minutes(checks) - np.array(spared)
+
     def _opened(self, checks: Sequence[int]) -> set[str]:
         return {_NOTHING, *self._inquiry.job.opened, *(self._checks[check].opens for check in checks)}
 
     def _message(self, checks: Sequence[int]) -> str:
         return message_for(self._inquiry.job, [self._checks[check] for check in checks])
 
-    def _look(self, prospect: Prospect) -> Look:
-        checks = tuple(self._checks[check] for check in prospect.checks)
-        return Look(checks, self._minutes(prospect.checks), prospect.saving_minutes, self._message(prospect.checks))
+    def _can_be_asked(self, checks: Sequence[int]) -> bool:
+        return len(checks) <= _MOST_CHECKS and len(self._message(checks)) < MOST_CHARACTERS
+
+    def _look(self, checks: Sequence[int], saving_minutes: float) -> Look:
+        asked = tuple(self._checks[check] for check in checks)
+        return Look(asked, self._minutes(checks), saving_minutes, self._message(checks))
 
 
 def _worth(look: Look) -> float:
