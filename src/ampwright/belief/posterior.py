@@ -115,10 +115,10 @@ def smallest_set(belief: Array, share: float) -> NDArray[np.bool_]:
         Hypotheses with equal belief go in or stay out together, so that the
         answer does not depend on the order in which they are listed.
     """
-    falling = -np.sort(-belief, axis=-1)
+    falling = np.sort(belief, axis=-1)[..., ::-1]
     short = np.cumsum(falling, axis=-1) < share * (1.0 - 1e-12)
-    last = np.minimum(short.sum(axis=-1, keepdims=True), belief.shape[-1] - 1)
-    threshold = np.take_along_axis(falling, last, axis=-1)
+    short[..., -1] = False
+    threshold = np.where(short, 0.0, falling).max(axis=-1, keepdims=True)
     return np.asarray(belief >= threshold * (1.0 - 1e-9))
 
 

@@ -1,8 +1,8 @@
 """Identification: what the findings make of the bike, as belief over the grid and as what is still possible."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
 
 import numpy as np
 
@@ -113,13 +113,18 @@ def identify(job: Job, grid: Grid) -> Identification:
     """Weigh a job's findings; any subset of them, in any order, gives an answer."""
     pieces = counted(findings_of(job))
     weighed = terms(pieces, grid)
-    log_belief = grid.log_prior
-    for term in weighed:
-        log_belief = log_belief + term.log_likelihood
-    belief = normalised_exp(log_belief)
+    belief = normalised_exp(grid.log_prior + _together(term.log_likelihood for term in weighed))
     held = still_possible(belief, grid)
     possible, guards = keep_possible(held, grid, pieces)
     return Identification(grid, tuple(pieces), weighed, belief, held, possible, guards)
+
+
+def _together(log_likelihoods: Iterable[Array]) -> Array:
+    """Add up arrays that broadcast over the grid, those over the same questions first, which are small."""
+    alike: dict[tuple[int, ...], Array] = {}
+    for each in log_likelihoods:
+        alike[each.shape] = alike[each.shape] + each if each.shape in alike else each
+    return reduce(np.add, sorted(alike.values(), key=lambda each: each.size), np.zeros([1] * len(QUESTIONS)))
 
 
 def still_possible(belief: Array, grid: Grid) -> Held:
