@@ -9,9 +9,10 @@ from ampwright.stock.checks import Check
 MOST_CHARACTERS = 400
 
 
-def message_for(job: Job, checks: Sequence[Check]) -> str:
-    """Say what to look for and to write down."""
+def message_for(job: Job, checks: Sequence[Check], *, stays_off: bool = False) -> str:
+    """Say what to look for and to write down; first of all, where it must, that the engine stays off."""
+    warning = "Do NOT start it. " if stays_off else ""
     if len(checks) == 1:
-        return f"{checks[0].message} Then ring back: job {job.number}."
+        return f"{warning}{checks[0].message} Then ring back: job {job.number}."
     asked = " ".join(f"{place}) {check.message}" for place, check in enumerate(checks, 1))
-    return f"{asked} Then ring back: job {job.number}."
+    return f"{warning}{asked} Then ring back: job {job.number}."

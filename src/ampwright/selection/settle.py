@@ -16,6 +16,7 @@ import numpy as np
 from ampwright.belief.posterior import Array
 from ampwright.bike.job import Job
 from ampwright.identify.grid import GENERATOR
+from ampwright.identify.guards import REVERSED
 from ampwright.identify.identification import Identification, seen
 from ampwright.selection.cells import Cells
 from ampwright.selection.message import MOST_CHARACTERS, message_for
@@ -28,7 +29,9 @@ from ampwright.terms import SOURCE_ORDER, Family, Verdict
 _NOTHING = "nothing"
 _WHO = ("caller", "home", "workshop")
 # Energy-transfer windings carry high AC volts: from this belief on nobody is asked to probe them running.
-_NOT_PROBED_FROM, _PROBED_RUNNING = 0.03, ("pair_volts", "one_ohm_volts")
+_NOT_PROBED_FROM, _PROBED_RUNNING = 0.03, frozenset({"pair_volts", "one_ohm_volts"})
+# With the battery the wrong way round the engine stays off: then nothing is asked for that needs it running.
+_NEEDS_IT_RUNNING = _PROBED_RUNNING | {"battery_volts", "battery_amps", "runs_without_battery"}
 # Less than this about the generator is not worth a call; a look that saves less a minute gives way to what tells of it.
 _LEAST_BIT, _LEAST_WORTH = 0.02, 0.02
 # A look asks for at most this many things: more are not done.
@@ -56,11 +59,13 @@ class Look:
 def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict[str, tuple[str, ...]]:
     """By check that can be done, the findings it brings that are not yet known from a source as good as it reaches."""
     known = {found.kind: found for found in identification.pieces}
-
     transfer_likely = identification.family_share(Family.ENERGY_TRANSFER) >= _NOT_PROBED_FROM
+    unsafe = _PROBED_RUNNING if transfer_likely else frozenset[str]()
+    if REVERSED in identification.guards:
+        unsafe |= _NEEDS_IT_RUNNING
 
     def is_open(kind: str, check: Check) -> bool:
-        if kind in job.cannot_say or kind == "danger" or (transfer_likely and kind in _PROBED_RUNNING):
+        if kind in job.cannot_say or kind == "danger" or kind in unsafe:
             return False
         found = known.get(kind)
         if found is None or len(found.counts) > 1:
@@ -75,7 +80,14 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
 
 
 def _first(identification: Identification) -> str:
-    """What is looked at before all else: what was seen two ways, then what energy transfer is known by."""
+    """
+    What is looked at before all else, as a kind of finding.
+
+    The posts of a battery that may be the wrong way round, what was seen two ways, then what
+    energy transfer is known by.
+    """
+    if REVERSED in identification.guards and not seen(identification.pieces, "frame_post"):
+        return "frame_post"
     disputed = next((piece.kind for piece in identification.pieces if piece.disputed), "")
     transfer = identification.likeliest_family is Family.ENERGY_TRANSFER and not seen(identification.pieces, "ignition")
     return disputed or ("ignition" if transfer else "")
@@ -90,6 +102,7 @@ class Inquiry:
         self._open_kinds = open_kinds(checks, job, identification)
         self.open_to_us = tuple(check for check in checks.checks if self._open_kinds.get(check.name))
         self.first = _first(identification)
+        self.stays_off = REVERSED in identification.guards
         self._cells: dict[tuple[int, ...], Cells] = {}
 
     def cells(self, axes: tuple[int, ...]) -> Cells:
@@ -263,15 +276,19 @@ class _Planner:
     def _opened(self, checks: Sequence[int]) -> set[str]:
         return {_NOTHING, *self._inquiry.job.opened, *(self._checks[check].opens for check in checks)}
 
+    def _in_order(self, checks: Sequence[int]) -> tuple[Check, ...]:
+        """Whoever looks does with the engine off what can be done so, and only then starts it."""
+        asked = (self._checks[check] for check in checks)
+        return tuple(sorted(asked, key=lambda check: not _PROBED_RUNNING.isdisjoint(check.brings)))
+
     def _message(self, checks: Sequence[int]) -> str:
-        return message_for(self._inquiry.job, [self._checks[check] for check in checks])
+        return message_for(self._inquiry.job, self._in_order(checks), stays_off=self._inquiry.stays_off)
 
     def _can_be_asked(self, checks: Sequence[int]) -> bool:
         return len(checks) <= _MOST_CHECKS and len(self._message(checks)) < MOST_CHARACTERS
 
     def _look(self, checks: Sequence[int], saving_minutes: float) -> Look:
-        asked = tuple(self._checks[check] for check in checks)
-        return Look(asked, self._minutes(checks), saving_minutes, self._message(checks))
+        return Look(self._in_order(checks), self._minutes(checks), saving_minutes, self._message(checks))
 
 
 def _worth(look: Look) -> float:
