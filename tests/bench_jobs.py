@@ -3,12 +3,22 @@
 from ampwright.bike.job import Job, job_from
 from ampwright.identify.grid import usual_grid
 from ampwright.identify.identification import Identification, identify
-from ampwright.terms import Source
+from ampwright.terms import SOURCE_ORDER, Source
 
 
 def finding(what, answer, source=Source.PHOTO, **more):
     """One finding as a job file holds it."""
     return {"what": what, "answer": answer, "source": Source(source).value, **more}
+
+
+# By hand: what is looked at and that a meter, gauge or compass may show besides.
+METERED = ("danger", "poles", "rotor_diameter_mm", "wires_to_engine", "frame_post", "fuse_lead", "needle")
+METERED += ("pair_volts", "pair_ohms", "one_ohm_volts", "battery_volts", "battery_amps")
+
+
+def sources(what):
+    """The sources that a kind of finding may come from, weakest first."""
+    return [source for source in SOURCE_ORDER if source is not Source.MEASURED or what in METERED]
 
 
 def job(*findings, **more) -> Job:

@@ -3,8 +3,9 @@
 import json
 
 import pytest
-from bench_jobs import finding
+from bench_jobs import METERED, finding
 
+from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.job import Job, job_from
 from ampwright.bike.seen import MarkingFound
 from ampwright.desk.cases.jobs import demo_names, open_demo
@@ -103,3 +104,22 @@ def test_two_pairs_are_refused_with_what_to_do():
 )
 def test_a_marking_is_read_as_amps_as_the_trade_does(words, amps):
     assert MarkingFound(what="marking", answer=words, source="photo").rated_A(trade_V=12.0) == amps
+
+
+LOOKED_AT = tuple(kind for kind in FINDING_KINDS if kind not in METERED)
+
+
+@pytest.mark.parametrize("kind", LOOKED_AT)
+def test_what_no_meter_shows_is_not_measured(kind):
+    faults = refused(findings=[finding(kind, "answer of any kind", "measured")])
+    assert faults[f"findings, 1, {kind}, source"].startswith("no meter shows this")
+
+
+@pytest.mark.parametrize("kind", METERED)
+def test_what_a_meter_gauge_or_compass_shows_may_be_measured(kind):
+    faults = refused(findings=[finding(kind, object(), "measured")])
+    assert f"findings, 1, {kind}, source" not in faults
+
+
+def test_a_fitted_part_is_seen_and_never_measured():
+    assert refused(fitted=[{"kind": "Zener", "source": "measured"}])["fitted, 1, source"].startswith("no meter")

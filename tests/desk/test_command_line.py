@@ -119,6 +119,12 @@ def test_a_job_can_be_piped_in(folder):
             "what was said: findings, 1, thick_wires, answer: 'many' is not a whole number.",
         ),
         (("job", "-f", "coils=6@guess"), "the source 'guess' is not known. Choose from: memory, looking"),
+        (("job", "-f", "diameter=74 inch"), "rotor_diameter_mm=74 inch: it is wanted in mm, by caliper."),
+        (
+            ("job", "-f", "battery_volts=14.2 fast 3000 rpm lights maybe"),
+            "battery_volts=14.2 fast 3000 rpm lights maybe: 'lights maybe' is not understood.",
+        ),
+        (("ask", "-f", "coils=6", "--who", "nobody"), "who: 'nobody' is not one of the answers."),
         (("job", "-f", "pair_volts=1/x"), "Between several readings stand strokes: pair_volts=13.1/12.8/0.3;"),
         (("demo", "no-such-story"), "There is no demo job 'no-such-story'. Choose from:"),
         (("suit", "-f", "coils=6", "--stock", "none.toml"), "none.toml: the file: cannot be read"),
@@ -190,7 +196,7 @@ def test_danger_is_said_first_by_every_command(folder):
 
 def test_a_decimal_comma_is_not_taken_for_another_reading():
     shown = json.loads(run("identify", "-f", "pair_volts=13,1@measured", "--json").stdout)
-    assert shown["evidence"][0]["answer"] == "13.1"
+    assert shown["evidence"][0]["answer"] == "13.1 V"
 
 
 def test_the_next_look_can_be_asked_for_alone_and_sent(folder):
@@ -221,3 +227,49 @@ def test_a_number_that_was_not_proposed_is_refused():
     refused = run("hear", "two wires", "--yes", "7")
     assert refused.returncode == 1
     assert "There is no proposal 7." in refused.stderr
+
+
+def test_a_danger_heard_is_answered_above_the_list():
+    shown = run("hear", "two wires, and it's smoking").stdout
+    # the rule: nobody looks for the stop text below the proposals
+    assert 0 <= shown.index("STOP") < shown.index("Heard, and proposed")
+
+
+def test_a_job_is_written_over_no_file_but_its_own(tmp_path):
+    toml, own, other = (tmp_path / name for name in ("job.toml", "own.json", "other.json"))
+    toml.write_text('format = 1\nnumber = "1"\n', encoding="utf-8")
+    for file in (own, other):
+        file.write_text('{"format": 1, "number": "1"}', encoding="utf-8")
+    before = other.read_text(encoding="utf-8")
+    hear = ("hear", "two wires", "-y", "1")
+    assert "Choose a name that ends in .json" in run(*hear, "--job", str(toml), "--to", str(toml)).stderr
+    assert "is there already" in run(*hear, "--job", str(own), "--to", str(other)).stderr
+    # the rule: what was refused is left as it was
+    assert (toml.read_text(encoding="utf-8")[:6], other.read_text(encoding="utf-8")) == ("format", before)
+    assert run(*hear, "--job", str(own), "--to", str(own)).returncode == 0
+    # by hand
+    assert json.loads(own.read_text(encoding="utf-8"))["findings"][0]["answer"] == 2
+
+
+@pytest.mark.parametrize("command", ["job", "identify", "balance", "suit", "ask"])
+def test_every_command_that_takes_findings_takes_who_looks(command):
+    assert run(command, "-f", "thick_wires=2", "--who", "caller", "--json").returncode == 0
+
+
+def test_a_caller_is_asked_for_nothing_that_only_a_workshop_can_do():
+    asked = json.loads(run("ask", "-f", "thick_wires=3", "--who", "caller", "--json").stdout)["ask"]
+    # the rule: a caller has his eyes and a telephone
+    assert {check["who"] for check in asked["checks"]} == {"caller"}
+
+
+def test_where_nothing_is_left_to_ask_it_is_said(folder):
+    assert "Nothing more to ask." in run("ask", str(folder / "two-wires-unmarked.toml")).stdout
+
+
+def test_readings_are_shown_with_unit_speed_and_lights():
+    shown = run(
+        "identify", "-f", "diameter=70@measured", "-f", "battery_volts=12.3 about fast lights on@measured"
+    ).stdout
+    # by hand
+    assert "rotor diameter: 70 mm" in shown
+    assert "volts at the battery: 12.3 V, roughly, fast, lights on" in shown

@@ -6,7 +6,7 @@ import sys
 import pytest
 
 from ampwright.bike.job import job_from
-from ampwright.desk.cases.listen import accept, listen
+from ampwright.desk.cases.listen import accept, listen, take_over
 from ampwright.errors import BadReading
 
 NEW = {"format": 1, "number": "12", "cannot_say": ["thick_wires", "coils"]}
@@ -60,6 +60,31 @@ def test_two_reasons_are_not_taken_for_one_job() -> None:
     answer = listen("it won't charge, and I want more light")
     with pytest.raises(BadReading, match="a job has one reason"):
         accept(NEW, answer.proposals, {offered.number for offered in answer.proposals})
+
+
+def test_the_stop_text_of_a_danger_waits_for_no_yes() -> None:
+    # the rule: a danger is answered first
+    assert "stand clear" in listen("it's smoking, two wires").stop_first[0]
+    assert "Acid on skin or in eyes" in listen("acid leaking over my hands").stop_first[0]
+    assert listen("two wires, nothing hot or smoking").stop_first == ()
+
+
+def test_over_volts_heard_send_nobody_back_to_a_running_engine() -> None:
+    (text,) = listen("LiFePO4 battery, it shows 17.2 volts").stop_first
+    # the rule: whether it may be read again depends on the figure, which nobody has confirmed yet
+    assert text.startswith("Engine off and left off")
+    assert "once more" not in text
+
+
+def test_what_is_heard_makes_a_job_for_a_caller_unless_something_says_otherwise(tmp_path) -> None:
+    own = tmp_path / "own.toml"
+    own.write_text('format = 1\nnumber = "1"\nwho = "home"\n', encoding="utf-8")
+    heard = listen("two wires")
+    # by hand
+    assert take_over(heard, {1}, None)[0].who == "caller"
+    assert take_over(heard, {1}, None, "workshop")[0].who == "workshop"
+    assert take_over(heard, {1}, str(own))[0].who == "home"
+    assert take_over(heard, {1}, str(own), "caller")[0].who == "caller"
 
 
 def test_answering_a_job_does_not_load_the_listener() -> None:

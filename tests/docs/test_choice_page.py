@@ -7,7 +7,7 @@ from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import work_up
 from ampwright.identify.grid import QUESTIONS
 from ampwright.selection import kinds, rating
-from ampwright.selection.boxes import MOST_V, SUITING_V
+from ampwright.selection.battery_side import MOST_V, SUITING_V
 from ampwright.terms import Verdict
 
 # A wish that brings its own rule, so that none is left out.

@@ -10,7 +10,7 @@ import warnings
 from itertools import product
 
 import pytest
-from bench_jobs import finding, identified
+from bench_jobs import finding, identified, sources
 
 from ampwright.identify.grid import QUESTIONS, marginal, usual_grid
 from ampwright.stock.evidence import usual_evidence
@@ -142,7 +142,7 @@ def random_findings(seed):
     chance = random.Random(seed)
     kinds = chance.sample(KINDS, chance.randint(1, 9))
     return [
-        finding(kind, chance.choice(list(TOLD.get(kind) or AS_LISTED[kind])), chance.choice(list(Source)))
+        finding(kind, chance.choice(list(TOLD.get(kind) or AS_LISTED[kind])), chance.choice(sources(kind)))
         for kind in kinds
     ]
 

@@ -4,6 +4,8 @@ What stays possible until something was seen, and the look that lets it go.
 That a guard keeps what belief has dropped is our own rule: no table of shares decides what could harm.
 """
 
+import itertools
+import random
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,13 +27,25 @@ from bench_jobs import (
     job,
     marking,
     pair_volts,
+    sources,
     wires,
 )
 
 from ampwright.identify import guards
 from ampwright.identify.explanation import Explanation, doubtful
-from ampwright.identify.grid import BATTERY, EARTH, ROTOR, SYSTEM_VOLTAGE, any_along, grid_of, usual_grid
+from ampwright.identify.grid import (
+    BATTERY,
+    EARTH,
+    GENERATOR,
+    QUESTIONS,
+    ROTOR,
+    SYSTEM_VOLTAGE,
+    any_along,
+    grid_of,
+    usual_grid,
+)
 from ampwright.identify.identification import identify
+from ampwright.stock.checks import usual_checks
 from ampwright.stock.evidence import usual_evidence
 from ampwright.stock.generators import typical_classes
 from ampwright.terms import BatteryKind, Earth, Family, Rotor, Source
@@ -106,10 +120,22 @@ GUARDED = (
     Guarded(
         "reversed",
         guards.REVERSED,
-        (CASE, finding("needle", "to charge"), finding("frame_post", "-", Source.LOOKING), finding("fuse_lead", "+")),
+        (CASE, finding("needle", "to charge", Source.LOOKING), MINUS, finding("fuse_lead", "+")),
         EARTH,
         Earth.POSITIVE,
-        (MINUS, finding("frame_post", "-", Source.IN_HAND)),
+        (finding("needle", "to discharge"), finding("needle", "to discharge", Source.IN_HAND)),
+    ),
+    Guarded(
+        "earth",
+        guards.EARTH,
+        (CASE, finding("frame_post", "-", Source.LOOKING), finding("fuse_lead", "+"), TWELVE),
+        EARTH,
+        Earth.POSITIVE,
+        (
+            MINUS,
+            finding("frame_post", "-", Source.IN_HAND),
+            finding("frame_post", "-", Source.MEASURED),
+        ),
     ),
     Guarded(
         "battery kind",
@@ -163,8 +189,8 @@ def test_every_guard_has_a_test():
         for name, text in vars(guards).items()
         if name.isupper() and not name.startswith("_") and isinstance(text, str)
     }
-    # the rating and the earth have tests of their own below
-    assert sentences == {guarded.sentence for guarded in GUARDED} | {guards.RATING, guards.EARTH}
+    # the rating has tests of its own below
+    assert sentences == {guarded.sentence for guarded in GUARDED} | {guards.RATING}
 
 
 def keys(found):
@@ -220,15 +246,68 @@ def test_two_looks_that_differ_leave_a_question_open_until_we_see_it_ourselves()
     assert seen.possible_values(EARTH) == (Earth.NEGATIVE,)
 
 
-def test_a_reversed_battery_keeps_both_earths_until_we_see_the_posts_ourselves():
+@pytest.mark.parametrize("post", [PLUS, finding("frame_post", "+", Source.IN_HAND)])
+def test_no_look_at_the_posts_of_a_reversed_battery_settles_the_earth(post):
     # maker's owner handbook: engine off and lights on, the needle goes to discharge
-    looked = (CASE, wires(2), finding("frame_post", "+", Source.LOOKING), finding("fuse_lead", "-"))
-    assert identified(*looked).possible_values(EARTH) == (Earth.POSITIVE,)
+    looked = (CASE, wires(2), post, finding("fuse_lead", "-"))
     assert identified(*looked, finding("needle", "to discharge")).possible_values(EARTH) == (Earth.POSITIVE,)
-    for source in Source:
+    for source in sources("needle"):
         swings = identified(*looked, finding("needle", "to charge", source))
         assert set(swings.possible_values(EARTH)) == set(Earth)
-    assert identified(*looked, finding("needle", "to charge"), PLUS).possible_values(EARTH) == (Earth.POSITIVE,)
+        assert guards.REVERSED in swings.guards
+
+
+def test_a_needle_that_was_looked_at_again_from_a_better_source_takes_the_place_of_the_first():
+    looked = (CASE, wires(2), PLUS, finding("needle", "to charge", Source.LOOKING))
+    again = finding("needle", "to discharge", Source.LOOKING)
+    assert set(identified(*looked, again).possible_values(EARTH)) == set(Earth)
+    assert identified(*looked, again | {"source": "photo"}).possible_values(EARTH) == (Earth.POSITIVE,)
+
+
+AC_READ = pair_volts(12.0, 12.1, 11.9)
+
+
+@pytest.mark.parametrize(
+    "doubtful_reading",
+    [
+        AC_READ | {"about": True},
+        AC_READ | {"source": "looking at it now"},
+        AC_READ | {"meter_faults": ["shows volts on the AC range on a battery"]},
+        AC_READ | {"meter_faults": ["does not read zero when it should"]},
+    ],
+    ids=["said roughly", "a caller's word", "DC on AC", "no zero"],
+)
+def test_ac_volts_that_a_meter_or_a_word_may_have_made_lift_no_guard(doubtful_reading):
+    for guarded in (GUARDED[0], GUARDED[3]):
+        assert possible(identified(*guarded.told, doubtful_reading), guarded)
+        # second method: the same reading without what is doubtful about it
+        assert not possible(identified(*guarded.told, AC_READ), guarded)
+
+
+@EACH
+def test_a_check_that_a_caller_can_make_brings_what_lifts_each_guard_from_a_source_that_does(guarded):
+    brought = {
+        (kind, check.source_reached.value)
+        for check in usual_checks().checks
+        if check.who == "caller"
+        for kind in check.brings
+    }
+    lifting = [seen for seen in guarded.lifted_by if seen["what"] in {kind for kind, _ in brought}]
+    again = [seen | {"source": source} for seen in lifting for kind, source in brought if kind == seen["what"]]
+    assert any(guarded.sentence not in identified(*guarded.told, seen).guards for seen in again)
+
+
+# What keeps the earth of a reversed battery is the needle's, not the posts'.
+@pytest.mark.parametrize(
+    "guarded", [one for one in GUARDED if one.sentence != guards.REVERSED], ids=lambda one: one.name
+)
+def test_what_a_look_is_planned_to_lift_is_what_lifts_the_guard(guarded):
+    planned = (
+        (*guards.LIFTED_BY_FAMILY.get(guarded.kept, ()), *guards.LIFTED_BY_AXIS[GENERATOR])
+        if guarded.axis is None
+        else guards.LIFTED_BY_AXIS[guarded.axis]
+    )
+    assert {seen["what"] for seen in guarded.lifted_by} <= set(planned)
 
 
 def test_a_dynamo_is_not_believed_in_before_its_body_was_seen():
@@ -281,6 +360,16 @@ def test_no_cell_that_the_tables_call_impossible_is_kept():
     grid = usual_grid()
     for told in ((), (wires(3),), (CASE, SIX), (BODY,), *(guarded.told for guarded in GUARDED)):
         assert not identified(*told).still_possible[grid.prior == 0.0].any()
+
+
+def test_what_is_possible_for_two_questions_is_the_same_the_quick_way_and_cell_by_cell():
+    chance, every = random.Random(11), [told for guarded in GUARDED for told in (*guarded.told, *guarded.lifted_by)]
+    for _ in range(60):
+        found = identified(*chance.sample(every, chance.randint(0, 8)))
+        for axes in itertools.combinations(range(len(QUESTIONS)), 2):
+            # second method: every cell that is still possible, looked at along all other questions
+            assert (found.kept.over(found.grid, axes) == any_along(found.still_possible, *axes)).all()
+            assert (found.by_belief.over(found.grid, axes) == any_along(found.held, *axes)).all()
 
 
 @EACH

@@ -19,6 +19,7 @@ from bench_jobs import (
     identified,
     marking,
     pair_volts,
+    sources,
     wires,
 )
 from hypothesis import given, settings
@@ -165,6 +166,53 @@ def test_a_better_source_sets_a_worse_one_aside():
     assert Explanation(found).evidence[0].set_aside == ("2 (told from memory)",)
 
 
+MEASURED_ALIKE = (
+    pair_volts(13.0, 13.0, 13.0, about=True),
+    pair_volts(13.0, 13.0, 13.0, speed_rpm=1000),
+    pair_volts(13.0, 13.0, 13.0),
+    pair_volts(13.0, 13.0, 13.0, meter_faults=["reads high on a rested car battery"]),
+)
+
+
+def test_of_readings_that_say_the_same_the_same_one_counts_in_any_order():
+    for several in (MEASURED_ALIKE, MEASURED_ALIKE[:3], MEASURED_ALIKE[1:3]):
+        found = [identified(*order) for order in itertools.permutations(several)]
+        assert all((one.belief == found[0].belief).all() for one in found)
+        assert len({one.pieces[0].counts for one in found}) == 1
+
+
+@pytest.mark.parametrize(("several", "place"), [(MEASURED_ALIKE, 3), (MEASURED_ALIKE[:3], 0), (MEASURED_ALIKE[1:3], 1)])
+def test_what_is_said_against_a_reading_is_not_lost_nor_what_is_told_besides(several, place):
+    # own rule: first a fault of the meter, then that it was said roughly, then what tells most
+    expected = identified(MEASURED_ALIKE[place]).pieces[0].counts
+    assert identified(*several).pieces[0].counts == expected
+
+
+def battery_volts(volts, source=Source.MEASURED):
+    return finding("battery_volts", volts, source, speed="fast")
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "alike"),
+    [
+        (battery_volts(13.1), battery_volts(13.0), True),
+        (battery_volts(13.9), battery_volts(14.4), False),
+        (pair_volts(13.0, 12.6, 0.3), pair_volts(0.1, 12.9, 12.8), True),
+        (pair_volts(13.0, 12.6, 0.3), pair_volts(13.0, 12.6, 12.8), False),
+        (pair_volts(13.0), pair_volts(13.0, 13.0, 13.0), False),
+        (finding("pair_ohms", [0.9], Source.MEASURED), finding("pair_ohms", [1.1], Source.MEASURED), True),
+        (finding("pair_ohms", [0.9], Source.MEASURED), finding("pair_ohms", [1000.0], Source.MEASURED), False),
+        (wires(2, Source.LOOKING), wires(3, Source.LOOKING), False),
+    ],
+)
+def test_readings_as_near_as_meters_are_do_not_disagree(one, other, alike):
+    # common practice, no source: everyday meters differ by a few parts in a hundred, or a few tenths
+    twice = identified(one, other).pieces[0]
+    assert (len(twice.counts) == 1) is alike
+    looked = identified(one, other | {"source": "looking at it now"}).pieces[0]
+    assert looked.settles is alike
+
+
 def test_equally_good_sources_that_disagree_are_shown_as_a_conflict():
     found = identified(wires(2), wires(3))
     assert Explanation(found).conflict.startswith("What was found of thick wires disagrees: 2 (photo), 3 (photo).")
@@ -255,6 +303,6 @@ def test_the_order_of_sources_is_that_of_how_often_they_are_right():
 
 @pytest.mark.parametrize("kind", [*EVIDENCE.finding, *EVIDENCE.reading])
 def test_for_each_kind_a_source_that_sets_another_aside_is_right_at_least_as_often(kind):
-    right = [EVIDENCE.right(kind, source) for source in SOURCE_ORDER]
+    right = [EVIDENCE.right(kind, source) for source in sources(kind)]
     # law: as above; a kind may have figures of its own
     assert right == sorted(right)

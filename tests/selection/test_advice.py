@@ -7,7 +7,7 @@ Rules without another note are common practice, no source.
 from decimal import Decimal
 
 import pytest
-from bench_jobs import CASE, MINUS, PLUS, finding, job, wires
+from bench_jobs import CASE, MINUS, PLUS, TWELVE, finding, job, wires
 from bench_parts import (
     DEMO,
     DIRECT_LIGHTING,
@@ -20,6 +20,7 @@ from bench_parts import (
     WOUND_FIELD,
     box,
     shelf,
+    without,
 )
 
 from ampwright.bike.finding import FINDING_KINDS
@@ -55,6 +56,80 @@ def test_danger_stops_everything():
     assert answer.safe_codes == ()
 
 
+SURE = (*TWO_WIRES, PLUS, TEN_AMPS)
+OVER = "Stop first: over 15 V (7.6 V on 6 V) at the battery."
+
+
+def battery_volts(volts, **more):
+    return finding("battery_volts", volts, Source.MEASURED, **more)
+
+
+@pytest.mark.parametrize(
+    "reading",
+    [
+        battery_volts(17.0),
+        battery_volts(17.0, speed="fast", rest_V=12.3),
+        battery_volts(16.4, speed="engine off"),
+        battery_volts(-16.5, speed="fast"),
+        battery_volts(15.1, speed="fast", about=True),
+        battery_volts(17.0) | {"source": "told from memory"},
+    ],
+    ids=["no speed", "battery low", "engine off", "probes changed over", "roughly", "from memory"],
+)
+def test_too_many_volts_stop_the_job_whatever_else_the_reading_lacks(reading):
+    answer = suit_job(job(*SURE, reading), DEMO)
+    assert (answer.advice, answer.why, answer.safe_codes) == (Advice.STOP, OVER, ())
+
+
+def test_only_a_meter_that_reads_nonsense_excuses_too_many_volts_and_its_reading_is_asked_for_again():
+    noisy = battery_volts(17.0, speed="fast", meter_faults=["reads nonsense near the ignition"])
+    noted = job(*SURE, noisy)
+    assert suit_job(noted, DEMO).advice is Advice.SELL_NOW
+    assert "read again" in noted.findings[-1].does_not_count
+    assert suit_job(job(*SURE, noisy, battery_volts(16.0, speed="fast")), DEMO).why == OVER
+
+
+def test_volts_that_a_battery_stands_stop_nothing():
+    for volts in (15.0, -12.6, 0.0):
+        assert suit_job(job(*SURE, battery_volts(volts, speed="fast")), DEMO).advice is Advice.SELL_NOW
+
+
+SIX_VOLT_BULB = (*without(DYNAMO, "battery_voltage_V"), PLUS, finding("bulb_voltage_V", 6, Source.IN_HAND))
+
+
+@pytest.mark.parametrize(
+    ("bike", "reading"),
+    [
+        ((*DYNAMO, PLUS), battery_volts(7.7, speed="fast")),
+        (SIX_VOLT_BULB, battery_volts(9.2, speed="fast", lights="off")),
+        (SIX_VOLT_BULB, battery_volts(12.6, speed="fast")),
+        (SIX_VOLT_BULB, battery_volts(8.0, speed="engine off")),
+        ((CASE, wires(3)), battery_volts(9.2, speed="fast")),
+        ((CASE, wires(3), TWELVE | {"source": "told from memory"}), battery_volts(9.2, speed="fast")),
+    ],
+    ids=["battery", "bulb", "bulb, as 12 V", "bulb, engine off", "nothing told", "12 V from memory"],
+)
+def test_over_the_limit_of_six_volts_the_job_stops_while_the_battery_may_be_one(bike, reading):
+    # common practice, no source: over 7.6 V at the posts a 6 V battery boils
+    assert suit_job(job(*bike, reading), DEMO).why == OVER
+
+
+@pytest.mark.parametrize(
+    ("bike", "reading"),
+    [
+        ((*DYNAMO, PLUS), battery_volts(7.6, speed="fast")),
+        ((CASE, wires(3), TWELVE), battery_volts(9.2, speed="fast")),
+        ((CASE, wires(3), TWELVE, finding("bulb_voltage_V", 6)), battery_volts(13.9, speed="fast")),
+        # common practice, no source: only a 12 V battery shows 11 V, or at rest more than 7.6 V
+        ((CASE, wires(3)), battery_volts(12.6, speed="fast")),
+        ((CASE, wires(3)), battery_volts(10.5, speed="engine off")),
+    ],
+    ids=["6 V", "12 V read", "12 V read, bulb of 6 V", "as only 12 V", "flat at rest"],
+)
+def test_the_limit_of_six_volts_stops_no_job_of_twelve(bike, reading):
+    assert suit_job(job(*bike, reading), DEMO).why != OVER
+
+
 def test_the_right_part_out_of_stock_is_to_be_ordered_not_sold():
     answer = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS), shelf(box(in_stock=0)))
     assert answer.advice is Advice.ASK_FIRST
@@ -70,6 +145,18 @@ def test_rectifier_and_zener_are_unhooked_after_a_box_goes_in():
     fitted = [{"kind": "Zener", "source": "photo"}, {"kind": "plate rectifier", "source": "photo"}]
     answer = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS, fitted=fitted), DEMO)
     assert any("unhooked" in caution and "insulated" in caution for caution in answer.cautions)
+
+
+@pytest.mark.parametrize("old", ["Zener", "plate rectifier", "silicon rectifier"])
+def test_old_parts_beside_a_charging_box_are_unhooked_too(old):
+    boxed = {"kind": "charging box", "source": "in our hands", "identified": True}
+    seen = finding("regulated_by", "charging box", Source.IN_HAND)
+    alone, beside = (
+        suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS, seen, fitted=fitted), DEMO).cautions
+        for fitted in ([boxed], [boxed, {"kind": old, "source": "photo"}])
+    )
+    assert not any("unhooked" in caution for caution in alone)
+    assert any("unhooked" in caution for caution in beside)
 
 
 def test_wishes_rank_parts_that_fit():
@@ -103,8 +190,13 @@ def test_the_counters_short_answer_is_that_of_the_whole_stock():
         ((*TWO_WIRES, finding("needle", "to charge")), {}, "wrong way round"),
         (TWO_WIRES, {"fitted": [{"kind": "charge warning lamp", "source": "photo"}]}, "warning lamp"),
         (TWO_WIRES, {"wishes": {"ammeter_range_A": 8}}, "ammeter"),
+        (
+            TWO_WIRES,
+            {"fitted": [{"kind": "electronic device that minds which pole is earthed", "source": "photo"}]},
+            "minds which pole is earthed",
+        ),
     ],
-    ids=["energy transfer", "direct lighting", "wound field", "needle to charge", "warning lamp", "ammeter"],
+    ids=["energy transfer", "direct lighting", "wound field", "needle to charge", "warning lamp", "ammeter", "device"],
 )
 def test_what_is_special_about_a_bike_brings_its_own_caution(bike, more, words):
     with_it = suit_job(job(*bike, TEN_AMPS, **more), DEMO).cautions

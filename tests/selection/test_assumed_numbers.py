@@ -130,6 +130,10 @@ def settings_bent() -> Iterator[Bent]:
     settings = EVIDENCE.settings
     for name, update in numbers_bent(settings):
         yield Bent(f"settings {name}", with_settings(update))
+    for family, share in settings.left_out_below.items():
+        for factor in FACTORS:
+            update = {"left_out_below": settings.left_out_below | {family: share * factor}}
+            yield Bent(f"settings left_out_below {family} x{factor:g}", with_settings(update))
     for name, update in numbers_bent(settings.guards):
         guards = settings.guards.model_copy(update=update)
         yield Bent(f"guards {name}", with_settings({"guards": guards}))
@@ -142,8 +146,9 @@ def numbers_bent(record) -> Iterator[tuple[str, dict]]:
     for name in type(record).model_fields:
         value = getattr(record, name)
         for factor in FACTORS if isinstance(value, int | float) else ():
-            bent = 1.0 - factor * (1.0 - value) if name.startswith(NEAR_ONE) else value * factor
-            if name.endswith("share"):
+            near_one = name.startswith(NEAR_ONE)
+            bent = 1.0 - factor * (1.0 - value) if near_one else value * factor
+            if name.endswith("share") and not near_one:
                 bent = min(bent, 0.99)
             yield f"{name} x{factor:g}", {name: type(value)(bent)}
 

@@ -72,6 +72,14 @@ def test_of_two_ratings_read_the_larger_counts():
     assert row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, *read).verdict is not FITS
 
 
+@pytest.mark.parametrize(("words", "refused"), [("12 A", False), ("10 A", False), ("9.9 A", True), ("5 A", True)])
+def test_only_a_rating_that_its_class_is_marked_with_makes_a_stator_smaller(words, refused):
+    # by hand: centre-tapped stators are named 10 to 16 A; 13.2 A is 1.10 of 12 A and 0.83 of 16 A
+    small = box(rated_A=13.2, bi_phase=True)
+    judged = row(small, *BI_PHASE, MINUS, PULLS, marking(words, Source.LOOKING))
+    assert (judged.verdict is DONT_FIT) is refused
+
+
 def test_a_serial_number_is_no_rating_and_no_proof_that_there_is_none():
     unsure = row(box(rated_A=None, rated_W=180), *TWO_WIRES, PLUS, marking("B10A77"))
     assert unsure.verdict is CANT_SAY
@@ -220,7 +228,7 @@ def test_a_three_phase_box_on_two_wires_is_judged_at_two_thirds_of_its_label(wat
         ("AGM", 14.6, FITS_IF),  # right on AGM, but it may be gel
         ("AGM", 14.8, CANT_SAY),
         ("AGM", 13.6, FITS_IF),
-        ("none", 14.8, FITS),
+        ("none", 14.8, FITS_IF),  # a battery, or a capacitor on points, is fitted with it
     ],
 )
 def test_a_set_point_is_held_to_what_the_battery_on_the_bike_stands(kind, volts, verdict):
@@ -246,7 +254,84 @@ def test_a_battery_nobody_read_may_be_lithium_so_a_box_without_its_makers_word_d
     assert row(box(lithium_safe=True), *unread).conditions == (
         "no battery: a battery is fitted with it: its maker does not allow running without one",
     )
-    assert row(box(lithium_safe=True, without_battery="points"), *unread).verdict is FITS
+    any_ignition = {"without_battery": "points and electronic", "capacitor_inside": True}
+    assert row(box(lithium_safe=True, **any_ignition), *unread).verdict is FITS
+
+
+NO_BATTERY = (*without(TWO_WIRES, "battery_kind"), finding("battery_kind", "none", Source.IN_HAND), PLUS, TEN_AMPS)
+
+
+@pytest.mark.parametrize(
+    ("made", "condition"),
+    [
+        ({}, "a battery is fitted with it: its maker does not allow running without one"),
+        (
+            {"without_battery": "points"},
+            "a battery is fitted with it, or points make the spark and a capacitor stands beside it",
+        ),
+        (
+            {"without_battery": "points", "capacitor_inside": True},
+            "a battery is fitted with it, or points make the spark",
+        ),
+        ({"without_battery": "points and electronic"}, "a battery or a capacitor is fitted with it"),
+        ({"without_battery": "points and electronic", "capacitor_inside": True}, None),
+    ],
+)
+def test_where_no_battery_was_found_one_is_fitted_unless_the_maker_needs_none(made, condition):
+    found = row(box(**made), *without(NO_BATTERY, "ignition"), ELECTRONIC)
+    assert found.conditions == (() if condition is None else (condition,))
+
+
+@pytest.mark.parametrize(("alone_V", "too_many"), [(15.0, False), (15.1, True), (18.0, True)])
+def test_a_box_that_rises_over_fifteen_volts_alone_is_not_run_without_a_battery(alone_V, too_many):
+    made = box(no_load_V=alone_V, without_battery="points and electronic", capacitor_inside=True)
+    wished = row(made, *TWO_WIRES, PLUS, TEN_AMPS, wishes={"no_battery": True})
+    assert wished.verdict is (DONT_FIT if too_many else FITS)
+    found = row(made, *NO_BATTERY)
+    assert found.conditions == (
+        (f"a battery is fitted with it: without one it rises to {alone_V:g} V",) if too_many else ()
+    )
+
+
+def test_a_six_volt_box_without_a_battery_is_held_to_half_of_fifteen_volts():
+    six = {"system_voltage_V": 6, "set_point_V": 7.1, "without_battery": "points", "capacitor_inside": True}
+    # by hand: half of 15 V is 7.5 V
+    for alone_V, refused in ((7.5, False), (7.6, True)):
+        judged = row(box(**six, no_load_V=alone_V), *SWITCHED, MINUS, wishes={"no_battery": True})
+        assert (judged.verdict is DONT_FIT) is refused
+
+
+EARTHED = finding("wires_to_engine", "one beeps", Source.MEASURED)
+OPEN = finding("pair_ohms", [100_000.0], Source.IN_HAND)
+
+
+@pytest.mark.parametrize(("fault", "words"), [(EARTHED, "beeps to the engine"), (OPEN, "reads open")])
+def test_a_winding_that_is_earthed_or_open_is_mended_before_a_box_goes_on(fault, words):
+    faulty = row(box(), *TWO_WIRES, PLUS, TEN_AMPS, fault)
+    assert faulty.verdict is FITS_IF
+    assert words in faulty.reason
+    assert any(f"{words} any more" in condition for condition in faulty.conditions)
+    assert suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS, fault), shelf(box())).advice is not Advice.SELL_NOW
+
+
+@pytest.mark.parametrize(
+    ("fault", "check"),
+    [(EARTHED, "wires_to_engine"), (OPEN, "pair_ohms")],
+)
+@pytest.mark.parametrize("source", [Source.LOOKING, Source.MEMORY])
+def test_a_faulty_winding_that_was_only_told_is_measured_first(fault, check, source):
+    unsure = row(box(), *TWO_WIRES, PLUS, TEN_AMPS, fault | {"source": source.value})
+    assert unsure.verdict is CANT_SAY
+    assert check in unsure.settled_by.brings
+
+
+def test_a_winding_is_whole_by_a_sound_meter_and_not_by_a_faulty_one():
+    told = (OPEN | {"source": "told from memory"}, EARTHED | {"source": "told from memory"})
+    whole = finding("pair_ohms", [0.9], Source.MEASURED, lead_ohm=0.3)
+    floats = finding("wires_to_engine", "none beeps", Source.MEASURED)
+    assert row(box(), *TWO_WIRES, PLUS, TEN_AMPS, *told, whole, floats).verdict is FITS
+    faulty = whole | {"meter_faults": ["does not read zero when it should"]}
+    assert row(box(), *TWO_WIRES, PLUS, TEN_AMPS, *told, faulty, floats).verdict is CANT_SAY
 
 
 def test_a_battery_that_is_replaced_with_the_change_to_twelve_volts_sets_no_limit():

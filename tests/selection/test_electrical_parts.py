@@ -114,7 +114,7 @@ def battery(chemistry, **more):
     ("chemistry", "regulated", "verdict", "words"),
     [
         ("flooded", BOXED, FITS, ""),
-        ("flooded", UNREGULATED, FITS, ""),
+        ("flooded", UNREGULATED, FITS_IF, "a regulator is fitted first"),
         ("AGM", BOXED, FITS, ""),
         ("AGM", ON_A_ZENER, FITS_IF, "the posts stay under 14.7 V"),
         ("AGM", UNREGULATED, FITS_IF, "a regulator is fitted first"),
@@ -130,6 +130,35 @@ def test_the_kind_of_battery_goes_by_what_regulates(chemistry, regulated, verdic
     found = row(battery(chemistry), *TWO_WIRES, PLUS, TEN_AMPS, regulated)
     assert found.verdict is verdict
     assert words in " ".join(found.conditions)
+
+
+ON_A_CONTROL_BOX = finding("regulated_by", "dynamo control box", Source.IN_HAND)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "most_V", "regulated", "words"),
+    [
+        ("AGM", 13.6, BOXED, "it measures no more than 13.6 V at the posts, lights off"),
+        ("gel", 14.6, BOXED, "it measures no more than 14.6 V at the posts, lights off"),
+        ("flooded", 14.6, BOXED, "it measures no more than 14.6 V at the posts, lights off"),
+        ("AGM", 14.7, BOXED, ""),  # boxes hold up to 14.7 V
+        ("flooded", 14.6, ON_A_ZENER, "the posts stay under 14.6 V lights off"),
+        ("flooded", 14.7, ON_A_ZENER, ""),
+        ("gel", 14.8, ON_A_ZENER, "the posts stay under 14.8 V lights off"),
+    ],
+)
+def test_the_most_that_a_maker_allows_a_battery_is_measured_where_it_may_be_passed(chemistry, most_V, regulated, words):
+    found = row(battery(chemistry, charge_most_V=most_V), *TWO_WIRES, PLUS, TEN_AMPS, regulated)
+    assert found.verdict is (FITS_IF if words else FITS)
+    assert words in " ".join(found.conditions)
+
+
+def test_a_flooded_six_volt_battery_on_an_old_dynamo_simply_fits():
+    six = battery("flooded", system_voltage_V=6, charge_most_V=7.35)
+    # by hand: 7.35 V is half of 14.7 V
+    assert row(six, *DYNAMO, PLUS, ON_A_CONTROL_BOX).verdict is FITS
+    # 6 V machines were made with a rectifier and no regulator
+    assert row(six, *SWITCHED, PLUS, UNREGULATED).verdict is FITS
 
 
 @pytest.mark.parametrize("bike", [ENERGY_TRANSFER, DIRECT_LIGHTING])

@@ -29,6 +29,7 @@ from bench_parts import (
     capacitor,
     part,
     row,
+    without,
     zener,
 )
 
@@ -125,6 +126,50 @@ def test_a_zener_is_not_put_beside_a_charging_box():
     refused = row(zener(), *TWO_WIRES, PLUS, TEN_AMPS, BOXED)
     assert refused.verdict is DONT_FIT
     assert refused.reason.startswith("A charging box holds the volts already")
+
+
+def test_a_zener_where_nothing_rectifies_is_sold_with_a_rectifier():
+    rectified = "a rectifier that suits the generator is fitted before it"
+    nothing = finding("regulated_by", "nothing", Source.IN_HAND)
+    assert any(rectified in condition for condition in row(zener(), *TWO_WIRES, PLUS, TEN_AMPS, nothing).conditions)
+    on_one = row(zener(), *TWO_WIRES, PLUS, TEN_AMPS, ON_A_ZENER)
+    assert not any(rectified in condition for condition in on_one.conditions)
+
+
+@pytest.mark.parametrize(
+    ("kind", "zener_V", "verdict", "words"),
+    [
+        ("flooded", None, FITS_IF, ""),
+        ("flooded", 15.0, FITS_IF, ""),
+        ("flooded", 15.8, FITS_IF, "it measures under 15 V at the posts, lights off"),
+        ("AGM", 14.4, FITS_IF, "it measures under 14.6 V at the posts, lights off"),
+        ("gel", 14.4, FITS_IF, "it measures under 14.4 V at the posts, lights off"),
+        ("gel", None, FITS_IF, "it measures under 14.4 V at the posts, lights off"),
+        ("gel", 15.8, CANT_SAY, ""),  # gel dries out above 14.7 V (from memory); but gel and AGM are mixed up
+        ("LiFePO4", 13.6, DONT_FIT, ""),  # a Zener does not stop at the 14.6 V above which lithium is harmed
+        ("LiFePO4", None, DONT_FIT, ""),
+    ],
+)
+def test_a_zener_is_held_to_what_the_battery_on_the_bike_stands(kind, zener_V, verdict, words):
+    bike = (*without(TWO_WIRES, "battery_kind"), finding("battery_kind", kind, Source.IN_HAND), PLUS, TEN_AMPS)
+    found = row(zener(rated_W=150, zener_V=zener_V), *bike, ON_A_ZENER)
+    assert found.verdict is verdict
+    assert words in " ".join(found.conditions)
+    # the sink is a condition always
+    if kind == "flooded":
+        assert len(found.conditions) == (2 if words else 1)
+
+
+@pytest.mark.parametrize(
+    "fault", [finding("wires_to_engine", "all beep", "measured"), finding("pair_ohms", [1e5], "in our hands")]
+)
+def test_no_rectifier_nor_zener_is_put_on_an_earthed_or_open_winding(fault):
+    silicon = part("rectifier", phases=1, rated_A=25, make="silicon")
+    for one_part in (silicon, zener(rated_W=150)):
+        sound = row(one_part, *TWO_WIRES, PLUS, TEN_AMPS, ON_A_ZENER)
+        faulty = row(one_part, *TWO_WIRES, PLUS, TEN_AMPS, ON_A_ZENER, fault)
+        assert faulty.verdict is FITS_IF
+        assert any("any more" in condition for condition in set(faulty.conditions) - set(sound.conditions))
 
 
 @pytest.mark.parametrize("bike", [DYNAMO, WOUND_FIELD, ENERGY_TRANSFER, DIRECT_LIGHTING])

@@ -70,6 +70,15 @@ def test_a_bigger_dynamo_takes_a_bigger_regulator():
     assert row(regulator(rated_A=13), *big).verdict is FITS
 
 
+def test_a_dynamos_rating_from_memory_counts_upwards_until_one_is_read_off_it():
+    told = marking("150 W", Source.MEMORY)
+    # by hand: 150 W over 7 V is 21.4 A, the usual 60 W 8.6 A
+    assert row(regulator(rated_A=9), *DYNAMO, PLUS, told).verdict is DONT_FIT
+    assert row(regulator(rated_A=22), *DYNAMO, PLUS, told).verdict is FITS
+    assert row(regulator(rated_A=9), *DYNAMO, PLUS, told, marking("60 W")).verdict is FITS
+    assert row(regulator(rated_A=5), *DYNAMO, PLUS, marking("36 W", Source.MEMORY)).verdict is not FITS
+
+
 def test_a_dynamo_regulator_waits_until_somebody_has_read_the_battery():
     unread = row(regulator(), *without(DYNAMO, "battery_kind"), PLUS)
     # stricter than it was: what kind the battery is counts too, and an unread one may be lithium
@@ -86,6 +95,7 @@ def test_a_dynamo_regulator_waits_until_somebody_has_read_the_battery():
         ("flooded", 7.5, FITS_IF),
         ("flooded", 6.8, FITS_IF),
         ("gel", 7.1, FITS),
+        ("gel", 7.22, FITS_IF),  # half of 14.4 V: the 0.05 V more is for flooded alone
         ("gel", 7.4, CANT_SAY),  # over half of 14.7 V; but gel and AGM are taken for each other
         ("LiFePO4", 7.1, FITS_IF),
     ],

@@ -43,6 +43,7 @@ from ampwright.selection.kinds import REGULATING, rules_for
 from ampwright.selection.verdicts import DONT_FIT as WORST
 from ampwright.selection.verdicts import Outlook, code_of, judge_part
 from ampwright.stock.parts import AnyPart
+from ampwright.stock.record import Record
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor
 
 GRID = usual_grid()
@@ -139,15 +140,21 @@ def test_a_rule_gives_a_judgement_for_every_answer_there_is(one_part, more):
 
 
 class OnlyNamed:
-    """The facts of a job, as far as a rule names them; a look at any other fails."""
+    """A part or the facts of a job, as far as a rule names what it looks at; a look at anything else fails."""
 
     def __init__(self, known, names):
         self._known, self._names = known, names
 
+    @property
+    def __class__(self):
+        return type(self._known)  # a rule may ask which kind of part it judges, since it judges one kind only
+
     def __getattr__(self, name):
         of_class = getattr(type(self._known), name, None)
         if inspect.isfunction(of_class):
-            return of_class.__get__(self)  # a method looks at facts through us
+            return of_class.__get__(self)  # a method looks through us
+        if isinstance(self._known, Record) and isinstance(of_class, property):
+            return of_class.fget(self)
         assert name in self._names
         return getattr(self._known, name)
 
@@ -158,6 +165,8 @@ MUCH_KNOWN = {
         finding("ignition", "electronic"),
         finding("thick_wires", 2),
         finding("pair_volts", [13.0], "measured"),
+        finding("pair_ohms", [1e5], "measured"),
+        finding("wires_to_engine", "one beeps", "told from memory"),
     ],
     "fitted": [{"kind": "charge warning lamp", "source": "photo"}],
     "wishes": {"ammeter_range_A": 8},
@@ -167,12 +176,13 @@ MUCH_KNOWN = {
 
 @BY_KIND
 @pytest.mark.parametrize("more", (*WISHES, MUCH_KNOWN), ids=("nothing", "wishes", "6 to 12 V", "much"))
-def test_a_rule_looks_at_no_fact_but_those_it_names(one_part, more):
+def test_a_rule_looks_at_nothing_but_what_it_names(one_part, more):
     known = facts(**more)
     for rule in rules_for(one_part, known):
         for answers in answers_to(rule):
             # own definition: what a rule does not name cannot change its judgement
-            named = rule.judge(one_part, OnlyNamed(known, rule.minds), *answers)
+            some_part = OnlyNamed(one_part, (*rule.of_part, "kind"))
+            named = rule.judge(some_part, OnlyNamed(known, rule.minds), *answers)
             assert named == rule.judge(one_part, known, *answers)
 
 
@@ -242,11 +252,15 @@ def under(one_part, changes, **more):
         (box(set_point_V=14.2), {BATTERY: BatteryKind.GEL}, FITS),
         (box(set_point_V=14.6), {BATTERY: BatteryKind.AGM}, FITS),
         (box(set_point_V=14.8), {BATTERY: BatteryKind.AGM}, FITS_IF),
-        (box(set_point_V=14.8, without_battery="points"), {BATTERY: BatteryKind.NONE}, FITS),
+        (box(set_point_V=14.8, without_battery="points"), {BATTERY: BatteryKind.NONE}, FITS_IF),
+        (box(without_battery="points and electronic", capacitor_inside=True), {BATTERY: BatteryKind.NONE}, FITS),
         (box(), {BATTERY: BatteryKind.NONE}, FITS_IF),
         (box(), {ROTOR: Rotor.MISMATCHED}, FITS_IF),
         (zener(), {REGULATED_BY: RegulatedBy.ONE_ZENER}, FITS_IF),
         (zener(), {}, DONT_FIT),
+        (zener(zener_V=13.6), {REGULATED_BY: RegulatedBy.ONE_ZENER, BATTERY: BatteryKind.LITHIUM}, DONT_FIT),
+        (zener(zener_V=14.8), {REGULATED_BY: RegulatedBy.ONE_ZENER, BATTERY: BatteryKind.GEL}, DONT_FIT),
+        (zener(zener_V=14.7), {REGULATED_BY: RegulatedBy.ONE_ZENER, BATTERY: BatteryKind.GEL}, FITS_IF),
         (zener(), {REGULATED_BY: RegulatedBy.ONE_ZENER, EARTH: Earth.NEGATIVE}, DONT_FIT),
         (zener(), {REGULATED_BY: RegulatedBy.ONE_ZENER, SYSTEM_VOLTAGE: 6}, DONT_FIT),
         (capacitor(rated_V=40), {}, FITS),

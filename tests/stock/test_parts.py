@@ -68,6 +68,22 @@ def test_a_box_without_any_rating_is_refused():
     assert "rated_A, rated_W or a pairing is needed" in refused(BOX, rated_A=None)
 
 
+@pytest.mark.parametrize(
+    ("volts", "set_V", "amps", "watts"), [(12, 14.2, 15, 180), (12, 14.2, 20, 300), (6, 7.1, 9, 60)]
+)
+def test_a_box_may_print_the_watts_that_its_amps_make(volts, set_V, amps, watts):
+    # by hand: 180 / 15 is 12 V, 300 / 20 is 15 V, a tenth over 14 V at the most, 60 / 9 is 6.7 V
+    made = BOX | {"system_voltage_V": volts, "set_point_V": set_V, "rated_A": amps, "rated_W": watts}
+    assert shelf(made).parts[0].rated_W == watts
+
+
+@pytest.mark.parametrize(("amps", "watts"), [(30, 60), (15, 250), (20, 210)])
+def test_amps_and_watts_of_two_boxes_are_refused(amps, watts):
+    # by hand: 2 V, 16.7 V and 10.5 V
+    told = refused(BOX, rated_A=amps, rated_W=watts)
+    assert f"rated_A {amps} and rated_W {watts} do not go together: amps times 12 to 14 V make the watts." in told
+
+
 def test_a_three_phase_box_with_three_leads_is_refused():
     assert "3 leads cannot serve 3 phases" in refused(BOX, phases=3, leads=3)
 

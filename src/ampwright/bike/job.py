@@ -14,10 +14,10 @@ from pydantic import AfterValidator, Field, ValidationError, model_validator
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.load import Load
+from ampwright.bike.seen import SeenSource
 from ampwright.errors import BadRecord, Fault, faults_from
 from ampwright.stock.checks import Opens, Who
 from ampwright.stock.record import Positive, Record, Text
-from ampwright.terms import Source
 
 FORMAT = 1
 
@@ -58,7 +58,7 @@ class Fitted(Record):
     """A part that is on the bike now; ``identified`` once its marking or maker's sheet was read."""
 
     kind: FittedKind
-    source: Source
+    source: SeenSource
     count: Annotated[int, Field(ge=1, le=4)] = 1
     identified: bool = False
     note: str = ""

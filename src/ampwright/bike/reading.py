@@ -74,6 +74,9 @@ def _one_or_three(answer: tuple[float, ...], most: float, what: str) -> None:
         raise ValueError(f"{odd:g} is not a reading of {what}. Measure again.")
 
 
+_ADDS_AC_VOLTS = frozenset({MeterFault.SHOWS_DC_ON_AC, MeterFault.NO_ZERO})
+
+
 class PairVoltsFound(_Reading):
     """
     AC volts between each pair of the generator's wires, unplugged, at one speed.
@@ -96,6 +99,11 @@ class PairVoltsFound(_Reading):
         if self.speed is SpeedTold.OFF:
             return "engine off: AC volts are read with it running, at tick-over"
         return super().does_not_count
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether volts and no volts can be told apart by it: not said roughly, and on no meter that adds volts."""
+        return not self.about and _ADDS_AC_VOLTS.isdisjoint(self.meter_faults)
 
 
 class PairOhmsFound(_Reading):

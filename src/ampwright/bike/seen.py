@@ -3,7 +3,7 @@
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator
+from pydantic import AfterValidator, Field, field_validator
 
 from ampwright.bike.quantity import quantities_in
 from ampwright.errors import BadReading
@@ -78,12 +78,30 @@ MOST_MARKED = {"A": 100.0, "W": 1500.0, "V": 48.0, "ohm": 1e3, "Hz": 1e4, "rpm":
 _Words = Annotated[str, Field(min_length=1, max_length=80)]
 
 
+def _not_by_a_meter(source: Source) -> Source:
+    if source is Source.MEASURED:
+        raise ValueError(
+            "no meter shows this: it is not measured. Write told from memory, looking at it now, photo or in our hands."
+        )
+    return source
+
+
+#: Where something comes from that no meter, gauge or compass shows.
+SeenSource = Annotated[Source, AfterValidator(_not_by_a_meter)]
+
+
 class _Seen(Record):
-    source: Source
+    source: SeenSource
     note: str = ""
 
 
-class DangerFound(_Seen):
+class _SeenOrMeasured(_Seen):
+    """A meter, gauge or compass may show it as well."""
+
+    source: Source
+
+
+class DangerFound(_SeenOrMeasured):
     """Whether anything is hot, smoking, hissing, swollen or over 15 V."""
 
     what: Literal["danger"]
@@ -132,14 +150,14 @@ class CoilsFound(_Seen):
     answer: Annotated[int, Field(ge=1, le=24, strict=True)]
 
 
-class PolesFound(_Seen):
+class PolesFound(_SeenOrMeasured):
     """How many magnet poles the rotor has, by a compass or by counting the tips."""
 
     what: Literal["poles"]
     answer: Annotated[int, Field(ge=2, le=24, multiple_of=2, strict=True)]
 
 
-class RotorDiameterFound(_Seen):
+class RotorDiameterFound(_SeenOrMeasured):
     """The outside diameter of the rotor, by caliper."""
 
     what: Literal["rotor_diameter_mm"]
@@ -214,7 +232,7 @@ class MagnetismFound(_Seen):
     answer: Literal["pulls steel", "does not pull"]
 
 
-class WiresToEngineFound(_Seen):
+class WiresToEngineFound(_SeenOrMeasured):
     """Which of the generator's wires, unplugged, beep to the engine's metal."""
 
     what: Literal["wires_to_engine"]
@@ -277,21 +295,21 @@ class BulbVoltageFound(_Seen):
     answer: Literal[6, 12]
 
 
-class FramePostFound(_Seen):
+class FramePostFound(_SeenOrMeasured):
     """Which battery post goes to the frame; by the sign moulded at the post, not by colour."""
 
     what: Literal["frame_post"]
     answer: FramePost
 
 
-class FuseLeadFound(_Seen):
+class FuseLeadFound(_SeenOrMeasured):
     """Which battery post the fuse's lead comes from; a fuse belongs in the unearthed one."""
 
     what: Literal["fuse_lead"]
     answer: FramePost
 
 
-class NeedleFound(_Seen):
+class NeedleFound(_SeenOrMeasured):
     """Which way the ammeter swings with the engine off and the lights on."""
 
     what: Literal["needle"]

@@ -1,6 +1,7 @@
 """Which of the findings count: one kind is one piece of evidence, however often it was told."""
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
@@ -11,6 +12,17 @@ from ampwright.terms import SEEN, SOURCE_ORDER, RegulatedBy, Source
 
 # From here on an engine is said to turn fast and not to tick over.
 _FAST_FROM_RPM = 2000.0
+# What we see ourselves.
+_OURS = (Source.PHOTO, Source.IN_HAND)
+# Readings that differ by no more than this, in their own unit and as a share of the larger, are one reading taken
+# twice: everyday meters, and engines that do not hold their speed, differ by as much. Assumed.
+_SAME_WITHIN: Mapping[str, tuple[float, float]] = {
+    "pair_volts": (0.4, 0.05),
+    "pair_ohms": (0.3, 0.05),
+    "one_ohm_volts": (0.4, 0.05),
+    "battery_volts": (0.1001, 0.0),
+    "battery_amps": (0.3, 0.05),
+}
 
 
 @dataclass(frozen=True)
@@ -47,14 +59,18 @@ class Evidently:
         """
         if len(self.counts) > 1:
             return True
-        own = str(self.counts[0].answer)
-        looks = [old for old in self.set_aside if old.source in SEEN and str(old.answer) != own]
-        return bool(looks) and self.source not in (Source.PHOTO, Source.IN_HAND)
+        looks = [old for old in self.set_aside if old.source in SEEN and not _same_answer(old, self.counts[0])]
+        return bool(looks) and self.source not in _OURS
 
     @property
     def settles(self) -> bool:
         """Seen, and nothing else that was seen says otherwise."""
         return self.was_seen and not self.disputed
+
+    @property
+    def seen_by_us(self) -> bool:
+        """Settled on a photo or in our hands: what we see ourselves, whatever somebody else took it for."""
+        return self.settles and self.source in _OURS
 
 
 def counted(findings: Iterable[Finding]) -> list[Evidently]:
@@ -108,13 +124,43 @@ def _group(finding: Finding) -> tuple[str, ...]:
 
 
 def _strongest(kind: str, alike: list[Finding]) -> Evidently:
+    """
+    What counts of findings of one kind: one finding for each answer that the strongest source gives.
+
+    Of those that give the same answer one counts, whatever their order: that with most said against the reading, then
+    that with most said of it.
+    """
     best = max(SOURCE_ORDER.index(finding.source) for finding in alike)
-    strongest = [finding for finding in alike if SOURCE_ORDER.index(finding.source) == best]
-    counts: dict[str, Finding] = {}
+    strongest = sorted((found for found in alike if SOURCE_ORDER.index(found.source) == best), key=_doubtful_first)
+    counts: list[Finding] = []
     for finding in strongest:
-        counts.setdefault(str(finding.answer), finding)
-    kept = tuple(counts[answer] for answer in sorted(counts))
+        if not any(_same_answer(finding, other) for other in counts):
+            counts.append(finding)
+    kept = tuple(sorted(counts, key=lambda finding: str(finding.answer)))
     return Evidently(kind, kept, tuple(finding for finding in alike if finding not in kept))
+
+
+def _doubtful_first(finding: Finding) -> tuple[int, bool, int, str]:
+    """An order that goes by all that a finding says but its note."""
+    told = finding.model_dump(mode="json", exclude={"note"}, exclude_none=True)
+    faults, about = len(told.get("meter_faults", ())), told.get("about", False)
+    return -faults, not about, -len(told), json.dumps(told, sort_keys=True)
+
+
+def _same_answer(one: Finding, other: Finding) -> bool:
+    """Whether two findings of a kind say the same; readings need not be the same to the last digit."""
+    if not isinstance(one, AnyReading) or not isinstance(other, AnyReading):
+        return str(one.answer) == str(other.answer)
+    ones, others = _figures(one), _figures(other)
+    within, share = _SAME_WITHIN[one.what]
+    return len(ones) == len(others) and all(
+        abs(a - b) <= within + share * max(abs(a), abs(b)) for a, b in zip(ones, others, strict=True)
+    )
+
+
+def _figures(found: AnyReading) -> tuple[float, ...]:
+    """The figures of a reading; those of three pairs by size, since each look numbers the wires anew."""
+    return tuple(sorted(found.answer)) if isinstance(found.answer, tuple) else (found.answer,)
 
 
 def piece(pieces: Iterable[Evidently], kind: str) -> Evidently | None:

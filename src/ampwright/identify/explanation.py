@@ -1,12 +1,14 @@
 """What the findings make of the bike, in words: beliefs, what each finding did, and what does not go together."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from ampwright.belief.posterior import Array, chance_mistaken, conflict, weight_of_evidence
+from ampwright.bike.finding import Finding
+from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound
 from ampwright.identify.counted import Evidently
 from ampwright.identify.grid import (
     BATTERY,
@@ -205,20 +207,54 @@ def _chance(share: float, confirmed: bool) -> str:
 def _line(found: Evidently, weight_dB: float, chance: float, leader: Family) -> EvidenceLine:
     return EvidenceLine(
         kind=found.kind,
-        answer=" or ".join(answer_words(finding.answer) for finding in found.counts),
+        answer=" or ".join(answer_words(finding) for finding in found.counts),
         source=found.source.value,
         weight_dB=weight_dB,
         words=_effect(weight_dB, leader),
         mistaken=f"{chance_in_words(chance)} that this is mistaken" if chance >= _WORTH_DOUBTING else "",
-        set_aside=tuple(f"{answer_words(old.answer)} ({old.source.value})" for old in found.set_aside),
+        set_aside=tuple(f"{answer_words(old)} ({old.source.value})" for old in found.set_aside),
     )
 
 
-def answer_words(answer: object) -> str:
-    """An answer as it is read aloud; several readings with a stroke between them."""
-    if isinstance(answer, tuple):
-        return " / ".join(f"{value:g}" for value in answer)
-    return f"{answer:g}" if isinstance(answer, float) else str(answer)
+_UNITS = {
+    "pair_volts": "V",
+    "one_ohm_volts": "V",
+    "battery_volts": "V",
+    "battery_voltage_V": "V",
+    "bulb_voltage_V": "V",
+    "battery_amps": "A",
+    "pair_ohms": "ohm",
+    "rotor_diameter_mm": "mm",
+}
+
+
+def answer_words(finding: Finding) -> str:
+    """
+    What was found as it is read aloud, with its unit, and how it was read.
+
+    Several readings stand with a stroke between them.
+    """
+    answer, unit = finding.answer, _UNITS.get(finding.what, "")
+    figures = answer if isinstance(answer, tuple) else (answer,)
+    figure = " / ".join(f"{value:g}" if isinstance(value, float) else str(value) for value in figures)
+    return ", ".join([f"{figure} {unit}".strip(), *(_how_read(finding) if isinstance(finding, AnyReading) else ())])
+
+
+def _how_read(reading: AnyReading) -> Iterator[str]:
+    """Speed, lights, rest and roughness, so far as they were told."""
+    if reading.about:
+        yield "roughly"
+    if reading.speed is not None:
+        yield reading.speed.value
+    if reading.speed_rpm is not None:
+        yield f"{reading.speed_rpm:g} rpm"
+    if reading.frequency_Hz is not None:
+        yield f"{reading.frequency_Hz:g} Hz"
+    if isinstance(reading, BatteryVoltsFound | BatteryAmpsFound):
+        if reading.lights is not None:
+            yield f"lights {reading.lights}"
+        if reading.rest_V is not None:
+            yield f"rested {reading.rest_V:g} V"
 
 
 def _effect(weight_dB: float, leader: Family) -> str:
@@ -240,10 +276,10 @@ def _conflict_sentence(found: Identification, chances: Sequence[float]) -> str:
         return ""
     row, piece = next((row, piece) for row, piece in enumerate(found.pieces) if piece.kind == kind)
     if piece.disputed:
-        looks = [f"{answer_words(old.answer)} ({old.source.value})" for old in (*piece.counts, *piece.set_aside)]
+        looks = [f"{answer_words(old)} ({old.source.value})" for old in (*piece.counts, *piece.set_aside)]
         said = ", ".join(dict.fromkeys(looks))
         return f"What was found of {finding_words(kind)} disagrees: {said}. Only seeing it ourselves settles it."
-    answer = answer_words(piece.counts[0].answer)
+    answer = answer_words(piece.counts[0])
     return (
         f"The findings do not go together. Most likely to be wrong, {chance_in_words(chances[row])}: "
         f"{finding_words(piece.kind)} = {answer} ({piece.source.value}). Have it looked at again."

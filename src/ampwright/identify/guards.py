@@ -29,13 +29,16 @@ from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.grid import BATTERY, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE, Grid, Mask
 from ampwright.identify.grid import EARTH as EARTH_AXIS
 from ampwright.stock.evidence import GuardSettings
-from ampwright.terms import BatteryKind, Family, Ignition, Rotor, Source
+from ampwright.terms import SOURCE_ORDER, BatteryKind, Family, Ignition, Rotor, Source
 
 # A single phase comes out by two wires, three phases or a field need more.
 _WIRES_OF_ONE_PHASE = 2
 _RATED = ("about 10 A", "about 15 A")
 
-DYNAMO = "Nobody has seen where the generator sits, its coils, brushes or any AC volts yet, so a dynamo stays possible."
+DYNAMO = (
+    "Nobody has seen where the generator sits, its coils or brushes, or measured AC volts on a sound meter, so a dynamo"
+    " stays possible."
+)
 ALTERNATOR = "Nobody has seen a round body with its own two terminals, so an alternator stays possible."
 RATING = (
     "No rating was read off the generator, so both ratings stay possible; with no marking choose for the high output."
@@ -45,20 +48,24 @@ ENERGY_TRANSFER = (
     " or a photo shows what the wires are."
 )
 WOUND_FIELD = (
-    "Three wires, and nobody has read AC volts, seen that no thin wire feeds a field, or seen the rotor pull steel: an"
-    " alternator with a wound field stays possible."
+    "Three wires, and nobody has measured AC volts on a sound meter, shown us that no thin wire feeds a field, or seen"
+    " the rotor pull steel: an alternator with a wound field stays possible."
 )
 DIRECT_LIGHTING = "Nobody has seen a battery on it yet, so direct lighting stays possible."
 VOLTAGE = "Nobody has read 6 or 12 V off the battery or a bulb yet, so both stay possible."
-EARTH = "Nobody has looked which post goes to the frame yet, so both earths stay possible."
+EARTH = (
+    "Which post goes to the frame was not on a photo, in our hands or measured yet, and who looks may mix + and - up:"
+    " both earths stay possible."
+)
 REVERSED = (
-    "The ammeter swings to charge with the engine off: the battery is the wrong way round, or the ammeter's leads are"
-    " crossed. Both earths stay possible until we see the posts ourselves."
+    "The ammeter swings to charge with the engine off: the battery is the wrong way round, and then its posts show the"
+    " wrong earth, or the ammeter's leads are crossed. Both earths stay possible until the needle goes to discharge."
 )
 BATTERY_UNREAD = "Nobody has read what kind the battery is, so lithium and gel stay possible."
 
 
 #: The findings that can lift what a guard keeps: of the generators by their family, of other questions by their axis.
+#: An earth that a swinging needle keeps is lifted by the needle, looked at again, and by the posts after it.
 LIFTED_BY_FAMILY: Mapping[Family, tuple[str, ...]] = {
     Family.DYNAMO: ("position", "coils", "brushes", "pair_volts"),
     Family.ENERGY_TRANSFER: ("ignition",),
@@ -124,7 +131,7 @@ def keep_possible(held: Held, grid: Grid, pieces: Sequence[Evidently]) -> tuple[
     if _wrong_way_round(pieces):
         guards.append(REVERSED)
         earth = np.ones_like(earth)
-    if not _seen(pieces, "frame_post"):
+    if not _post_seen(pieces):
         if not earth.all():
             guards.append(EARTH)
         earth = np.ones_like(earth)
@@ -140,7 +147,12 @@ def keep_possible(held: Held, grid: Grid, pieces: Sequence[Evidently]) -> tuple[
 
 
 def _generators(held: Mask, grid: Grid, pieces: Sequence[Evidently], settings: GuardSettings) -> tuple[Mask, list[str]]:
-    """Widen the generators still possible; what one guard brings in the next may widen further."""
+    """
+    Widen the generators still possible.
+
+    Each guard stands or not by what belief holds, not by what another guard brings in, or one would bring in all;
+    only the ratings are those of everything kept.
+    """
     kept, guards = held.copy(), []
     dynamos, transfer = grid.families(Family.DYNAMO), grid.families(Family.ENERGY_TRANSFER)
     three_wires = grid.families(Family.THREE_PHASE, Family.BI_PHASE, Family.SWITCHED_SINGLE_PHASE)
@@ -193,13 +205,22 @@ def _seen(pieces: Sequence[Evidently], kind: str) -> bool:
     return found is not None and found.settles
 
 
+def _post_seen(pieces: Sequence[Evidently]) -> bool:
+    """Whether we saw the post that goes to the frame, or a meter showed it; a caller's look mixes up + and -."""
+    post = piece(pieces, "frame_post")
+    return post is not None and post.settles and _measured_or_better(post)
+
+
+def _measured_or_better(found: Evidently) -> bool:
+    return SOURCE_ORDER.index(found.source) >= SOURCE_ORDER.index(Source.MEASURED)
+
+
 def _wrong_way_round(pieces: Sequence[Evidently]) -> bool:
-    """Whether the ammeter tells of a reversed battery and we have not seen its posts ourselves."""
-    needle, post = piece(pieces, "needle"), piece(pieces, "frame_post")
-    swings = needle is not None and any(
+    """Whether the ammeter tells of a reversed battery, whose posts would show the wrong earth however well seen."""
+    needle = piece(pieces, "needle")
+    return needle is not None and any(
         isinstance(found, NeedleFound) and found.answer is Needle.TO_CHARGE for found in needle.counts
     )
-    return swings and (post is None or post.source not in (Source.PHOTO, Source.IN_HAND) or not post.settles)
 
 
 def _rating_seen(pieces: Sequence[Evidently]) -> bool:
@@ -226,9 +247,7 @@ def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> b
     two_at_most = isinstance(counted, ThickWiresFound) and counted.answer <= _WIRES_OF_ONE_PHASE
     thin = piece(pieces, "thin_wires")
     # A field is fed by a thin wire; that there is none is believed only where we see it ourselves.
-    no_field_wire = (
-        thin is not None and thin.settles and thin.source in (Source.PHOTO, Source.IN_HAND) and _answer(thin) == 0
-    )
+    no_field_wire = thin is not None and thin.seen_by_us and _answer(thin) == 0
     return not (pulls or two_at_most or no_field_wire or _ac_read(pieces, settings))
 
 
@@ -240,11 +259,14 @@ def _battery_seen(pieces: Sequence[Evidently]) -> bool:
 
 
 def _ac_read(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    """Whether more AC volts were measured than a dynamo's ripple, or a meter by itself, shows."""
     volts = piece(pieces, "pair_volts")
     return (
         volts is not None
         and volts.settles
+        and _measured_or_better(volts)
         and isinstance(volts.counts[0], PairVoltsFound)
+        and volts.counts[0].is_sound
         and max(volts.counts[0].answer) >= settings.ac_volts
     )
 
@@ -271,14 +293,13 @@ def _energy_transfer_open(pieces: Sequence[Evidently], settings: GuardSettings) 
     if wires is None or _battery_coils_seen(pieces) or _body_seen(pieces):
         return False
     # What we count ourselves outweighs what anybody told; else whoever counted many keeps the doubt.
-    ourselves = wires.settles and wires.source in (Source.PHOTO, Source.IN_HAND)
-    told = wires.counts if ourselves else (*wires.counts, *wires.set_aside)
+    told = wires.counts if wires.seen_by_us else (*wires.counts, *wires.set_aside)
     return any(isinstance(found, ThickWiresFound) and found.answer >= settings.many_thick_wires for found in told)
 
 
 def _battery_coils_seen(pieces: Sequence[Evidently]) -> bool:
     found = piece(pieces, "ignition")
-    if found is None or not found.settles or found.source is Source.LOOKING:
+    if found is None or not found.seen_by_us:
         return False  # a caller's look does not tell the two kinds of coil apart
     ignition = found.counts[0]
     return isinstance(ignition, IgnitionFound) and ignition.answer is not Ignition.ENERGY_TRANSFER

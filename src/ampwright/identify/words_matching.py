@@ -9,11 +9,12 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import extract
 
-from ampwright.identify.words_numbers import NUMBER_WORDS, Token, join_colours, join_numbers
+from ampwright.identify.words_numbers import NUMBER_WORDS, Token, in_words, join_colours, join_counts, join_numbers
 from ampwright.stock.phrases import Phrase, Phrases
 
 _PIECES = re.compile(
@@ -42,6 +43,8 @@ class Match:
     colours: str
     far: bool
     """Whether the word it asks for near it stands in another part of the line."""
+    counts: str = ""
+    """Counts with their colours, as in *two green, one white*."""
 
     @property
     def clause(self) -> int:
@@ -132,7 +135,7 @@ def _canonical(word: str, same: Mapping[str, str]) -> str:
 
 def tokens_of(sentence: str, lexicon: Lexicon) -> tuple[Token, ...]:
     """Cut a sentence into words, numbers and colours, spelling mended, with the turns marked."""
-    tokens = join_colours(join_numbers(_cut(sentence, lexicon)), lexicon.colours)
+    tokens = join_counts(join_colours(join_numbers(_cut(sentence, lexicon)), lexicon.colours))
     return tuple(_with_turns(tokens, lexicon))
 
 
@@ -327,7 +330,13 @@ def _checked(
             return None
         # Only a figure can be meant of something else that stands nearer.
         far = bool(numbers)
-    return Match(phrase, taken, own, numbers, next((one.typed for one in own if one.colour), ""), far)
+    colours = next((one.typed for one in own if one.colour), "")
+    return Match(phrase, taken, own, numbers, colours, far, _counts_of_colours(own))
+
+
+def _counts_of_colours(own: Sequence[Token]) -> str:
+    pairs = [(one, other) for one, other in pairwise(own) if one.values and other.colour]
+    return ", ".join(f"{in_words(one.values[0])} {other.typed}" for one, other in pairs)
 
 
 def _said_numbers(pattern: _Pattern, own: Sequence[Token]) -> tuple[float, ...]:

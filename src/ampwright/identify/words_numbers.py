@@ -189,6 +189,18 @@ def _goes_on(word: str, following: str, colours: frozenset[str]) -> bool:
     return word in colours or word in ("tracer", "stripe") or (word in ("/", "and", "with") and following in colours)
 
 
+def join_counts(tokens: Sequence[Token]) -> list[Token]:
+    """A comma between two counts of colours parts nothing: two green, one white."""
+    joined: list[Token] = []
+    less = 0
+    for at, token in enumerate(tokens):
+        said = [bool(one.values) for one in tokens[at - 2 : at + 2]], [one.colour for one in tokens[at - 2 : at + 2]]
+        counts = said == ([True, False] * 2, [False, True] * 2)
+        less += counts and token.clause == tokens[at - 1].clause + 1
+        joined.append(replace(token, clause=token.clause - less))
+    return joined
+
+
 def in_words(value: float) -> str:
     """Say a small count in words and any other figure in digits."""
     return next((word for word, small in _SMALL.items() if small == value and value <= 12), f"{value:g}")

@@ -4,11 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ampwright.bike.finding import Finding
-from ampwright.bike.job import Job
-from ampwright.bike.reading import MOST_BATTERY_V, BatteryVoltsFound, SpeedTold
-from ampwright.bike.seen import BatteryVoltageFound, Danger, DangerFound, Needle, NeedleFound
+from ampwright.bike.job import FittedKind, Job
+from ampwright.bike.reading import MOST_BATTERY_V, BatteryVoltsFound, MeterFault, SpeedTold
+from ampwright.bike.seen import BatteryVoltageFound, BulbVoltageFound, Danger, DangerFound, Needle, NeedleFound
+from ampwright.identify.counted import piece
 from ampwright.identify.explanation import Explanation
-from ampwright.identify.grid import EARTH, REGULATED_BY, ROTOR
+from ampwright.identify.grid import EARTH, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
 from ampwright.identify.identification import Identification
 from ampwright.selection.facts import Facts
 from ampwright.selection.kinds import REGULATING
@@ -22,6 +23,12 @@ _COUNTED = ("no", "one", "two", "three", "four", "five")
 _READ_ALOUD = 2
 # Belief from which a kind of machine's own caution is printed.
 _WORTH_A_CAUTION = 0.03
+# A battery of 12 V is flat under this, and one of 6 V is not driven so far (common practice, no source).
+_ONLY_OF_12_V = 11.0
+# What is unhooked once a charging box is in, as what regulates it and as parts on the bike.
+_OLD_PARTS = frozenset({RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS, RegulatedBy.RECTIFIER_ALONE})
+_OLD_PARTS_FITTED = frozenset[FittedKind]({"Zener", "plate rectifier", "silicon rectifier"})
+_MINDS_EARTH: FittedKind = "electronic device that minds which pole is earthed"
 
 
 @dataclass(frozen=True)
@@ -85,7 +92,7 @@ def strip(
     """Put the answer together."""
     boxes = ranked(regulating(verdicts), facts)
     applying = _cautions(job, identification, facts, cautions)
-    danger = danger_of(job)
+    danger = danger_of(job, identification)
     if danger is not None:
         return Strip(Advice.STOP, f"Stop first: {danger.value}.", (), cautions[danger.value], None, applying)
     sold = tuple(verdict for verdict in boxes if verdict.is_ready)
@@ -115,19 +122,37 @@ def _open_terms(terms: Sequence[PartVerdict]) -> str:
     return "What fits, fits on a condition: see that it is met before it is sold."
 
 
-def danger_of(job: Job) -> Danger | None:
+def danger_of(job: Job, identification: Identification) -> Danger | None:
     """The danger that was told of, from whatever source, or that a reading shows; None where there is none."""
     dangers = [found.answer for found in job.findings if isinstance(found, DangerFound)]
     told = next((danger for danger in dangers if danger is not Danger.NONE), None)
-    return told or (Danger.OVER_VOLTAGE if any(_is_over(found, job) for found in job.findings) else None)
+    over = any(_is_over(found, job, identification) for found in job.findings)
+    return told or (Danger.OVER_VOLTAGE if over else None)
 
 
-def _is_over(found: Finding, job: Job) -> bool:
-    """Whether volts read at the battery are more than it may stand; on a bike whose voltage nobody told, 12 V's."""
-    if not isinstance(found, BatteryVoltsFound) or found.does_not_count or found.speed is SpeedTold.OFF:
+def _is_over(found: Finding, job: Job, identification: Identification) -> bool:
+    """
+    Whether volts read at the battery are more than it may stand.
+
+    What a reading lacks to be weighed (its speed, a charged battery) excuses no volts, nor do probes changed over;
+    only a meter that reads nonsense does, and its reading is asked for again.
+    """
+    if not isinstance(found, BatteryVoltsFound) or MeterFault.NOISY in found.meter_faults:
         return False
-    told = {other.answer for other in job.findings if isinstance(other, BatteryVoltageFound)}
-    return found.answer > MOST_BATTERY_V[6 if told == {6} else 12]
+    volts = abs(found.answer)
+    over_6_V = volts > MOST_BATTERY_V[6] and _may_be_6_V(volts, found, job, identification)
+    return volts > MOST_BATTERY_V[12] or over_6_V
+
+
+def _may_be_6_V(volts: float, found: BatteryVoltsFound, job: Job, identification: Identification) -> bool:
+    """Whether the battery read may be one of 6 V: where nobody told of 6 V, not with what only one of 12 V shows."""
+    battery = piece(identification.pieces, "battery_voltage_V")
+    if battery is not None and battery.settles:
+        return battery.counts[0].answer == 6
+    possible = identification.possible_values(SYSTEM_VOLTAGE)
+    told = any(isinstance(said, BatteryVoltageFound | BulbVoltageFound) and said.answer == 6 for said in job.findings)
+    shows_12_V = volts >= _ONLY_OF_12_V or found.speed is SpeedTold.OFF
+    return 6 in possible and (told or 12 not in possible or not shows_12_V)
 
 
 def _sell_sentence(sold: Sequence[PartVerdict], identification: Identification) -> str:
@@ -178,7 +203,7 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: Map
         for family in (Family.DYNAMO, Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING, Family.WOUND_FIELD)
     )
     regulated = set(identification.possible_values(REGULATED_BY))
-    old_parts = bool(regulated & {RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS, RegulatedBy.RECTIFIER_ALONE})
+    old_parts = bool(regulated & _OLD_PARTS) or not _OLD_PARTS_FITTED.isdisjoint(facts.fitted)
     boxed = 1.0 - dynamo - transfer - direct - wound >= _WORTH_A_CAUTION
     applies = {
         "battery reversed": _swings_to_charge(job),
@@ -196,6 +221,7 @@ def _cautions(job: Job, identification: Identification, facts: Facts, texts: Map
         "no battery": facts.wishes.no_battery,
         "warning lamp": facts.wishes.charge_warning_lamp or "charge warning lamp" in facts.fitted,
         "ammeter": _ammeter_overrun(identification, facts),
+        "device minds earth": _MINDS_EARTH in facts.fitted,
         "lamps": any(load.kind == "LED" for load in job.loads or ()),
     }
     chosen = [texts[when] for when, holds in applies.items() if holds]

@@ -2,8 +2,9 @@
 
 from ampwright.electrics.alternator import open_pair_volts
 from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, ROTOR, SYSTEM_VOLTAGE
-from ampwright.identify.system import CHARGING_V, alternator_of, dynamo_rated_A
-from ampwright.selection.facts import RATING_FACTS, Facts, phases_of
+from ampwright.identify.system import alternator_of, dynamo_rated_A
+from ampwright.selection.battery_side import battery_on_it, lithium_on_control, set_point, without_battery
+from ampwright.selection.facts import Facts, WindingFault, phases_of
 from ampwright.selection.judgement import (
     NOT_JUDGED_HERE,
     UNKNOWN,
@@ -18,8 +19,16 @@ from ampwright.selection.judgement import (
 from ampwright.selection.rating import REFUSED_UNDER, judge_rating
 from ampwright.selection.rules import Rule
 from ampwright.stock.generators import GeneratorClass
-from ampwright.stock.parts import BoxEarth, ChargingBox, DynamoRegulator, FieldRegulator, LightingRegulator
-from ampwright.terms import BatteryKind, Earth, Family, Ignition, Rotor
+from ampwright.stock.parts import (
+    BoxEarth,
+    ChargingBox,
+    DynamoRegulator,
+    FieldRegulator,
+    LightingRegulator,
+    Rectifier,
+    Zener,
+)
+from ampwright.terms import Earth, Family, Rotor
 
 # Series types stand off the whole open voltage: limit over peak open volts at the
 # fastest the engine turns (common practice, no source).
@@ -27,19 +36,20 @@ _OPEN_VOLTS_MARGIN = 1.5
 # The open wave is peakier than a sine: 30 V peak on a winding of 13.5 V rms (owners' test-rig paper).
 _PEAK_OVER_RMS = 30.0 / 13.5
 
-# Volts at the posts at 25 C that suit a battery kept so for hours, at 12 V; half of it at 6 V
-# (common practice, no source; gel from memory). Lithium is harmed above 14.6 V, gel dries out.
-SUITING_V = {
-    BatteryKind.FLOODED: (14.0, 14.5),
-    BatteryKind.AGM: (13.8, 14.6),
-    BatteryKind.GEL: (13.8, 14.4),
-    BatteryKind.LITHIUM: (13.8, 14.4),
-}
-MOST_V = {BatteryKind.GEL: 14.7, BatteryKind.LITHIUM: 14.6}
-
 TO_12_V = "the whole bike is changed to 12 V: battery, every bulb, coil, horn and flasher"
 JOIN = "the two wires that read about 0 V AC between them are joined, and no others"
 
+# By the finding that told of a faulty winding: what it means, and what must be done first.
+_FAULTY = {
+    "wires_to_engine": (
+        "A generator wire beeps to the engine: its winding is earthed, and what rectifies it would short it.",
+        "no generator wire beeps to the engine any more: the winding is freed of it or renewed first",
+    ),
+    "pair_ohms": (
+        "A pair of generator wires reads open: a winding or its lead is broken.",
+        "no pair of generator wires reads open any more: the break is mended or the stator renewed first",
+    ),
+}
 # Families whose winding feeds a charging box by its wires as they come.
 _BOXABLE = (Family.SINGLE_PHASE, Family.SWITCHED_SINGLE_PHASE, Family.THREE_PHASE, Family.BI_PHASE)
 
@@ -47,48 +57,63 @@ _BOXABLE = (Family.SINGLE_PHASE, Family.SWITCHED_SINGLE_PHASE, Family.THREE_PHAS
 def charging_box_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a charging box, the dangerous ones first: of several refusals the first is the one that is said."""
     rules = [
-        Rule((GENERATOR,), _family),
-        Rule((EARTH,), _earth),
-        Rule((GENERATOR,), _phases),
-        Rule((GENERATOR, SYSTEM_VOLTAGE), _voltage, ("thick_wires", "join_pair_read", "changes_over")),
-        Rule((GENERATOR,), _rating, RATING_FACTS, says=True),
-        Rule((GENERATOR,), _open_volts, ("top_speed_rpm",)),
-        Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
-        Rule((SYSTEM_VOLTAGE, BATTERY), _battery, ("wishes",)),
-        Rule((ROTOR,), _rotor, ("rotor_is_doubted",)),
-        Rule((GENERATOR,), _lamp_and_ammeter, (*RATING_FACTS, "fitted", "wishes")),
+        Rule((GENERATOR,), _family, ("bi_phase",)),
+        Rule((EARTH,), _earth, ("earth",)),
+        Rule((GENERATOR,), _phases, ("phases",)),
+        Rule(
+            (GENERATOR, SYSTEM_VOLTAGE),
+            _voltage,
+            ("system_voltage_V",),
+            ("two_wires", "join_pair_read", "changes_over"),
+        ),
+        Rule((GENERATOR,), _rating, ("pairings", "phases", "rated_A", "rated_W"), ("rating",), says=True),
+        Rule((GENERATOR,), winding_is_whole, (), ("winding_faults",)),
+        Rule((GENERATOR,), _open_volts, ("input_limit_V", "topology"), ("top_speed_rpm",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), set_point, ("no_load_V", "set_point_V", "system_voltage_V"), ("no_battery",)),
+        Rule(
+            (SYSTEM_VOLTAGE, BATTERY),
+            battery_on_it,
+            ("capacitor_inside", "lithium_safe", "system_voltage_V", "without_battery"),
+            ("no_battery",),
+        ),
+        Rule((ROTOR,), _rotor, (), ("rotor_is_doubted",)),
+        Rule((), _charge_lamp, ("charge_lamp",), ("charge_lamp_fitted",)),
+        Rule((GENERATOR,), _ammeter, (), ("ammeter",)),
     ]
     if no_battery:
-        rules.append(Rule((IGNITION,), _without_battery))
+        rules.append(Rule((IGNITION,), without_battery, ("capacitor_inside", "without_battery")))
     return tuple(rules)
 
 
 def dynamo_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a dynamo regulator: it is made for a dynamo of one voltage and usually one earth."""
     return (
-        Rule((GENERATOR,), _for_a_dynamo),
-        Rule((EARTH,), _earth),
-        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_over",)),
-        Rule((GENERATOR,), _dynamo_rating, ("markings",), says=True),
-        Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
-        Rule((SYSTEM_VOLTAGE, BATTERY), _lithium_on_control, ("wishes",)),
+        Rule((GENERATOR,), _for_a_dynamo, ()),
+        Rule((EARTH,), _earth, ("earth",)),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("system_voltage_V",), ("changes_over",)),
+        Rule((GENERATOR,), _dynamo_rating, ("rated_A", "system_voltage_V"), ("marked_dynamo_A",), says=True),
+        Rule((SYSTEM_VOLTAGE, BATTERY), set_point, ("set_point_V", "system_voltage_V"), ("no_battery",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), lithium_on_control, ("system_voltage_V",), ("no_battery",)),
     )
 
 
 def field_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a regulator for a wound field."""
     return (
-        Rule((GENERATOR,), _for_a_wound_field),
-        Rule((EARTH,), _earth),
-        Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_over",)),
-        Rule((SYSTEM_VOLTAGE, BATTERY), _set_point, ("wishes",)),
-        Rule((SYSTEM_VOLTAGE, BATTERY), _lithium_on_control, ("wishes",)),
+        Rule((GENERATOR,), _for_a_wound_field, ("rated_field_A", "system_voltage_V")),
+        Rule((EARTH,), _earth, ("earth",)),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("system_voltage_V",), ("changes_over",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), set_point, ("set_point_V", "system_voltage_V"), ("no_battery",)),
+        Rule((SYSTEM_VOLTAGE, BATTERY), lithium_on_control, ("system_voltage_V",), ("no_battery",)),
     )
 
 
 def lighting_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of an AC regulator for direct lighting."""
-    return (Rule((GENERATOR,), _for_direct_lighting), Rule((SYSTEM_VOLTAGE,), _changed_over, ("changes_over",)))
+    return (
+        Rule((GENERATOR,), _for_direct_lighting, ("rated_W", "winding")),
+        Rule((SYSTEM_VOLTAGE,), _changed_over, ("system_voltage_V",), ("changes_over",)),
+    )
 
 
 def _family(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
@@ -162,30 +187,43 @@ def _rating(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgem
     )
 
 
+def winding_is_whole(part: ChargingBox | Rectifier | Zener, facts: Facts, generator: GeneratorClass) -> Judgement:
+    """A winding that is joined to the engine, or open, is mended before anything is put on it."""
+    if not facts.winding_faults or generator.family not in _BOXABLE:
+        return NOT_JUDGED_HERE
+    return all_of(*map(_mended, facts.winding_faults))
+
+
+def _mended(fault: WindingFault) -> Judgement:
+    reason, condition = _FAULTY[fault.told_by]
+    if fault.is_proved:
+        return fits_if(condition, reason)
+    return cant_say(f"{reason} That was told and is to be measured.", fault.told_by)
+
+
 def _voltage(box: ChargingBox, facts: Facts, generator: GeneratorClass, running_V: int) -> Judgement:
     if running_V == 12 and box.system_voltage_V == 6:
         return dont_fit("It holds 6 V; this bike runs at 12 V.")
     # Where only two thick wires leave it, its branches are joined inside already.
-    to_be_joined = generator.family is Family.SWITCHED_SINGLE_PHASE and facts.thick_wires != 2
+    to_be_joined = generator.family is Family.SWITCHED_SINGLE_PHASE and not facts.two_wires
     if to_be_joined and not facts.join_pair_read:
         return cant_say(
             "Two wires of a three-wire single-phase stator are put together only where a pair was measured at about"
             " 0 V AC and nothing speaks for three phases; told from memory is not enough.",
             "pair_volts",
-            *(("thick_wires",) if facts.thick_wires is None else ()),
+            *(("thick_wires",) if facts.two_wires is None else ()),
         )
-    conditions = []
-    if to_be_joined:
-        conditions.append(fits_when_fitted_so(JOIN, "With those two wires joined it is a two-wire machine."))
-    if running_V == 6 and box.system_voltage_V == 12:
-        conditions.append(_to_12_V(facts, "It holds 12 V and this bike runs at 6 V."))
-    return all_of(fits("It holds this bike's voltage."), _stays_at_6_V(box.system_voltage_V, facts), *conditions)
+    to_12_V = running_V == 6 and box.system_voltage_V == 12
+    held = _to_12_V(facts, "It holds 12 V and this bike runs at 6 V.") if to_12_V else _holds(box, facts)
+    if not to_be_joined:
+        return held
+    return all_of(fits_when_fitted_so(JOIN, "With those two wires joined it is a two-wire machine."), held)
 
 
-def _stays_at_6_V(part_V: int, facts: Facts) -> Judgement:
-    if part_V == 6 and facts.changes_over:
+def _holds(part: ChargingBox | DynamoRegulator | FieldRegulator | LightingRegulator, facts: Facts) -> Judgement:
+    if part.system_voltage_V == 6 and facts.changes_over:
         return fits_if("the change to 12 V is given up", "It holds 6 V, and 12 V is wanted.")
-    return NOT_JUDGED_HERE
+    return fits("It holds this bike's voltage.")
 
 
 def _to_12_V(facts: Facts, reason: str) -> Judgement:
@@ -199,7 +237,7 @@ def _changed_over(
     if part.system_voltage_V == 6 and running_V == 12:
         return dont_fit("It holds 6 V; this bike runs at 12 V.")
     if part.system_voltage_V == running_V:
-        return all_of(fits("It holds this bike's voltage."), _stays_at_6_V(part.system_voltage_V, facts))
+        return _holds(part, facts)
     held = _to_12_V(facts, "It holds 12 V and this bike runs at 6 V.")
     if not isinstance(part, DynamoRegulator):
         return held
@@ -230,57 +268,6 @@ def _open_volts(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Ju
     return fits("It stands off the generator's open volts.", figure)
 
 
-def _set_point(
-    part: ChargingBox | DynamoRegulator | FieldRegulator, facts: Facts, running_V: int, battery: BatteryKind
-) -> Judgement:
-    """Judge a set-point against what the battery fitted stands for hours, at the posts and 25 C."""
-    if battery not in SUITING_V or not _keeps_its_battery(part, facts, running_V):
-        return NOT_JUDGED_HERE
-    share = part.system_voltage_V / 12.0
-    low_V, high_V = (volts * share for volts in SUITING_V[battery])
-    if part.system_voltage_V == 6:
-        high_V = round(high_V + 0.05, 2)  # 7.3 V is still right on a flooded 6 V battery (common practice, no source)
-    no_load_V = part.no_load_V if isinstance(part, ChargingBox) else None
-    shown_V = max(part.set_point_V, no_load_V or part.set_point_V)
-    figure = f"holds {part.set_point_V:g} V" + (f", {no_load_V:g} V without a battery" if no_load_V else "")
-    if part.set_point_V > MOST_V.get(battery, 99.0) * share:
-        return dont_fit(f"It holds too many volts for a battery of the kind {battery.value}.", figure)
-    if shown_V > high_V:
-        return fits_if(f"it measures under {high_V:g} V at the posts, battery on", "Its volts are high.", figure)
-    if part.set_point_V < low_V:
-        return fits_if(f"it measures {low_V:g} V or more at the posts", "Its volts are too low.", figure)
-    return fits("It holds the right volts.")
-
-
-def _keeps_its_battery(part: ChargingBox | DynamoRegulator | FieldRegulator, facts: Facts, running_V: int) -> bool:
-    """Whether the battery on the bike stays: not where none is wanted, nor where its voltage changes."""
-    return not facts.wishes.no_battery and part.system_voltage_V == running_V
-
-
-def _battery(box: ChargingBox, facts: Facts, running_V: int, battery: BatteryKind) -> Judgement:
-    if battery is BatteryKind.NONE and not facts.wishes.no_battery and box.without_battery == "no":
-        return fits_when_fitted_so(
-            "a battery is fitted with it: its maker does not allow running without one", "There may be no battery."
-        )
-    if battery is not BatteryKind.LITHIUM or box.lithium_safe or not _keeps_its_battery(box, facts, running_V):
-        return fits("With this battery.")
-    return fits_if(
-        "its maker says that it stands a lithium battery, which may disconnect itself at speed",
-        "A lithium battery's own protection may open with the engine running.",
-    )
-
-
-def _lithium_on_control(
-    part: DynamoRegulator | FieldRegulator, facts: Facts, running_V: int, battery: BatteryKind
-) -> Judgement:
-    if battery is not BatteryKind.LITHIUM or not _keeps_its_battery(part, facts, running_V):
-        return fits("With this battery.")
-    return fits_if(
-        "the lithium battery gives way to a lead one, or the regulator's maker allows lithium in writing",
-        "Lithium is harmed above 14.6 V, and is not put on a control that its maker has not named for it.",
-    )
-
-
 def _rotor(box: ChargingBox, facts: Facts, rotor: Rotor) -> Judgement:
     if rotor is Rotor.MATCHED:
         return fits("The rotor is the stator's own size.")
@@ -295,47 +282,30 @@ def _rotor(box: ChargingBox, facts: Facts, rotor: Rotor) -> Judgement:
     )
 
 
-def _lamp_and_ammeter(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
-    """A charge warning lamp that senses the stator's AC, and an ammeter that the generator overruns."""
-    conditions = []
-    if "charge warning lamp" in facts.fitted:
-        lamp = "taken to the box's own lamp lead" if box.charge_lamp else "left out of use"
-        conditions.append(
-            fits_when_fitted_so(
-                f"the old charge warning lamp's unit is taken off the stator and the lamp {lamp}",
-                "Old warning-lamp units that sense the stator do not survive a new box or a third phase.",
-            )
-        )
-    scale_A = facts.wishes.ammeter_range_A
-    amps = generator.nameplate_A and facts.nameplate_A(generator)
-    if scale_A is not None and amps and amps > scale_A:
-        conditions.append(
-            fits_when_fitted_so(
-                f"the ammeter of {scale_A:g} A is bypassed or given a shunt",
-                "The generator gives more than the ammeter's scale.",
-                f"ammeter {scale_A:g} A, generator {amps:g} A",
-            )
-        )
-    return all_of(fits("Nothing else is in its way."), *conditions)
+def _charge_lamp(box: ChargingBox, facts: Facts) -> Judgement:
+    """A charge warning lamp that senses the stator's AC."""
+    if not facts.charge_lamp_fitted:
+        return NOT_JUDGED_HERE
+    lamp = "taken to the box's own lamp lead" if box.charge_lamp else "left out of use"
+    return fits_when_fitted_so(
+        f"the old charge warning lamp's unit is taken off the stator and the lamp {lamp}",
+        "Old warning-lamp units that sense the stator do not survive a new box or a third phase.",
+    )
 
 
-def _without_battery(box: ChargingBox, facts: Facts, ignition: Ignition) -> Judgement:
-    if box.without_battery == "no":
-        return dont_fit("No battery is wanted, and its maker does not allow running without one.")
-    held = fits("It runs without a battery.")
-    if not box.capacitor_inside:
-        held = fits_when_fitted_so(
-            "a capacitor is fitted beside it", "Without a battery something must smooth its output."
-        )
-    if ignition is Ignition.ELECTRONIC and box.without_battery == "points":
-        return all_of(
-            held,
-            fits_if(
-                "the charging system is in top condition, stator and rotor renewed, or a battery is kept",
-                "Its maker allows running without a battery on points only.",
-            ),
-        )
-    return held
+def _ammeter(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
+    """An ammeter that the generator overruns."""
+    if not facts.ammeter or generator.nameplate_A is None:
+        return NOT_JUDGED_HERE
+    scale_A, rating = facts.ammeter
+    amps = rating.nameplate_A(generator)
+    if amps <= scale_A:
+        return NOT_JUDGED_HERE
+    return fits_when_fitted_so(
+        f"the ammeter of {scale_A:g} A is bypassed or given a shunt",
+        "The generator gives more than the ammeter's scale.",
+        f"ammeter {scale_A:g} A, generator {amps:g} A",
+    )
 
 
 def _for_a_dynamo(regulator: DynamoRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
@@ -350,7 +320,7 @@ def _dynamo_rating(regulator: DynamoRegulator, facts: Facts, generator: Generato
     if generator.family is not Family.DYNAMO:
         return NOT_JUDGED_HERE
     usual_A = dynamo_rated_A(generator, regulator.system_voltage_V)
-    dynamo_A = max(usual_A, facts.marked_dynamo_A(CHARGING_V[regulator.system_voltage_V]))
+    dynamo_A = max(usual_A, dict(facts.marked_dynamo_A)[regulator.system_voltage_V])
     figure = f"regulator {regulator.rated_A:g} A on a dynamo of {dynamo_A:.1f} A"
     if regulator.rated_A >= REFUSED_UNDER * dynamo_A:
         return fits("It carries this dynamo.", figure)

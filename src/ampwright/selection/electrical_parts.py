@@ -28,62 +28,69 @@ _AH_SHARE = {"flooded": 1.0, "gel": 1.0, "AGM": 1.5, "LiFePO4": 1.5}
 _LITHIUM_AIM_V, _LITHIUM_STOP_V = 14.4, 14.6
 
 _AC_FED = (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING)
-_ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
+# What keeps its volts close, and the most that some of it holds at the posts, at 12 V, 25 C
+# (common practice, no source).
+_CLOSELY, _HELD_UP_TO_V = (RegulatedBy.CHARGING_BOX, RegulatedBy.FIELD_REGULATOR), 14.7
+# The most at the posts, at 12 V, 25 C, where the maker states none (common practice, and from memory for gel).
+_USUAL_MOST_V = {"AGM": 14.7, "gel": 14.4}
 _UNREGULATED = (RegulatedBy.NOTHING, RegulatedBy.RECTIFIER_ALONE)
 
 
 def battery_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a battery: voltage, chemistry against what regulates, and size against the generator."""
     return (
-        Rule((GENERATOR,), _charged_at_all),
-        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)),
-        Rule((GENERATOR, REGULATED_BY), _chemistry),
-        Rule((GENERATOR, SYSTEM_VOLTAGE), _amp_hours, RATING_FACTS),
-        Rule((), _wanted, ("wishes",)),
+        Rule((GENERATOR,), _charged_at_all, ()),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("system_voltage_V",), ("changes_over",)),
+        Rule((GENERATOR, REGULATED_BY), _chemistry, ("charge_most_V", "chemistry", "system_voltage_V")),
+        Rule((GENERATOR, SYSTEM_VOLTAGE), _amp_hours, ("capacity_Ah", "chemistry"), RATING_FACTS),
+        Rule((), _wanted, (), ("no_battery",)),
     )
 
 
 def bulb_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a bulb: voltage and, where it minds, earth."""
     return (
-        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)),
-        Rule((GENERATOR,), _lamp_watts),
-        Rule((EARTH,), _minds_earth),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("system_voltage_V",), ("changes_over",)),
+        Rule((GENERATOR,), _lamp_watts, ()),
+        Rule((EARTH,), _minds_earth, ("earth",)),
     )
 
 
 def coil_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of an ignition coil: what feeds it."""
     return (
-        Rule((GENERATOR,), _battery_or_energy_transfer),
-        Rule((GENERATOR, SYSTEM_VOLTAGE), _coil_voltage, ("changes_over",)),
-        Rule((GENERATOR, IGNITION), _coil_for_ignition),
+        Rule((GENERATOR,), _battery_or_energy_transfer, ("use",)),
+        Rule((GENERATOR, SYSTEM_VOLTAGE), _coil_voltage, ("system_voltage_V", "use"), ("changes_over",)),
+        Rule((GENERATOR, IGNITION), _coil_for_ignition, ("primary_ohm", "use")),
     )
 
 
 def horn_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a horn: voltage and what feeds it."""
-    return (Rule((GENERATOR,), _horn_supply), Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)))
+    return (
+        Rule((GENERATOR,), _horn_supply, ("supply",)),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("system_voltage_V",), ("changes_over",)),
+    )
 
 
 def flasher_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a flasher unit: voltage, earth and the watts it must work with."""
     return (
-        Rule((GENERATOR,), _flashed_at_all),
-        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("changes_over",)),
-        Rule((EARTH,), _minds_earth),
-        Rule((), _flasher_watts),
+        Rule((GENERATOR,), _flashed_at_all, ()),
+        Rule((SYSTEM_VOLTAGE,), _same_voltage, ("system_voltage_V",), ("changes_over",)),
+        Rule((EARTH,), _minds_earth, ("earth",)),
+        Rule((), _flasher_watts, ("least_W", "most_W")),
     )
 
 
 def fuse_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rule of a fuse in the unearthed battery lead: the greatest current that lasts a minute."""
-    return (Rule((GENERATOR, SYSTEM_VOLTAGE), _fuse, (*RATING_FACTS, "standing_A")),)
+    return (Rule((GENERATOR, SYSTEM_VOLTAGE), _fuse, ("rated_A",), (*RATING_FACTS, "standing_A")),)
 
 
 def cable_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rule of cable for the lead from charging box or dynamo to the battery."""
-    return (Rule((GENERATOR, SYSTEM_VOLTAGE), _cable, RATING_FACTS),)
+    return (Rule((GENERATOR, SYSTEM_VOLTAGE), _cable, ("rated_A",), RATING_FACTS),)
 
 
 def _same_voltage(part: Battery | Bulb | Coil | Flasher | Horn, facts: Facts, running_V: int) -> Judgement:
@@ -112,30 +119,33 @@ def _charged_at_all(battery: Battery, facts: Facts, generator: GeneratorClass) -
 
 
 def _chemistry(battery: Battery, facts: Facts, generator: GeneratorClass, regulated_by: RegulatedBy) -> Judgement:
-    # Windows at the posts, 25 C (common practice, and from memory for gel).
-    loosely = regulated_by in (*_ZENERS, RegulatedBy.DYNAMO_CONTROL_BOX)
     if battery.chemistry == "LiFePO4":
         return _lithium(battery, generator, regulated_by)
-    if regulated_by in _UNREGULATED and battery.chemistry != "flooded":
+    if regulated_by in _UNREGULATED:
+        return _unregulated(battery)
+    closely, stated_V = regulated_by in _CLOSELY, battery.charge_most_V
+    share = battery.system_voltage_V / 12.0
+    stands_it = stated_V is None or stated_V >= _HELD_UP_TO_V * share
+    if stands_it and (closely or battery.chemistry == "flooded"):
+        return fits("Its chemistry suits.")
+    most_V = stated_V or _USUAL_MOST_V[battery.chemistry] * share
+    if closely:
         return fits_if(
-            "a regulator is fitted first", f"{battery.chemistry} is dried out where nothing holds the volts."
+            f"it measures no more than {most_V:g} V at the posts, lights off",
+            "Its maker allows fewer volts than some boxes and regulators hold.",
         )
-    if battery.chemistry == "gel" and loosely:
-        return fits_if(
-            f"the posts stay under {_most_V(battery, 14.4):g} V, which a Zener or control box seldom keeps",
-            "Gel wants a close voltage.",
-        )
-    if battery.chemistry == "AGM" and loosely:
-        return fits_if(
-            f"the posts stay under {_most_V(battery, 14.7):g} V lights off, which a Zener or control box may not hold",
-            "AGM is dried out by too many volts.",
-        )
-    return fits("Its chemistry suits.")
+    return fits_if(
+        f"the posts stay under {most_V:g} V lights off, which a Zener or control box may not hold",
+        "A Zener or control box keeps its volts but loosely.",
+    )
 
 
-def _most_V(battery: Battery, usual_12V_V: float) -> float:
-    """The most that a battery may stand at: its maker's figure where stated, else what is usual for the kind."""
-    return battery.charge_most_V or usual_12V_V * battery.system_voltage_V / 12.0
+def _unregulated(battery: Battery) -> Judgement:
+    """A battery where nothing holds the volts: only flooded ones of 6 V were kept so (common practice, no source)."""
+    if battery.chemistry == "flooded" and battery.system_voltage_V == 6:
+        return fits("Its chemistry suits.")
+    harm = "is boiled" if battery.chemistry == "flooded" else "is dried out"
+    return fits_if("a regulator is fitted first", f"Where nothing holds the volts a battery of this kind {harm}.")
 
 
 def _lithium(battery: Battery, generator: GeneratorClass, regulated_by: RegulatedBy) -> Judgement:
@@ -165,7 +175,7 @@ def _amp_hours(battery: Battery, facts: Facts, generator: GeneratorClass, runnin
 
 
 def _wanted(battery: Battery, facts: Facts) -> Judgement:
-    if facts.wishes.no_battery:
+    if facts.no_battery:
         return fits_if(
             "the wish to run without one is given up", "No battery is wanted, though one is the better choice."
         )

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
+from ampwright.bike.finding import Finding
 from ampwright.bike.job import FittedKind, Job, Wishes
-from ampwright.bike.reading import PairVoltsFound
-from ampwright.bike.seen import IgnitionFound, MarkingFound, ThickWiresFound
+from ampwright.bike.reading import AnyReading, PairOhmsFound, PairVoltsFound
+from ampwright.bike.seen import IgnitionFound, MarkingFound, ThickWiresFound, WiresToEngine, WiresToEngineFound
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.grid import ROTOR, SYSTEM_VOLTAGES
 from ampwright.identify.identification import Identification
@@ -23,8 +25,48 @@ _ABOVE_ALL_CLASSES_A = 17.0
 # A measured top speed is rare; without one the engine is taken to reach this.
 _TOP_SPEED_RPM = 7000.0
 
-#: What the amps a stator is judged at depend on.
-RATING_FACTS = ("markings", "marking_sought", "most_A", "told_A")
+# What a meter shows and what we see ourselves.
+_PROVED_BY = (Source.MEASURED, Source.PHOTO, Source.IN_HAND)
+
+#: What the amps of any generator, alternator or dynamo, depend on.
+RATING_FACTS = ("rating", "marked_dynamo_A")
+
+
+class WindingFault(NamedTuple):
+    """A fault of the generator's winding, by the kind of finding that told of it, and whether it is proved."""
+
+    told_by: str
+    is_proved: bool
+
+
+@dataclass(frozen=True)
+class Rating:
+    """
+    What the amps an alternator is judged at depend on.
+
+    ``marked_A`` was read off it; ``at_least_A`` is that or what was told, and counts upwards only; ``most_A`` is the
+    largest nameplate still possible, by phases, where a marking was looked for.
+    """
+
+    marked_A: float | None
+    at_least_A: float
+    most_A: tuple[tuple[int, float], ...]
+
+    def nameplate_A(self, generator: GeneratorClass) -> float:
+        """
+        The amps a stator is judged at.
+
+        A rating that was read off it counts where machines of its class are marked so; any other counts upwards only.
+        Where a marking was looked for and no rating of the class is on it, the largest of those with as many phases
+        that are still possible counts: with no marking, choose for the high output (common practice, no source).
+        """
+        own = generator.nameplate_A
+        if own is None:
+            raise ValueError(f"{generator.key} has no nameplate")  # a table that was not completed
+        if self.marked_A is not None and (generator.nameplate_low_A or own) <= self.marked_A <= own:
+            return self.marked_A
+        own = max(own, self.at_least_A)
+        return max(own, dict(self.most_A).get(phases_of(generator.family), own))
 
 
 @dataclass(frozen=True)
@@ -32,18 +74,18 @@ class Facts:
     """
     Findings and wishes as the judgements use them.
 
-    ``most_A`` is the largest nameplate still possible, by phases; ``told_A`` a rating above all classes that was only
-    remembered, and counts upwards alone.
+    ``markings`` were seen, ``told_markings`` only remembered; ``most_A`` is the largest nameplate still possible, by
+    phases, where a marking was looked for.
     """
 
     job: Job
     ignition_told: Ignition | None
-    thick_wires: int | None
+    two_wires: bool | None
     join_pair_read: bool
-    marking_sought: bool
+    winding_faults: tuple[WindingFault, ...]
     markings: tuple[MarkingFound, ...]
     most_A: tuple[tuple[int, float], ...]
-    told_A: float
+    told_markings: tuple[MarkingFound, ...]
     rotor_is_doubted: bool
     top_speed_rpm: float
 
@@ -57,6 +99,16 @@ class Facts:
         """The kinds of part that are on the bike now."""
         return frozenset(part.kind for part in self.job.fitted)
 
+    @cached_property
+    def no_battery(self) -> bool:
+        """Whether it is wished to run without a battery."""
+        return self.wishes.no_battery
+
+    @cached_property
+    def charge_lamp_fitted(self) -> bool:
+        """Whether a charge warning lamp is on the bike now."""
+        return "charge warning lamp" in self.fitted
+
     @property
     def changes_over(self) -> bool:
         """Whether the whole bike is to be changed from 6 to 12 V."""
@@ -67,24 +119,21 @@ class Facts:
         """By system voltage, what stays on together for a minute, contacts shut."""
         return tuple((volts, standing_demand_A(self.job, volts, self.ignition_told)) for volts in SYSTEM_VOLTAGES)
 
-    def nameplate_A(self, generator: GeneratorClass) -> float:
-        """
-        The amps a stator is judged at.
-
-        A rating that was read off it counts. Where it was looked for and there is
-        none, the largest of those with as many phases that are still possible counts:
-        with no marking, choose for the high output (common practice, no source).
-        """
-        own = generator.nameplate_A
-        if own is None:
-            raise ValueError(f"{generator.key} has no nameplate")  # a table that was not completed
+    @cached_property
+    def rating(self) -> Rating:
+        """What the amps an alternator is judged at depend on."""
         marked_A = self.marked_A(trade_V=12.0)
-        if marked_A is not None:
-            return max(marked_A, generator.nameplate_low_A or own)
-        own = max(own, self.told_A)
-        if not self.marking_sought:
-            return own
-        return max(own, dict(self.most_A).get(phases_of(generator.family), own))
+        return Rating(marked_A, marked_A or self.told_A, self.most_A)
+
+    @cached_property
+    def ammeter(self) -> tuple[float, Rating] | tuple[()]:
+        """The end of the ammeter's scale, and the amps that must not overrun it; nothing where there is none."""
+        scale_A = self.wishes.ammeter_range_A
+        return () if scale_A is None else (scale_A, self.rating)
+
+    def nameplate_A(self, generator: GeneratorClass) -> float:
+        """The amps a stator is judged at."""
+        return self.rating.nameplate_A(generator)
 
     def generator_A(self, generator: GeneratorClass, system_voltage_V: int) -> float | None:
         """The amps a generator may give, alternator or dynamo, by what was read off it; None where nobody knows."""
@@ -92,18 +141,25 @@ class Facts:
             return self.nameplate_A(generator)
         if generator.field_curve is None:
             return None
-        return max(dynamo_rated_A(generator, system_voltage_V), self.marked_dynamo_A(CHARGING_V[system_voltage_V]))
+        return max(dynamo_rated_A(generator, system_voltage_V), dict(self.marked_dynamo_A)[system_voltage_V])
 
-    def marked_dynamo_A(self, charging_V: float) -> float:
+    @cached_property
+    def marked_dynamo_A(self) -> tuple[tuple[int, float], ...]:
         """
-        The largest rating read off a dynamo, as amps at the volts it will charge at.
+        By system voltage, the largest rating read off a dynamo, as amps at the volts it will charge at.
 
-        A dynamo gives the same watts at either voltage (specialists' article), so printed watts go over these volts
-        whatever volts stand beside them.
+        Where none was read, one that was only remembered counts: it makes what a regulator must carry no smaller.
         """
-        amps = [marking.rated_A(charging_V) for marking in self.markings if marking.rated_W is None]
-        amps += [marking.rated_W / charging_V for marking in self.markings if marking.rated_W is not None]
-        return max((rated for rated in amps if rated is not None), default=0.0)
+        return tuple(
+            (volts, _dynamo_A(self.markings, CHARGING_V[volts]) or _dynamo_A(self.told_markings, CHARGING_V[volts]))
+            for volts in SYSTEM_VOLTAGES
+        )
+
+    @cached_property
+    def told_A(self) -> float:
+        """A rating above all classes that was only remembered; it counts upwards alone."""
+        told = [marking.rated_A(trade_V=12.0) for marking in self.told_markings]
+        return max((amps for amps in told if amps is not None and amps > _ABOVE_ALL_CLASSES_A), default=0.0)
 
     def marked_A(self, trade_V: float) -> float | None:
         """The largest rating that anybody read off the generator."""
@@ -118,18 +174,18 @@ def facts_of(job: Job, identification: Identification) -> Facts:
     # is believed only where no such family is still possible.
     only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE, Family.WOUND_FIELD}
     marking, ignition = piece(pieces, "marking"), piece(pieces, "ignition")
-    markings = _markings_seen(marking)
+    markings = _markings(marking, seen=True)
     sought = "marking" in job.cannot_say or any(not found.is_unread for found in markings)
     return Facts(
         job=job,
         ignition_told=_ignition(ignition),
-        thick_wires=_thick_wires(pieces),
+        two_wires=_two_wires(pieces),
         join_pair_read=only_branches and _join_pair_read(pieces),
-        marking_sought=sought,
+        winding_faults=_winding_faults(pieces, identification.grid.evidence.settings.readings.open_ohm),
         markings=markings,
         # Only where a marking was looked for does the largest of the others count.
         most_A=_most_A(identification.possible_generators) if sought else (),
-        told_A=_told_A(marking),
+        told_markings=_markings(marking, seen=False),
         rotor_is_doubted=identification.share_of(ROTOR, Rotor.MISMATCHED) >= _DOUBTED,
         top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
     )
@@ -144,18 +200,22 @@ def _most_A(generators: Sequence[GeneratorClass]) -> tuple[tuple[int, float], ..
     return tuple(sorted(most.items()))
 
 
-def _markings_seen(marking: Evidently | None) -> tuple[MarkingFound, ...]:
-    """Every marking that somebody saw, also those that a better source set aside."""
-    if marking is None:
-        return ()
-    every = (*marking.counts, *marking.set_aside)
-    return tuple(found for found in every if isinstance(found, MarkingFound) and found.source in SEEN)
-
-
-def _told_A(marking: Evidently | None) -> float:
+def _markings(marking: Evidently | None, *, seen: bool) -> tuple[MarkingFound, ...]:
+    """Every marking that somebody saw, or that was only remembered, also those that a better source set aside."""
     every = () if marking is None else (*marking.counts, *marking.set_aside)
-    told = [found.rated_A(trade_V=12.0) for found in every if isinstance(found, MarkingFound)]
-    return max((amps for amps in told if amps is not None and amps > _ABOVE_ALL_CLASSES_A), default=0.0)
+    return tuple(found for found in every if isinstance(found, MarkingFound) and (found.source in SEEN) is seen)
+
+
+def _dynamo_A(markings: Sequence[MarkingFound], charging_V: float) -> float:
+    """
+    The largest rating printed, as amps at the volts a dynamo will charge at.
+
+    A dynamo gives the same watts at either voltage (specialists' article), so printed watts go over these volts
+    whatever volts stand beside them.
+    """
+    amps = [marking.rated_A(charging_V) for marking in markings if marking.rated_W is None]
+    amps += [marking.rated_W / charging_V for marking in markings if marking.rated_W is not None]
+    return max((rated for rated in amps if rated is not None), default=0.0)
 
 
 def _ignition(found: Evidently | None) -> Ignition | None:
@@ -165,21 +225,49 @@ def _ignition(found: Evidently | None) -> Ignition | None:
     return ignition.answer if isinstance(ignition, IgnitionFound) else None
 
 
-def _thick_wires(pieces: Sequence[Evidently]) -> int | None:
+def _two_wires(pieces: Sequence[Evidently]) -> bool | None:
+    """Whether two thick wires leave it, counted by ourselves: on two of them no pair is proved to be joined."""
     found = piece(pieces, "thick_wires")
-    if found is None or not found.was_seen:
+    if found is None or not found.seen_by_us:
         return None
     wires = found.counts[0]
-    return wires.answer if isinstance(wires, ThickWiresFound) else None
+    return wires.answer == 2 if isinstance(wires, ThickWiresFound) else None
+
+
+def _winding_faults(pieces: Sequence[Evidently], open_ohm: float) -> tuple[WindingFault, ...]:
+    """
+    What speaks of a winding that is joined to the engine, or open.
+
+    Whoever told of it, it stands until a sound meter or we ourselves found none, with no other look against it.
+    """
+    faults = []
+    for found in (piece(pieces, "wires_to_engine"), piece(pieces, "pair_ohms")):
+        if found is None:
+            continue
+        is_proved = found.settles and found.source in _PROVED_BY and _on_a_sound_meter(found.counts[0])
+        told = found.counts if is_proved else (*found.counts, *found.set_aside)
+        if any(_tells_of_a_fault(each, open_ohm) for each in told):
+            faults.append(WindingFault(found.kind, is_proved))
+    return tuple(faults)
+
+
+def _on_a_sound_meter(found: Finding) -> bool:
+    return not (isinstance(found, AnyReading) and found.meter_faults)
+
+
+def _tells_of_a_fault(found: Finding, open_ohm: float) -> bool:
+    if isinstance(found, WiresToEngineFound):
+        return found.answer is not WiresToEngine.NONE
+    return isinstance(found, PairOhmsFound) and max(found.answer) >= open_ohm
 
 
 def _join_pair_read(pieces: Sequence[Evidently]) -> bool:
     """Whether one pair was measured at about nothing while both its wires read volts to the third."""
     found = piece(pieces, "pair_volts")
-    if found is None or found.source not in (Source.MEASURED, Source.IN_HAND) or len(found.counts) > 1:
+    if found is None or found.source not in (Source.MEASURED, Source.IN_HAND) or not found.settles:
         return False
     readings = found.counts[0]
-    if not isinstance(readings, PairVoltsFound) or len(readings.answer) != 3:
+    if not isinstance(readings, PairVoltsFound) or len(readings.answer) != 3 or not readings.is_sound:
         return False
     low, middle, high = sorted(readings.answer)
     return high > 2.0 and low <= _ABOUT_NOTHING * high and middle >= 0.7 * high

@@ -1,8 +1,9 @@
 """Rules for rectifiers, Zeners, capacitors, stators and rotors."""
 
-from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
-from ampwright.selection.boxes import TO_12_V
-from ampwright.selection.facts import RATING_FACTS, Facts, phases_of
+from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
+from ampwright.selection.battery_side import battery_on_a_zener
+from ampwright.selection.boxes import TO_12_V, winding_is_whole
+from ampwright.selection.facts import Facts, phases_of
 from ampwright.selection.judgement import (
     NOT_JUDGED_HERE,
     UNKNOWN,
@@ -36,43 +37,50 @@ _ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 def rectifier_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a rectifier alone: it leaves the voltage to whatever else regulates."""
     return (
-        Rule((GENERATOR,), _rectified),
-        Rule((GENERATOR,), _rectifier_phases),
-        Rule((GENERATOR,), _rectifier_rating, RATING_FACTS),
-        Rule((SYSTEM_VOLTAGE, REGULATED_BY), _held_by_something),
+        Rule((GENERATOR,), _rectified, ()),
+        Rule((GENERATOR,), _rectifier_phases, ("phases",)),
+        Rule((GENERATOR,), _rectifier_rating, ("phases", "rated_A"), ("rating",)),
+        Rule((GENERATOR,), winding_is_whole, (), ("winding_faults",)),
+        Rule((SYSTEM_VOLTAGE, REGULATED_BY), _held_by_something, ()),
     )
 
 
 def zener_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a Zener: it takes what the loads leave, as heat."""
     return (
-        Rule((GENERATOR,), _rectified),
-        Rule((EARTH,), _zener_earth),
-        Rule((SYSTEM_VOLTAGE,), _zener_volts),
-        Rule((GENERATOR,), _zener_heat, RATING_FACTS, says=True),
-        Rule((REGULATED_BY,), _zener_alone),
+        Rule((GENERATOR,), _rectified, ()),
+        Rule((EARTH,), _zener_earth, ("earth",)),
+        Rule((SYSTEM_VOLTAGE,), _zener_volts, ()),
+        Rule((GENERATOR,), _zener_heat, ("rated_W",), ("rating",), says=True),
+        Rule((GENERATOR,), winding_is_whole, (), ("winding_faults",)),
+        Rule((REGULATED_BY,), _zener_alone, ("heat_sink_included",)),
+        Rule((BATTERY,), battery_on_a_zener, ("zener_V",), ("no_battery",)),
     )
 
 
 def capacitor_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a smoothing capacitor: volts, ripple, heat and, without a battery, the ignition."""
     return (
-        Rule((GENERATOR,), _rectified),
-        Rule((REGULATED_BY,), _capacitor_volts),
-        Rule((GENERATOR,), _ripple, RATING_FACTS),
-        Rule((), _heat),
-        Rule((IGNITION,), _capacitance, ("wishes",)),
+        Rule((GENERATOR,), _rectified, ()),
+        Rule((REGULATED_BY,), _capacitor_volts, ("rated_V",)),
+        Rule((GENERATOR,), _ripple, ("ripple_A",), ("rating",)),
+        Rule((), _heat, ("rated_degC",)),
+        Rule((IGNITION,), _capacitance, ("capacitance_uF",), ("no_battery",)),
     )
 
 
 def stator_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a replacement stator: the rotor it turns round, and what follows from it."""
-    return (Rule((GENERATOR,), _stator_change), Rule((SYSTEM_VOLTAGE,), _stator_voltage), Rule((ROTOR,), _stator_rotor))
+    return (
+        Rule((GENERATOR,), _stator_change, ("family", "nameplate_A")),
+        Rule((SYSTEM_VOLTAGE,), _stator_voltage, ("system_voltage_V",)),
+        Rule((ROTOR,), _stator_rotor, ("rotor_diameter_mm",)),
+    )
 
 
 def rotor_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a replacement rotor."""
-    return (Rule((GENERATOR,), _new_rotor),)
+    return (Rule((GENERATOR,), _new_rotor, ("diameter_mm",)),)
 
 
 def _rectified(part: Rectifier | Zener | Capacitor, facts: Facts, generator: GeneratorClass) -> Judgement:
@@ -157,11 +165,15 @@ def _zener_heat(zener: Zener, facts: Facts, generator: GeneratorClass) -> Judgem
 def _zener_alone(zener: Zener, facts: Facts, regulated_by: RegulatedBy) -> Judgement:
     if regulated_by is RegulatedBy.CHARGING_BOX:
         return dont_fit("A charging box holds the volts already; a Zener beside it takes its charge away as heat.")
-    return fits_when_fitted_so(
+    sink = fits_when_fitted_so(
         f"it is bolted metal to metal on {'its' if zener.heat_sink_included else 'a'} heat sink, and the sink has its"
         " own earth lead",
         "Badly earthed or badly cooled it fails, and the volts go up.",
     )
+    if regulated_by is not RegulatedBy.NOTHING:
+        return sink
+    rectified = "a rectifier that suits the generator is fitted before it"
+    return all_of(sink, fits_when_fitted_so(rectified, "A Zener holds volts down and rectifies nothing."))
 
 
 def _capacitor_volts(capacitor: Capacitor, facts: Facts, regulated_by: RegulatedBy) -> Judgement:
@@ -200,7 +212,7 @@ def _capacitance(capacitor: Capacitor, facts: Facts, ignition: Ignition) -> Judg
     figure = f"{capacitor.capacitance_uF:g} uF"
     if capacitor.capacitance_uF < 4_700.0:
         return dont_fit("It is too small to carry an ignition from pulse to pulse.", figure)
-    if facts.wishes.no_battery and ignition is not Ignition.ELECTRONIC and capacitor.capacitance_uF < 10_000.0:
+    if facts.no_battery and ignition is not Ignition.ELECTRONIC and capacitor.capacitance_uF < 10_000.0:
         return fits_if(
             "it starts with the points shut at kicking speed: 10,000 uF is the usual size for points",
             "Points that stay shut at kicking speed empty a small capacitor.",

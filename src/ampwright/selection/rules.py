@@ -14,18 +14,19 @@ from ampwright.stock.generators import GeneratorClass
 from ampwright.terms import BatteryKind
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rule:
     """
     One rule: the questions it reads, by their axes in rising order, and its judgement.
 
     ``judge`` takes the part, the facts of the job and the answers to these
-    questions. ``minds`` names the facts that it looks at, and no other may change
-    its judgement. ``says`` marks the rule whose reason is given where the part fits.
+    questions. ``of_part`` names what it looks at of the part and ``minds`` of the
+    facts, and nothing else may change its judgement. ``says`` marks the rule whose reason is given where the part fits.
     """
 
     reads: tuple[int, ...]
     judge: Callable[..., Judgement]
+    of_part: tuple[str, ...]
     minds: tuple[str, ...] = ()
     says: bool = False
 

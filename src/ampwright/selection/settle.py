@@ -15,6 +15,9 @@ import numpy as np
 
 from ampwright.belief.posterior import Array
 from ampwright.bike.job import Job
+from ampwright.bike.reading import PairVoltsFound
+from ampwright.bike.seen import ThickWiresFound
+from ampwright.identify.counted import piece
 from ampwright.identify.grid import GENERATOR
 from ampwright.identify.guards import REVERSED
 from ampwright.identify.identification import Identification, seen
@@ -28,8 +31,8 @@ from ampwright.terms import SOURCE_ORDER, Family, Verdict
 
 _NOTHING = "nothing"
 _WHO = ("caller", "home", "workshop")
-# Energy-transfer windings carry high AC volts: from this belief on nobody is asked to probe them running.
-_NOT_PROBED_FROM, _PROBED_RUNNING = 0.03, frozenset({"pair_volts", "one_ohm_volts"})
+# Energy-transfer windings carry high AC volts: while one is possible nobody is asked to probe it running.
+_PROBED_RUNNING = frozenset({"pair_volts", "one_ohm_volts"})
 # With the battery the wrong way round the engine stays off: then nothing is asked for that needs it running.
 _NEEDS_IT_RUNNING = _PROBED_RUNNING | {"battery_volts", "battery_amps", "runs_without_battery"}
 # Less than this about the generator is not worth a call; a look that saves less a minute gives way to what tells of it.
@@ -59,8 +62,7 @@ class Look:
 def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict[str, tuple[str, ...]]:
     """By check that can be done, the findings it brings that are not yet known from a source as good as it reaches."""
     known = {found.kind: found for found in identification.pieces}
-    transfer_likely = identification.family_share(Family.ENERGY_TRANSFER) >= _NOT_PROBED_FROM
-    unsafe = _PROBED_RUNNING if transfer_likely else frozenset[str]()
+    unsafe = _PROBED_RUNNING if _may_be_energy_transfer(identification) else frozenset[str]()
     if REVERSED in identification.guards:
         unsafe |= _NEEDS_IT_RUNNING
 
@@ -69,6 +71,8 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
             return False
         found = known.get(kind)
         if found is None or len(found.counts) > 1:
+            return True
+        if isinstance(found.counts[0], PairVoltsFound) and not found.counts[0].is_sound:
             return True
         return SOURCE_ORDER.index(found.source) < SOURCE_ORDER.index(check.source_reached)
 
@@ -79,18 +83,30 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
     }
 
 
-def _first(identification: Identification) -> str:
-    """
-    What is looked at before all else, as a kind of finding.
+def _may_be_energy_transfer(identification: Identification) -> bool:
+    """Whether energy transfer is possible, and we did not count fewer wires ourselves than it has."""
+    wires = piece(identification.pieces, "thick_wires")
+    few = identification.grid.evidence.settings.guards.many_thick_wires
+    fewer = (
+        wires is not None
+        and wires.seen_by_us
+        and all(isinstance(found, ThickWiresFound) and found.answer < few for found in wires.counts)
+    )
+    return Family.ENERGY_TRANSFER in identification.possible_families and not fewer
 
-    The posts of a battery that may be the wrong way round, what was seen two ways, then what
-    energy transfer is known by.
+
+def _first(identification: Identification) -> tuple[str, ...]:
     """
-    if REVERSED in identification.guards and not seen(identification.pieces, "frame_post"):
-        return "frame_post"
-    disputed = next((piece.kind for piece in identification.pieces if piece.disputed), "")
-    transfer = identification.likeliest_family is Family.ENERGY_TRANSFER and not seen(identification.pieces, "ignition")
-    return disputed or ("ignition" if transfer else "")
+    Which findings are asked for before all else.
+
+    The posts of a battery that may be the wrong way round and then its needle again, what was seen
+    two ways, then what energy transfer is known by.
+    """
+    pieces = identification.pieces
+    reversed_battery = ("frame_post", "needle") if REVERSED in identification.guards else ()
+    disputed = tuple(found.kind for found in pieces if found.disputed)
+    transfer = identification.likeliest_family is Family.ENERGY_TRANSFER and not seen(pieces, "ignition")
+    return (*reversed_battery, *disputed, *(("ignition",) if transfer else ()))
 
 
 class Inquiry:
@@ -104,6 +120,10 @@ class Inquiry:
         self.first = _first(identification)
         self.stays_off = REVERSED in identification.guards
         self._cells: dict[tuple[int, ...], Cells] = {}
+
+    def brings(self, check: Check) -> tuple[str, ...]:
+        """The findings of a check that are open."""
+        return self._open_kinds[check.name]
 
     def cells(self, axes: tuple[int, ...]) -> Cells:
         """The cells over some questions."""
@@ -123,7 +143,7 @@ def next_look(verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Look | None:
     if not verdicts or not open_to_us:
         return None
     planner = _Planner(inquiry, inquiry.prospects(verdicts))
-    first = next((check for check in open_to_us if inquiry.first in check.brings), None)
+    first = next((check for kind in inquiry.first for check in open_to_us if kind in inquiry.brings(check)), None)
     if first is not None:
         return planner.with_others(first)
     found = planner.best()

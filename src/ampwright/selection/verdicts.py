@@ -149,24 +149,37 @@ class _Judged:
         )
 
 
+@dataclass(frozen=True, eq=False)
+class _Together:
+    """Rules of one part: the questions they read between them, and the worst verdict, to broadcast over the grid."""
+
+    judged: tuple[_Judged, ...]
+    axes: Place
+    codes: Codes
+
+
 @dataclass(frozen=True)
 class PartVerdict:
-    """
-    One part against everything still possible.
-
-    ``codes`` holds the verdict under each hypothesis, by place in the order of
-    verdicts from best to worst, over the axes that matter to the part.
-    """
+    """One part against everything still possible."""
 
     part: AnyPart
-    codes: Codes
     outlook: Outlook
-    judged: tuple[_Judged, ...]
+    _rules: _Together
 
-    @cached_property
+    @property
     def axes(self) -> Place:
         """The questions that this part's verdict depends on."""
-        return tuple(axis for axis, size in enumerate(self.codes.shape) if size > 1)
+        return self._rules.axes
+
+    @property
+    def codes(self) -> Codes:
+        """The verdict under each hypothesis, from best to worst, laid out to broadcast over the grid."""
+        return self._rules.codes
+
+    @property
+    def judged(self) -> tuple[_Judged, ...]:
+        """Each of its rules, judged."""
+        return self._rules.judged
 
     @cached_property
     def _over_possible(self) -> Codes:
@@ -251,7 +264,7 @@ def code_of(judgement: Judgement) -> int:
 
 def judge_stock(parts: Sequence[AnyPart], outlook: Outlook, facts: Facts) -> tuple[PartVerdict, ...]:
     """Judge every part against everything the bike could still be."""
-    minded: dict[tuple[str, ...], _Minded] = {}
+    minded: dict[tuple[str, ...], tuple[Any, ...]] = {}
     return tuple(_judge_part(part, outlook, facts, minded) for part in parts)
 
 
@@ -260,49 +273,57 @@ def judge_part(part: AnyPart, outlook: Outlook, facts: Facts) -> PartVerdict:
     return _judge_part(part, outlook, facts, {})
 
 
-def _judge_part(part: AnyPart, outlook: Outlook, facts: Facts, minded: dict[tuple[str, ...], "_Minded"]) -> PartVerdict:
+def _judge_part(
+    part: AnyPart, outlook: Outlook, facts: Facts, minded: dict[tuple[str, ...], tuple[Any, ...]]
+) -> PartVerdict:
     judged = []
     for rule in rules_for(part, facts):
         if rule.minds not in minded:
-            minded[rule.minds] = _Minded(rule.minds, facts)
-        judged.append(_judge_rule(part, rule, minded[rule.minds], outlook.grid))
-    together = tuple(judged)
-    return PartVerdict(part, _worst_of(together), outlook, together)
+            minded[rule.minds] = tuple(getattr(facts, name) for name in rule.minds)
+        judged.append(_judge_rule(_Asked(rule, part, facts, minded[rule.minds]), outlook.grid))
+    return PartVerdict(part, outlook, _together(tuple(judged)))
 
 
-@lru_cache(maxsize=6_000)
-def _worst_of(judged: tuple[_Judged, ...]) -> Codes:
-    """The verdict of rules together: rules over the same questions first, which are small."""
+@lru_cache(maxsize=3_000)
+def _together(judged: tuple[_Judged, ...]) -> _Together:
+    """Lay the verdict of some rules together out, rules over the same questions first, which are small."""
     by_reads: dict[Place, Codes] = {}
     for one in judged:
         reads = one.rule.reads
         by_reads[reads] = np.maximum(by_reads[reads], one.codes) if reads in by_reads else one.codes
-    return reduce(np.maximum, sorted(by_reads.values(), key=lambda codes: codes.size))
+    codes = reduce(np.maximum, sorted(by_reads.values(), key=lambda codes: codes.size))
+    return _Together(judged, tuple(axis for axis, size in enumerate(codes.shape) if size > 1), codes)
 
 
-class _Minded:
-    """The facts of a job as a rule minds them: equal where what it looks at is equal."""
+class _Asked:
+    """A rule with a part and the facts of a job: equal where what the rule looks at is equal."""
 
-    def __init__(self, minds: tuple[str, ...], facts: Facts) -> None:
-        self.facts = facts
-        self._key = tuple(getattr(facts, name) for name in minds)
+    def __init__(self, rule: Rule, part: AnyPart, facts: Facts, minded: tuple[Any, ...]) -> None:
+        self.rule = rule
+        self._of: list[tuple[AnyPart, Facts]] = [(part, facts)]
+        self._key = (rule, minded, tuple(getattr(part, name) for name in rule.of_part))
         self._hash = hash(self._key)
+
+    def handed_over(self) -> tuple[AnyPart, Facts]:
+        """The part and the facts, once: what is kept as a key must not hold on to a caller's job."""
+        return self._of.pop()
 
     def __hash__(self) -> int:
         return self._hash
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Minded) and self._key == other._key
+        return isinstance(other, _Asked) and self._key == other._key
 
 
-# While a caller is on the line most rules are judged again with nothing changed that they mind.
-@lru_cache(maxsize=60_000)
-def _judge_rule(part: AnyPart, rule: Rule, minded: _Minded, grid: Grid) -> _Judged:
+# Most rules look at little of a part and of a job, and are asked the same again and again.
+@lru_cache(maxsize=3_000)
+def _judge_rule(asked: _Asked, grid: Grid) -> _Judged:
+    rule, (part, facts) = asked.rule, asked.handed_over()
     codes = np.zeros([len(axis) if place in rule.reads else 1 for place, axis in enumerate(grid.values)], dtype=np.int8)
     laid_out = codes.reshape([len(grid.values[axis]) for axis in rule.reads])
     by_place = {}
     for place, answers in _every_answer(rule.reads, grid):
-        by_place[place] = judgement = rule.judge(part, minded.facts, *answers)
+        by_place[place] = judgement = rule.judge(part, facts, *answers)
         laid_out[place] = code_of(judgement)
     asks = tuple((place, judgement.settled_by) for place, judgement in by_place.items() if judgement.settled_by)
     return _Judged(rule, by_place, codes, asks)

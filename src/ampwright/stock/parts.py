@@ -60,6 +60,19 @@ def _are_charging_volts(least_V: float | None, most_V: float | None, system_volt
         raise ValueError(f"charge_least_V {least_V:g} is above charge_most_V {most_V:g}. Exchange the two.")
 
 
+def _go_together(rated_A: float | None, rated_W: float | None, system_voltage_V: int) -> None:
+    """Refuse amps and watts that belong to two boxes: makers divide by the battery's or by the charging volts."""
+    if rated_A is None or rated_W is None:
+        return
+    # Charging volts of 14.4 and more are printed as well: a tenth lets them through, and is no other box (assumed).
+    battery_V, charging_V = system_voltage_V, system_voltage_V * 7 / 6
+    if not 0.9 * battery_V <= rated_W / rated_A <= 1.1 * charging_V:
+        raise ValueError(
+            f"rated_A {rated_A:g} and rated_W {rated_W:g} do not go together: amps times {battery_V} to"
+            f" {charging_V:g} V make the watts. Read the label again, or leave one of them out."
+        )
+
+
 class Pairing(Record):
     """The maker's written word that a box suits a stator: phases, the largest nameplate, and the words."""
 
@@ -111,6 +124,7 @@ class ChargingBox(Part):
             raise ValueError("rated_A, rated_W or a pairing is needed: without one the box cannot be judged.")
         if self.phases == 3 and self.leads < 4:
             raise ValueError(f"{self.leads} leads cannot serve {self.phases} phases. Count them again.")
+        _go_together(self.rated_A, self.rated_W, self.system_voltage_V)
         _suits_the_system(self.set_point_V, self.system_voltage_V)
         if self.no_load_V is not None and self.no_load_V < self.set_point_V:
             raise ValueError(

@@ -34,7 +34,8 @@ class Phrase(Record):
     ``near`` asks for one of its phrases in the same line, ``not_near`` forbids them;
     ``not_rough`` wants a figure without *about*; ``above`` and ``below`` hold it. ``also``
     lets other phrases have the same words too. ``answered_by`` drops a question once a
-    finding of that kind is proposed.
+    finding of that kind is proposed; ``question_of_one`` reads back a count of one.
+    ``adds_up`` adds the counts of several colours, and ``caution`` is said at once.
     """
 
     says: Annotated[tuple[Words, ...], Field(min_length=1)]
@@ -42,6 +43,7 @@ class Phrase(Record):
     answer: str | int | None = None
     times: Literal[1, -1] = 1
     question: str = ""
+    question_of_one: str = ""
     near: tuple[Words, ...] = ()
     not_near: tuple[Words, ...] = ()
     not_rough: bool = False
@@ -50,6 +52,8 @@ class Phrase(Record):
     other_meanings: tuple[Words, ...] = ()
     answered_by: tuple[Words, ...] = ()
     also: bool = False
+    adds_up: bool = False
+    caution: str = ""
     if_denied: str = ""
     answer_if_denied: str = ""
 
@@ -77,7 +81,11 @@ class Same(Record):
 
 
 class Turns(Record):
-    """Words that turn what is said beside them: roughly, denied, not known, wished for, past, or only asked."""
+    """
+    Words that turn what is said beside them: roughly, denied, not known, wished for, past, or only asked.
+
+    ``before`` are times gone by; only of a danger do they ask whether it was before.
+    """
 
     hedged: tuple[Words, ...]
     roughly: tuple[Words, ...]
@@ -86,6 +94,7 @@ class Turns(Record):
     doubted: tuple[Words, ...]
     wished: tuple[Words, ...]
     past: tuple[Words, ...]
+    before: tuple[Words, ...]
     asked: tuple[Words, ...]
     ends: tuple[Words, ...]
 
@@ -103,6 +112,8 @@ class Sentences(Record):
     wished: Text
     past: Text
     asked: Text
+    danger_before: Text
+    nothing_read: Text
 
 
 class Phrases(Sourced):

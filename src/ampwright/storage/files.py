@@ -42,6 +42,15 @@ def write_file(path: str, content: str | bytes) -> None:
         raise BadRecord(path, [Fault("the file", sentence)]) from None
 
 
+def refuse_to_replace(path: str, but: str | None = None) -> None:
+    """Refuse a name that cannot be read back as JSON, and a file that is there already, but the one named."""
+    target = Path(path)
+    if target.suffix.lower() != ".json":
+        raise BadRecord(path, [Fault("the file", "would hold JSON. Choose a name that ends in .json.")])
+    if target.exists() and not (but is not None and Path(but).exists() and target.samefile(but)):
+        raise BadRecord(path, [Fault("the file", "is there already. Choose a name that is not taken.")])
+
+
 def folder_for(path: str) -> Path:
     """Make a folder to write into, and say where it is."""
     try:

@@ -115,7 +115,7 @@ def open_questions(workup: Workup) -> tuple[str, ...]:
 def _not_counted(job: Job) -> tuple[str, ...]:
     """Readings that were kept and not weighed, each with the reason."""
     return tuple(
-        f"{finding_words(found.what)} = {answer_words(found.answer)}: doesn't count ({found.does_not_count})"
+        f"{finding_words(found.what)} = {answer_words(found)}: doesn't count ({found.does_not_count})"
         for found in job.findings
         if isinstance(found, AnyReading) and found.does_not_count
     )

@@ -14,27 +14,28 @@ from ampwright.storage.files import folder_for, read_document, write_file
 FIRST_DEMO = "two-wires-unmarked"
 
 
-def open_job(path: str | None, said: Sequence[str] = ()) -> Job:
+def open_job(path: str | None, said: Sequence[str] = (), who: str | None = None) -> Job:
     """
     Open a job file and add what was said on the spot.
 
     ``said`` holds texts such as ``thick_wires=2@photo``. Without a file a new job
-    is begun from them.
+    is begun from them. ``who`` is who can make the checks, over what the file says.
     """
     if path is None and not said:
         raise BadReading(
             "There is no job: give a job file, or say what was found, such as --find thick_wires=2@photo."
             " 'ampwright demo --list' shows jobs to try."
         )
-    document = document_of(path)
+    document = document_of(path, who)
     for text in said:
         add_typed(document, text)
     return job_from(document, path or "what was said")
 
 
-def document_of(path: str | None) -> dict[str, Any]:
-    """The document of a job file; without one, that of a new job."""
-    return read_document(path) if path is not None else {"format": FORMAT, "number": "new", "title": "a new job"}
+def document_of(path: str | None, who: str | None = None) -> dict[str, Any]:
+    """The document of a job file; without one, that of a new job. ``who`` goes over what it says."""
+    document = read_document(path) if path is not None else {"format": FORMAT, "number": "new", "title": "a new job"}
+    return document | ({"who": who} if who is not None else {})
 
 
 def open_stock(path: str | None) -> Shelf:

@@ -5,12 +5,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from ampwright.bike.job import Job, job_from
+from ampwright.bike.seen import Danger
 from ampwright.desk.cases.jobs import document_of
 from ampwright.desk.cases.plain import as_json
 from ampwright.errors import BadReading
 from ampwright.identify.words import Proposal, hear
+from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.phrases import Phrases, usual_phrases
-from ampwright.storage.files import write_file
+from ampwright.storage.files import refuse_to_replace, write_file
+
+# Who speaks for himself can look for himself, and no more is asked of him.
+_WHO_SPEAKS = "caller"
+# Whether a reading may be taken again depends on figure and battery, which are not confirmed yet.
+_OVER_VOLTS = (
+    "Engine off and left off, above all with lithium, and no riding on, until it is settled what was read, and where."
+    " What to do then follows on the yes."
+)
 
 
 @dataclass(frozen=True)
@@ -26,11 +36,15 @@ class ListenAnswer:
     """
     What was made of a caller's sentence.
 
-    Nothing of it is in a job yet. ``questions`` are what the words leave open;
-    ``not_understood`` are the words that nothing was made of.
+    Nothing of it is in a job yet. ``stop_first`` is what to do at once where a danger
+    may have been told of, ``cautions`` what else is said before any question.
+    ``questions`` are what the words leave open; ``not_understood`` are the words that
+    nothing was made of.
     """
 
     sentence: str
+    stop_first: tuple[str, ...]
+    cautions: tuple[str, ...]
     proposals: tuple[Offered, ...]
     questions: tuple[str, ...]
     not_understood: tuple[str, ...]
@@ -40,7 +54,17 @@ def listen(sentence: str, phrases: Phrases | None = None) -> ListenAnswer:
     """Read a caller's sentence, by the phrases that ship with the package unless a shop gives its own."""
     heard = hear(sentence, phrases or usual_phrases())
     offered = tuple(Offered(number, proposal) for number, proposal in enumerate(heard.proposals, start=1))
-    return ListenAnswer(sentence, offered, heard.questions, heard.not_understood)
+    return ListenAnswer(
+        sentence, _stop_first(heard.proposals), heard.cautions, offered, heard.questions, heard.not_understood
+    )
+
+
+def _stop_first(proposals: Sequence[Proposal]) -> tuple[str, ...]:
+    """The stop text of every danger that may have been told of; nobody waits with it for a yes."""
+    texts = {Danger.OVER_VOLTAGE: _OVER_VOLTS}
+    dangers = [Danger(str(proposal.answer)) for proposal in proposals if proposal.what == "danger"]
+    told = dict.fromkeys(danger for danger in dangers if danger is not Danger.NONE)
+    return tuple(texts.get(danger) or usual_cautions()[danger.value] for danger in told)
 
 
 def accept(job_document: Mapping[str, Any], proposals: Sequence[Offered], yes: set[int]) -> dict[str, Any]:
@@ -67,14 +91,28 @@ def accept(job_document: Mapping[str, Any], proposals: Sequence[Offered], yes: s
     return document | ({"why": reasons[0]} if reasons else {})
 
 
-def take_over(heard: ListenAnswer, yes: set[int], path: str | None) -> tuple[Job, dict[str, Any]]:
-    """Add what was said yes to, to the job of a file or to a new one; the job and its document."""
-    document = accept(document_of(path), heard.proposals, yes)
+def take_over(
+    heard: ListenAnswer, yes: set[int], path: str | None, who: str | None = None
+) -> tuple[Job, dict[str, Any]]:
+    """
+    Add what was said yes to, to the job of a file or to a new one; the job and its document.
+
+    Unless ``who`` or the job says otherwise, no more is asked for than a caller can do.
+    """
+    document = document_of(path, who)
+    document.setdefault("who", _WHO_SPEAKS)
+    document = accept(document, heard.proposals, yes)
     return job_from(document, path or "what was heard"), document
 
 
-def write_job(document: Mapping[str, Any], path: str) -> None:
-    """Write a job document as JSON."""
+def check_target(path: str, job: str | None = None) -> None:
+    """Refuse to write what could not be read again, or over a file other than the job's own."""
+    refuse_to_replace(path, but=job)
+
+
+def write_job(document: Mapping[str, Any], path: str, job: str | None = None) -> None:
+    """Write a job document as JSON, over no file but the job's own."""
+    check_target(path, job)
     write_file(path, as_json(document) + "\n")
 
 

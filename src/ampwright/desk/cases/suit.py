@@ -114,7 +114,7 @@ def _inquiry(workup: Workup) -> Inquiry:
 
 def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry | None) -> Strip:
     wanted = regulating(verdicts)
-    sold = danger_of(workup.job) is not None or any(verdict.is_ready for verdict in wanted)
+    sold = danger_of(workup.job, workup.identification) is not None or any(verdict.is_ready for verdict in wanted)
     look = next_look(wanted, inquiry) if inquiry is not None and not sold else None
     return strip(workup.job, workup.identification, verdicts, workup.facts, look, usual_cautions())
 

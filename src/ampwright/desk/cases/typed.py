@@ -70,6 +70,14 @@ _WITH_A_READING = (
     (re.compile(r"\b(\d+(?:\.\d+)?)\s*Hz\b"), lambda found: {"frequency_Hz": float(found[1])}),
 )
 
+_UNIT = r"(?:volts?|amp(?:ere)?s?|ohms?|m?[VA]|Ω)"
+# Words that are left behind the figures and their unit.
+_UNREAD = re.compile(rf"(?<=\d)\s*{_UNIT}?\s+((?!{_UNIT}(?:\W|$))[a-z].*)$", re.IGNORECASE)
+_BESIDE = (
+    "Between several readings stand strokes: pair_volts=13.1/12.8/0.3; beside them may stand about, tick-over, fast,"
+    " 3000 rpm, 150 Hz, lights on, rest 12.6, leads 0.3."
+)
+
 
 def add_typed(document: dict[str, Any], text: str) -> None:
     """Add one typed finding to a job document, or that it cannot be said; what is said last counts."""
@@ -112,27 +120,35 @@ def _answer(kind: str, answer: str) -> dict[str, Any]:
     if kind in _WHOLE:
         return {"answer": int(answer) if answer.isdigit() else answer}
     if kind == "rotor_diameter_mm":
-        return {"answer": _figure(kind, answer.removesuffix("mm"), None)}
+        return {"answer": _millimetres(kind, answer)}
     return {"answer": _SHORT.get(kind, {}).get(answer.lower(), answer)}
+
+
+def _millimetres(kind: str, text: str) -> float:
+    try:
+        return float(text.removesuffix("mm").replace(",", "."))
+    except ValueError:
+        raise BadReading(f"{kind}={text}: it is wanted in mm, by caliper. Write it like {kind}=74.") from None
 
 
 def _reading(kind: str, text: str) -> dict[str, Any]:
     """A reading with what was said of speed, lights and leads beside it."""
     said: dict[str, Any] = {}
+    typed = text
     for pattern, meaning in _WITH_A_READING:
         found = pattern.search(text)
         if found:
             said |= meaning(found)
             text = f"{text[: found.start()]} {text[found.end() :]}"
-    figures = [_figure(kind, part, _UNIT_OF[kind]) for part in text.strip(" ,").split("/")]
+    text = " ".join(text.split()).strip(" ,")
+    if unread := _UNREAD.search(text):
+        raise BadReading(f"{kind}={typed}: {unread[1]!r} is not understood. {_BESIDE}")
+    figures = [_figure(kind, part, _UNIT_OF[kind]) for part in text.split("/")]
     return said | {"answer": figures if kind in _SEVERAL else figures[0]}
 
 
-def _figure(kind: str, text: str, unit: Dimension | None) -> float:
+def _figure(kind: str, text: str, unit: Dimension) -> float:
     try:
-        return read_quantity(text, unit) if unit else float(text)
-    except (BadReading, ValueError) as fault:
-        raise BadReading(
-            f"{kind}={text.strip()}: {fault} Between several readings stand strokes: pair_volts=13.1/12.8/0.3; beside"
-            " them may stand about, tick-over, fast, 3000 rpm, 150 Hz, lights on, rest 12.6, leads 0.3."
-        ) from None
+        return read_quantity(text, unit)
+    except BadReading as fault:
+        raise BadReading(f"{kind}={text.strip()}: {fault} {_BESIDE}") from None

@@ -38,7 +38,7 @@ class Workup:
     @property
     def stop_first(self) -> str:
         """What to do before anything else; empty where no danger was told of."""
-        danger = danger_of(self.job)
+        danger = danger_of(self.job, self.identification)
         return usual_cautions()[danger.value] if danger else ""
 
 

@@ -43,6 +43,12 @@ Find = Annotated[
         "--find", "-f", help="Add a finding, such as thick_wires=2@photo (memory, looking, photo, measured, hand)."
     ),
 ]
+Asked = Annotated[
+    str | None,
+    typer.Option(
+        "--who", metavar="WHO", help="How far checks may be asked for: caller, home or workshop; else as the job says."
+    ),
+]
 Stock = Annotated[
     str | None,
     typer.Option(
@@ -53,29 +59,30 @@ Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]
 
 
 @app.command(epilog=FINDINGS)
-def job(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
+def job(file: JobFile = None, find: Find = None, who: Asked = None, stock: Stock = None, json: Json = False) -> None:
     """The whole answer for one job: what it is, what suits, whether it keeps up."""
-    answer = answer_job(jobs.open_job(file, find or ()), jobs.open_stock(stock))
+    answer = answer_job(jobs.open_job(file, find or (), who), jobs.open_stock(stock))
     _print(answer, json, show.answer)
 
 
 @app.command(epilog=FINDINGS)
-def identify(file: JobFile = None, find: Find = None, json: Json = False) -> None:
+def identify(file: JobFile = None, find: Find = None, who: Asked = None, json: Json = False) -> None:
     """What the findings make of the bike, with the evidence for and against."""
-    _print(identify_job(jobs.open_job(file, find or ())), json, show.identification)
+    _print(identify_job(jobs.open_job(file, find or (), who)), json, show.identification)
 
 
 @app.command(epilog=FINDINGS)
 def balance(
     file: JobFile = None,
     find: Find = None,
+    who: Asked = None,
     json: Json = False,
     chart: Annotated[str | None, typer.Option(help="Write the chart to this file: .svg or .png.")] = None,
 ) -> None:
     """Whether the generator keeps up with lights and ignition, and from what speed."""
     from ampwright.desk.cases import balance as case  # charts are not needed by the other commands
 
-    opened = jobs.open_job(file, find or ())
+    opened = jobs.open_job(file, find or (), who)
     answer = case.balance_job(opened)
     _print(answer, json, show.balance)
     if not json and any(row.lights_on is not None for row in answer.rows):
@@ -87,21 +94,22 @@ def balance(
 
 
 @app.command(epilog=FINDINGS)
-def suit(file: JobFile = None, find: Find = None, stock: Stock = None, json: Json = False) -> None:
+def suit(file: JobFile = None, find: Find = None, who: Asked = None, stock: Stock = None, json: Json = False) -> None:
     """Every part in stock: fits, fits if, don't fit or can't say yet, with the reason."""
-    _print(suit_job(jobs.open_job(file, find or ()), jobs.open_stock(stock)), json, show.parts)
+    _print(suit_job(jobs.open_job(file, find or (), who), jobs.open_stock(stock)), json, show.parts)
 
 
 @app.command(epilog=FINDINGS)
 def ask(
     file: JobFile = None,
     find: Find = None,
+    who: Asked = None,
     stock: Stock = None,
     json: Json = False,
     message: Annotated[bool, typer.Option("--message", help="Only the text to send, under 400 characters.")] = False,
 ) -> None:
     """The next look: what to ask for, what it takes, how to do it safely, and the text to send."""
-    answer = ask_job(jobs.open_job(file, find or ()), jobs.open_stock(stock))
+    answer = ask_job(jobs.open_job(file, find or (), who), jobs.open_stock(stock))
     if message and not json:
         typer.echo(answer.ask.message if answer.ask else answer.read_aloud)
     else:
@@ -115,12 +123,17 @@ def hear(
     yes: Annotated[
         list[int] | None, typer.Option("--yes", "-y", help="Take over the proposal of this number; may be repeated.")
     ] = None,
-    to: Annotated[str | None, typer.Option(help="Write the job, as JSON, into this file.")] = None,
+    to: Annotated[
+        str | None, typer.Option(help="Write the job, as JSON, into this new file, or into the job's own .json.")
+    ] = None,
+    who: Asked = None,
     json: Json = False,
 ) -> None:
     """Make proposals of the caller's own words; nothing is taken over without a yes to each."""
     from ampwright.desk.cases import listen  # matching words is not needed by the other commands
 
+    if to is not None:
+        listen.check_target(to, file)  # said before anybody has answered anything
     heard = listen.listen(sentence)
     if json and not yes:
         _print(heard, json, show.heard)
@@ -132,9 +145,9 @@ def hear(
         agreed = {one.number for one in heard.proposals if typer.confirm(f"  {one.number}. {one.proposal.question}")}
     if not agreed:
         return
-    opened, document = listen.take_over(heard, agreed, file)
+    opened, document = listen.take_over(heard, agreed, file, who)
     if to is not None:
-        listen.write_job(document, to)
+        listen.write_job(document, to, file)
         typer.echo(f"Job written to {to}: ampwright job {to}", err=json)
     _print(answer_job(opened, jobs.open_stock(None)), json, show.answer)
 

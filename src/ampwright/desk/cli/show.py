@@ -87,9 +87,14 @@ def parts(found: Any) -> None:
 def heard(found: Any) -> None:
     """Print what was made of a caller's words: proposals to say yes or no to, and what they leave open."""
     console = _console()
+    for text in found.stop_first:
+        console.print(Panel(f"[bold red]STOP[/]  {escape(text)}", border_style="red"))
+    for text in found.cautions:
+        _line(console, f"[bold yellow]![/] {escape(text)}", 2)
     _heading(console, "Heard, and proposed")
     if not found.proposals:
-        console.print("  Nothing could be made of that. Say it with --find instead.")
+        console.print("  Nothing to say yes to." if found.questions else "  Nothing could be made of that.")
+        _line(console, "Typed for short: ampwright job --find thick_wires=2, -f danger=nothing and so on.", 2)
     for offered in found.proposals:
         proposal = offered.proposal
         _line(console, f"{offered.number}. [bold]{escape(proposal.question)}[/]  ({escape(proposal.heard)})", 2)
@@ -116,6 +121,8 @@ def asked(found: Any) -> None:
     if found.ask:
         _heading(console, "Ask this next")
         _look(console, found.ask)
+    else:
+        console.print("  Nothing more to ask.")
     _cautions(console, found.cautions)
 
 

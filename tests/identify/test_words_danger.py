@@ -1,0 +1,176 @@
+"""No talk of danger is lost, whatever else is said; what is past or denied is asked about."""
+
+from typing import Any
+
+import pytest
+from said_by_callers import HISSING, HOT, OTHERS, OVER, TOLD
+
+from ampwright.identify.words import hear, propose
+from ampwright.stock.phrases import usual_phrases
+
+PHRASES = usual_phrases()
+
+
+def told(sentence: str) -> set[tuple[str, Any]]:
+    """Kind and answer of everything proposed."""
+    return {(proposal.what, proposal.answer) for proposal in propose(sentence, PHRASES)}
+
+
+def asked(sentence: str) -> str:
+    """All questions left open, as one text."""
+    return " / ".join(hear(sentence, PHRASES).questions)
+
+
+def cautioned(sentence: str) -> str:
+    """All that is said at once, as one text."""
+    return " / ".join(hear(sentence, PHRASES).cautions)
+
+
+@pytest.mark.parametrize(
+    "sentence, danger",
+    [
+        # by hand
+        ("two wires and it is smoking", HOT),
+        ("is it meant to smoke like that", HOT),
+        ("six coils, battery boiling over", HISSING),
+        ("positive earth, 16 volts at the battery", OVER),
+        ("8 volts at the battery, 6 volt battery", OVER),
+    ],
+)
+def test_danger_is_proposed_first_however_it_is_said(sentence: str, danger: str) -> None:
+    first = propose(sentence, PHRASES)[0]
+    assert (first.what, first.answer) == ("danger", danger)
+
+
+def test_sixteen_volts_ac_between_wires_are_no_danger() -> None:
+    # common practice: unloaded AC volts run higher than the battery's
+    assert "danger" not in {what for what, _ in told("16 volts AC between the two wires at tickover")}
+
+
+def test_a_danger_denied_never_hides_one_that_is_told() -> None:
+    # by hand
+    assert told("not smoking, but the battery is swollen") == {("danger", HISSING)}
+
+
+@pytest.mark.parametrize(
+    "sentence, danger",
+    [
+        # by hand: what a careful counter would stop the talk for; common practice, no source
+        ("there was a bang and the battery split, acid in my eye", HISSING),
+        ("the battery exploded", HISSING),
+        ("battery blew up in my face", HISSING),
+        ("battery acid on my jeans", HISSING),
+        ("the battery case has cracked and it's dripping", HISSING),
+        ("three phase box burnt my fingers", HOT),
+        ("battery not smoking but it's hot", HOT),
+        ("I burned my hand on the regulator", HOT),
+        ("a burnt smell from the wires", HOT),
+        ("there was a fire under the seat", HOT),
+        ("30 volts at the battery", OVER),
+        ("14 volts at the battery, 6 volt battery", OVER),
+    ],
+)
+def test_what_split_burst_burnt_or_reads_far_too_much_is_a_danger(sentence: str, danger: str) -> None:
+    assert ("danger", danger) in told(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence, says",
+    [
+        # by hand: shock, short, missing fuse, reversed battery; common practice, no source
+        ("I get a shock off the wires when I kick it", "Over 50 V AC can kill"),
+        ("got a belt off the yellow wires", "touch none of these wires"),
+        ("battery lead sparks when I connect it and fuse blows", "connect nothing before the fault is found"),
+        ("battery lead sparks when I connect it and fuse blows", "no nail, wire or foil in its place"),
+        ("I bridged the fuse with a nail", "a short sets the wires alight"),
+        ("no fuse in it", "a short sets the wires alight"),
+        ("put the battery in backwards", "do NOT start it"),
+        ("battery connected the wrong way round", "do NOT start it"),
+        ("spanner across the battery", "can burst it"),
+        ("acid in my eye", "much water at once"),
+        ("the stator is burnt out", "leave it off until it is known what it was"),
+    ],
+)
+def test_what_shocks_sparks_or_shorts_is_cautioned_at_once_and_asked_about(sentence: str, says: str) -> None:
+    assert says in cautioned(sentence)
+    assert asked(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    ["no spark at the plug", "new spark plug", "the rear shock absorbers leak", "flame red tank", "15 amp fuse"],
+)
+def test_sparks_shocks_and_flames_of_another_kind_are_no_danger(sentence: str) -> None:
+    # limit case: the same words about something else
+    assert cautioned(sentence) == ""
+    assert "danger" not in {what for what, _ in told(sentence)}
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "I can put the meter across the yellow wires with the engine running at 4000 and it reads 60 volts",
+        "40 volts AC between the wires at 3000 rpm",
+        "110 volts",
+        "13.1/12.8/0.3 volts AC between the three wires ticking over",
+    ],
+)
+def test_ac_volts_bring_the_caution_against_measuring_at_speed(sentence: str) -> None:
+    # common practice, no source: an unplugged generator gives over 50 V AC at road speeds
+    assert "do not measure again above tick-over" in cautioned(sentence)
+
+
+@pytest.mark.parametrize("sentence", ["14.2 volts at the battery at 3000 rpm", "0.6 ohms between the two wires"])
+def test_battery_volts_and_ohms_bring_no_caution_about_ac(sentence: str) -> None:
+    # limit case: neither needs the generator's wires bare with the engine running
+    assert cautioned(sentence) == ""
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "no smoke",
+        "nothing hot",
+        "nothing smoking",
+        "nothing hot, nothing smoking",
+        "it isn't smoking",
+        "no sign of smoke",
+        "not swollen",
+    ],
+)
+def test_one_sign_denied_is_a_question_about_all_of_them(sentence: str) -> None:
+    # by hand: who sees no smoke has not felt the battery
+    assert told(sentence) == set()
+    assert "Nothing at all is hot, smoking, hissing, swollen, leaking or over 15 V" in asked(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence", ["its not smoking now but it was yesterday", "not smoking any more", "it's no longer smoking"]
+)
+def test_a_danger_past_is_asked_about_and_not_taken_for_none(sentence: str) -> None:
+    # by hand
+    assert told(sentence) == set()
+    assert "at another time: leave it off until this is known" in asked(sentence)
+
+
+@pytest.mark.parametrize("sentence", ["it was smoking yesterday", "it used to smoke", "smoke came out last week"])
+def test_a_danger_told_of_another_time_is_proposed_and_asked_about(sentence: str) -> None:
+    # the rule: nothing hides a danger
+    assert ("danger", HOT) in told(sentence)
+    assert "at another time" in asked(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence", ["it won't stop smoking", "no wonder it's smoking", "it won't charge it's smoking"]
+)
+def test_a_no_that_belongs_to_something_else_hides_no_danger(sentence: str) -> None:
+    # by hand
+    assert ("danger", HOT) in told(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence, expected", [one for one in TOLD + OTHERS if "danger" in {kind for kind, _ in one[1]}]
+)
+def test_no_danger_of_the_corpus_is_lost(sentence: str, expected: set[tuple[str, Any]]) -> None:
+    # by hand: see TOLD and OTHERS
+    assert {one for one in expected if one[0] == "danger"} <= told(sentence)
