@@ -130,6 +130,8 @@ def _strongest(kind: str, alike: list[Finding]) -> Evidently:
     Of those that give the same answer one counts, whatever their order: that with most said against the reading, then
     that with most said of it.
     """
+    if len(alike) == 1:
+        return Evidently(kind, (alike[0],), ())
     best = max(SOURCE_ORDER.index(finding.source) for finding in alike)
     strongest = sorted((found for found in alike if SOURCE_ORDER.index(found.source) == best), key=_doubtful_first)
     counts: list[Finding] = []

@@ -71,7 +71,7 @@ class Grid:
 
     def families(self, *wanted: Family) -> Mask:
         """Which generators belong to one of these families."""
-        return np.array([generator.family in wanted for generator in self.generators])
+        return _families(self, wanted)
 
     def may_be(self, axes: tuple[int, ...]) -> Mask:
         """Which joint answers to some questions the tables give any share."""
@@ -84,6 +84,11 @@ class Grid:
     def hypothesis(self, cell: Sequence[int]) -> Hypothesis:
         """The hypothesis of one cell."""
         return Hypothesis(*(axis[place] for axis, place in zip(self.values, cell, strict=True)))
+
+
+@lru_cache(maxsize=100)
+def _families(grid: Grid, wanted: tuple[Family, ...]) -> Mask:
+    return np.array([generator.family in wanted for generator in grid.generators])
 
 
 @lru_cache(maxsize=500)

@@ -8,7 +8,7 @@ thousands of possibilities cost no more than the few answers they are made of.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache, reduce
+from functools import cache, cached_property, lru_cache, reduce
 from itertools import compress
 from typing import Any
 
@@ -264,44 +264,36 @@ def code_of(judgement: Judgement) -> int:
 
 def judge_stock(parts: Sequence[AnyPart], outlook: Outlook, facts: Facts) -> tuple[PartVerdict, ...]:
     """Judge every part against everything the bike could still be."""
-    minded: dict[tuple[str, ...], tuple[Any, ...]] = {}
-    return tuple(_judge_part(part, outlook, facts, minded) for part in parts)
+    minded: dict[tuple[Rule, ...], tuple[Any, ...]] = {}
+    verdicts = []
+    for part in parts:
+        rules = rules_for(part, facts)
+        if rules not in minded:
+            minded[rules] = tuple(getattr(facts, name) for name in _looks_at(rules)[1])
+        asked = _Asked(rules, part, facts, minded[rules])
+        verdicts.append(PartVerdict(part, outlook, _judge_together(asked, outlook.grid)))
+    return tuple(verdicts)
 
 
 def judge_part(part: AnyPart, outlook: Outlook, facts: Facts) -> PartVerdict:
     """Judge one part against everything the bike could still be."""
-    return _judge_part(part, outlook, facts, {})
+    return judge_stock((part,), outlook, facts)[0]
 
 
-def _judge_part(
-    part: AnyPart, outlook: Outlook, facts: Facts, minded: dict[tuple[str, ...], tuple[Any, ...]]
-) -> PartVerdict:
-    judged = []
-    for rule in rules_for(part, facts):
-        if rule.minds not in minded:
-            minded[rule.minds] = tuple(getattr(facts, name) for name in rule.minds)
-        judged.append(_judge_rule(_Asked(rule, part, facts, minded[rule.minds]), outlook.grid))
-    return PartVerdict(part, outlook, _together(tuple(judged)))
-
-
-@lru_cache(maxsize=3_000)
-def _together(judged: tuple[_Judged, ...]) -> _Together:
-    """Lay the verdict of some rules together out, rules over the same questions first, which are small."""
-    by_reads: dict[Place, Codes] = {}
-    for one in judged:
-        reads = one.rule.reads
-        by_reads[reads] = np.maximum(by_reads[reads], one.codes) if reads in by_reads else one.codes
-    codes = reduce(np.maximum, sorted(by_reads.values(), key=lambda codes: codes.size))
-    return _Together(judged, tuple(axis for axis, size in enumerate(codes.shape) if size > 1), codes)
+@cache
+def _looks_at(rules: tuple[Rule, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What some rules look at of a part, and of the facts."""
+    of_part = dict.fromkeys(name for rule in rules for name in rule.of_part)
+    return tuple(of_part), tuple(dict.fromkeys(name for rule in rules for name in rule.minds))
 
 
 class _Asked:
-    """A rule with a part and the facts of a job: equal where what the rule looks at is equal."""
+    """Some rules with a part and the facts of a job: equal where what the rules look at is equal."""
 
-    def __init__(self, rule: Rule, part: AnyPart, facts: Facts, minded: tuple[Any, ...]) -> None:
-        self.rule = rule
-        self._of: list[tuple[AnyPart, Facts]] = [(part, facts)]
-        self._key = (rule, minded, tuple(getattr(part, name) for name in rule.of_part))
+    def __init__(self, rules: tuple[Rule, ...], part: AnyPart, facts: Facts, minded: tuple[Any, ...]) -> None:
+        self.rules = rules
+        self._of = [(part, facts)]
+        self._key = (rules, minded, tuple(getattr(part, name) for name in _looks_at(rules)[0]))
         self._hash = hash(self._key)
 
     def handed_over(self) -> tuple[AnyPart, Facts]:
@@ -317,8 +309,23 @@ class _Asked:
 
 # Most rules look at little of a part and of a job, and are asked the same again and again.
 @lru_cache(maxsize=3_000)
+def _judge_together(asked: _Asked, grid: Grid) -> _Together:
+    """All rules of a part, and their verdict laid out: rules over the same questions first, which are small."""
+    part, facts = asked.handed_over()
+    judged = []
+    by_reads: dict[Place, Codes] = {}
+    for rule in asked.rules:
+        minded = tuple(getattr(facts, name) for name in rule.minds)
+        one = _judge_rule(_Asked((rule,), part, facts, minded), grid)
+        judged.append(one)
+        by_reads[rule.reads] = np.maximum(by_reads[rule.reads], one.codes) if rule.reads in by_reads else one.codes
+    codes = reduce(np.maximum, sorted(by_reads.values(), key=lambda codes: codes.size))
+    return _Together(tuple(judged), tuple(axis for axis, size in enumerate(codes.shape) if size > 1), codes)
+
+
+@lru_cache(maxsize=3_000)
 def _judge_rule(asked: _Asked, grid: Grid) -> _Judged:
-    rule, (part, facts) = asked.rule, asked.handed_over()
+    (rule,), (part, facts) = asked.rules, asked.handed_over()
     codes = np.zeros([len(axis) if place in rule.reads else 1 for place, axis in enumerate(grid.values)], dtype=np.int8)
     laid_out = codes.reshape([len(grid.values[axis]) for axis in rule.reads])
     by_place = {}
