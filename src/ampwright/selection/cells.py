@@ -74,12 +74,17 @@ class Cells:
         self._flat: dict[tuple[int, ...], NDArray[np.intp]] = {}
 
     def values(self, spread: NDArray[Any], axes: tuple[int, ...]) -> NDArray[Any]:
-        """An array over some of these questions, a value a cell."""
+        """An array over some of these questions, behind any others, a value a cell."""
+        leading = spread.shape[: spread.ndim - len(axes)]
+        return spread.reshape(*leading, -1).take(self._flat_at(axes), axis=-1)
+
+    def _flat_at(self, axes: tuple[int, ...]) -> NDArray[np.intp]:
+        """Where the cells stand in an array over some of these questions that is laid out flat."""
         if axes not in self._flat:
             shape = tuple(len(self._outlook.grid.values[axis]) for axis in axes)
             at = tuple(self._at[axis] for axis in axes)
             self._flat[axes] = np.ravel_multi_index(at, shape) if axes else np.zeros(len(self.belief), np.intp)
-        return spread.ravel()[self._flat[axes]]
+        return self._flat[axes]
 
     @cached_property
     def lifted(self) -> NDArray[np.bool_]:
@@ -134,9 +139,11 @@ class Cells:
         begins = np.array([FINDING_KINDS.index(kind) * _GOLDEN for kind, _ in outcomes])
         evenly = (begins[:, None] + np.arange(len(self.truths)) % _SHOWINGS / _SHOWINGS) % 1.0
         most = np.array([len(outcome) - 1 for outcome in outcomes.values()])
-        below = np.cumsum(joint[:, :, self.truths], axis=1) <= evenly[:, None, :]
-        shown = np.minimum(below.sum(axis=1), most[:, None])
-        share = joint[np.arange(len(outcomes))[:, None], shown]
+        likelier, shown = np.zeros(evenly.shape), np.zeros(evenly.shape, np.intp)
+        for outcome in np.moveaxis(joint[:, :, self.truths], 1, 0):
+            likelier += outcome
+            shown += likelier <= evenly
+        share = joint[np.arange(len(outcomes))[:, None], np.minimum(shown, most[:, None])]
         own = share[:, np.arange(len(self.truths)), self.truths]
         return dict(zip(outcomes, share / own[:, :, None], strict=True))
 
@@ -159,13 +166,13 @@ class Cells:
         axes, share = found
         inside = tuple(axis for axis in axes if axis in self._at)
         outside = tuple(axis for axis in axes if axis not in self._at)
-        at = tuple(self._at[axis] for axis in inside)
         if not outside:
-            return np.asarray(share[(slice(None), *at)]) if at else None
-        if not at and not self._base:
+            return self.values(share, axes) if axes else None
+        if not inside and not self._base:
             return None
         # Outcomes that depend on other questions as well are averaged over their answers as they are believed.
         order = (0, *(axes.index(axis) + 1 for axis in (*inside, *outside)))
+        at = tuple(self._at[axis] for axis in inside)
         shares = np.transpose(share, order)[(slice(None), *at)].reshape(len(share), len(self.belief) if at else 1, -1)
         return np.asarray((shares * self._given(outside)).sum(axis=-1))
 

@@ -55,7 +55,7 @@ class Prospects:
         self._may_be_left_out = 1.0 - settings.still_possible_share
         # What is not in stock cannot be sold, whatever is found out.
         there = [verdict for verdict in verdicts if verdict.part.in_stock] or verdicts
-        codes = np.array([cells.values(verdict.codes, verdict.axes) for verdict in there])
+        codes = np.array([cells.values(verdict.codes.squeeze(), verdict.axes) for verdict in there])
         refused, asks, asked_for = _unlike(codes, [verdict.settled_by for verdict in there])
         bad = codes > FITS_WHEN_FITTED_SO
         #: Whether any part would be right for some of what is still possible and not for the rest.
@@ -94,14 +94,18 @@ class Prospects:
         """What some checks would save together, with each of them left out in turn."""
         at, left = np.array(checks, dtype=np.intp), ~np.eye(len(checks), dtype=np.bool_)
         parted = self.cells.parted[at]
-        before, behind = np.ones_like(parted), np.ones_like(parted)
-        np.cumprod(parted[:-1], axis=0, out=before[1:])
-        behind[:-1] = np.cumprod(parted[:0:-1], axis=0)[::-1]
-        return self._savings(
-            self.now.belief * before * behind,
-            ~np.array([self.cells.lifted[at[others]].any(axis=0) for others in left]),
-            np.array([self._not_told_by[at[others]].all(axis=0) for others in left]),
-        )
+        belief = np.empty_like(parted)
+        # What comes before each check, times what comes behind it.
+        belief[0], behind = self.now.belief, np.ones_like(parted[0])
+        for place in range(1, len(checks)):
+            np.multiply(belief[place - 1], parted[place - 1], out=belief[place])
+        for place in range(len(checks) - 1, 0, -1):
+            belief[place] *= behind
+            behind *= parted[place]
+        belief[0] *= behind
+        standing = ~np.array([self.cells.lifted[at[others]].any(axis=0) for others in left])
+        not_told = np.array([self._not_told_by[at[others]].all(axis=0) for others in left])
+        return self._savings(belief, standing, not_told)
 
     def together(self, checks: Sequence[int]) -> Prospect:
         """Some checks made together."""
@@ -145,15 +149,10 @@ class Prospects:
 
 def _unlike(codes: NDArray[np.int8], asked_for: Sequence[frozenset[str]]) -> tuple[Array, Array, list[frozenset[str]]]:
     """Parts that differ: the cells where each is refused, those where its rules ask, and what they ask for."""
-    rows: dict[tuple[bytes, frozenset[str]], tuple[NDArray[np.bool_], NDArray[np.bool_], frozenset[str]]] = {}
-    for row, asked in zip(codes, asked_for, strict=True):
-        asks = (row == CANT_SAY) & bool(asked)
-        refused = (row > FITS_WHEN_FITTED_SO) & ~asks
-        named = asked if asks.any() else frozenset()
-        rows.setdefault((row.tobytes(), named), (refused, asks, named))
-    unlike = list(rows.values())
-    return (
-        np.array([refused for refused, _, _ in unlike], float),
-        np.array([asks for _, asks, _ in unlike], float),
-        [named for _, _, named in unlike],
-    )
+    asks = (codes == CANT_SAY) & np.array([[bool(asked)] for asked in asked_for])
+    asking = asks.any(axis=1)
+    named = [asked if asks_here else frozenset[str]() for asked, asks_here in zip(asked_for, asking, strict=True)]
+    first = {(row.tobytes(), asked): place for place, (row, asked) in enumerate(zip(codes, named, strict=True))}
+    unlike = sorted(first.values())
+    refused = (codes > FITS_WHEN_FITTED_SO) & ~asks
+    return refused[unlike].astype(float), asks[unlike].astype(float), [named[place] for place in unlike]
