@@ -37,6 +37,8 @@ _PROBED_RUNNING = frozenset({"pair_volts", "one_ohm_volts"})
 _NEEDS_IT_RUNNING = _PROBED_RUNNING | {"battery_volts", "battery_amps", "runs_without_battery"}
 # Less than this about the generator is not worth a call; a look that saves less a minute gives way to what tells of it.
 _LEAST_BIT, _LEAST_WORTH = 0.02, 0.02
+# What tells at least this share of what the best tells is asked for with it.
+_NEARLY_AS_TELLING = 0.4
 # A look asks for at most this many things: more are not done.
 _MOST_CHECKS = 5
 # So many checks, those that save most by themselves, are first taken together.
@@ -144,27 +146,26 @@ def next_look(verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Look | None:
         return None
     planner = _Planner(inquiry, inquiry.prospects(verdicts))
     first = next((check for kind in inquiry.first for check in open_to_us if kind in inquiry.brings(check)), None)
-    if first is not None:
-        return planner.with_others(first)
-    found = planner.best()
+    found = planner.with_others(first) if first is not None else planner.best()
     if found is not None and _worth(found) >= _LEAST_WORTH:
         return found
-    named = named_check(verdicts, open_to_us)
-    if named is None and any(verdict.verdict is Verdict.CANT_SAY for verdict in verdicts):
+    wanted = [check for check in (first or named_check(verdicts, open_to_us),) if check is not None]
+    if any(verdict.verdict is Verdict.CANT_SAY for verdict in verdicts):
         # No sale is in sight: then what tells most of the generator, which decides what is to be considered at all,
         # or what lifts a guard: until then a part that fits on a condition cannot be named either.
-        named = _telling_of_the_generator(inquiry) or planner.lifting()
-    return planner.alone(named) if named else found
+        wanted += _telling_of_the_generator(inquiry) or planner.lifting()
+    return planner.first_of(wanted) if wanted else found
 
 
-def _telling_of_the_generator(inquiry: Inquiry) -> Check | None:
-    """The check that is expected to tell most about which generator it is, for each minute."""
+def _telling_of_the_generator(inquiry: Inquiry) -> list[Check]:
+    """The checks that are expected to tell most about which generator it is, for each minute, the best first."""
     settings = inquiry.settings
     worth = np.array(inquiry.cells((GENERATOR,)).told_bit()) / [
         settings.asking_minutes + settings.opening_minutes[check.opens] + check.minutes for check in inquiry.open_to_us
     ]
-    best = int(worth.argmax())
-    return inquiry.open_to_us[best] if worth[best] * settings.asking_minutes >= _LEAST_BIT else None
+    enough = max(_LEAST_BIT / settings.asking_minutes, _NEARLY_AS_TELLING * worth.max())
+    order = np.argsort(-worth, kind="stable")
+    return [inquiry.open_to_us[at] for at in order if worth[at] >= enough]
 
 
 def named_check(verdicts: Sequence[PartVerdict], open_to_us: Sequence[Check]) -> Check | None:
@@ -215,18 +216,21 @@ class _Planner:
         widest = self._widest(self._first(self._checks.index(first)), self._telling)
         return self._look(widest.checks, widest.saving_minutes)
 
-    def lifting(self) -> Check | None:
-        """The quickest check that lifts a guard, None where no guard stands that an open check lifts."""
+    def lifting(self) -> list[Check]:
+        """The quickest check that lifts a guard, where a guard stands that an open check lifts."""
         lifting = [
             check for check, lifts in zip(self._checks, self._prospects.cells.lifted, strict=True) if lifts.any()
         ]
         opening = self._settings.opening_minutes
-        return min(lifting, key=lambda check: opening[check.opens] + check.minutes, default=None)
+        return sorted(lifting, key=lambda check: opening[check.opens] + check.minutes)[:1]
 
-    def alone(self, check: Check) -> Look:
-        """One check by itself."""
-        place = self._checks.index(check)
-        return self._look((place,), self._first(place).saving_minutes)
+    def first_of(self, checks: Sequence[Check]) -> Look:
+        """The first of some checks, and the next ones as long as all can be asked together."""
+        places = [self._checks.index(check) for check in dict.fromkeys(checks)]
+        asked = next(
+            places[:many] for many in range(len(places), 0, -1) if many == 1 or self._can_be_asked(places[:many])
+        )
+        return self._look(asked, self._prospects.together(asked).saving_minutes)
 
     def _pruned(self, checks: Sequence[int]) -> list[int]:
         """Some checks without those that cost more than they bring, left out one by one, and few enough to be asked."""
