@@ -372,7 +372,7 @@ def least_need(parts: Iterable[Any], bike: Bike, wanted: Wanted) -> Needs | None
 
 
 # Amps at which a generator with no marking is judged (common practice, no source).
-_UNMARKED_A = {Family.SINGLE_PHASE: 16.0, Family.THREE_PHASE: 14.5, Family.BI_PHASE: 16.0}
+_UNMARKED_A = {Family.SINGLE_PHASE: 16.0, Family.THREE_PHASE: 16.0, Family.BI_PHASE: 16.0}
 
 
 def _as_the_trade_judges(bike: Bike) -> Bike:

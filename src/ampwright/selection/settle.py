@@ -31,7 +31,9 @@ from ampwright.terms import SOURCE_ORDER, Family, Verdict
 
 _NOTHING = "nothing"
 _WHO = ("caller", "home", "workshop")
-# Energy-transfer windings carry high AC volts: while one is possible nobody is asked to probe it running.
+# Energy-transfer windings carry high AC volts: while one is possible nobody is asked to probe it running, but where
+# few wires were counted on a photo, or by a look that nobody gainsays and with less belief in it than this.
+_NOT_PROBED_FROM = 0.03
 _PROBED_RUNNING = frozenset({"pair_volts", "one_ohm_volts"})
 # With the battery the wrong way round the engine stays off: then nothing is asked for that needs it running.
 _NEEDS_IT_RUNNING = _PROBED_RUNNING | {"battery_volts", "battery_amps", "runs_without_battery"}
@@ -86,15 +88,15 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
 
 
 def _may_be_energy_transfer(identification: Identification) -> bool:
-    """Whether energy transfer is possible, and we did not count fewer wires ourselves than it has."""
+    """Whether energy transfer is possible, and fewer wires than it has were not surely counted."""
     wires = piece(identification.pieces, "thick_wires")
     few = identification.grid.evidence.settings.guards.many_thick_wires
-    fewer = (
-        wires is not None
-        and wires.seen_by_us
-        and all(isinstance(found, ThickWiresFound) and found.answer < few for found in wires.counts)
+    counted_few = wires is not None and all(
+        isinstance(found, ThickWiresFound) and found.answer < few for found in (*wires.counts, *wires.set_aside)
     )
-    return Family.ENERGY_TRANSFER in identification.possible_families and not fewer
+    unlikely = identification.family_share(Family.ENERGY_TRANSFER) < _NOT_PROBED_FROM
+    surely = wires is not None and (wires.seen_by_us or (wires.settles and unlikely))
+    return Family.ENERGY_TRANSFER in identification.possible_families and not (counted_few and surely)
 
 
 def _first(identification: Identification) -> tuple[str, ...]:
