@@ -189,6 +189,178 @@ OTHERS: Told = [
     ("the dynamo's off being rebuilt", {(LAST, "stator, rotor or dynamo")}),
 ]
 
+# By hand as well: hesitant, run on, without commas, each answer decided before any of them was tried.
+RUN_ON: Told = [
+    (
+        "yeah hello um it's an old twin and the er the battery keeps going flat on me I put a new one in and it's no"
+        " better",
+        {(LAST, "battery"), ("why", "flat battery")},
+    ),
+    (
+        "so there's like two wires coming out the bottom of the engine sort of thick ones both yellow",
+        {("position", CASE), (WIRES, 2), ("wire_colours", "yellow")},
+    ),
+    (
+        "I reckon it's a sixty five or sixty six kickstart with the points under a little round cover",
+        {("ignition", POINTS), ("starter", "kick")},
+    ),
+    ("it's got one of them big round dynamo things in front of the barrel with a belt on it", {("position", BODY)}),
+    ("what I've done is count the lumps on the stator and there's nine of em", {("coils", 9)}),
+    ("the box is that hot you can't touch it and there's a funny smell", {("danger", HOT)}),
+    (
+        "she boiled the battery dry last weekend now it's fizzing again",
+        {("danger", HISSING), ("why", "overcharging")},
+    ),
+    (
+        "my mate put his meter on the battery and it was up at nearly seventeen with it revved",
+        {("battery_volts", 17), ("danger", OVER)},
+    ),
+    ("it never goes above thirteen volts at the battery however hard I rev it", {("battery_volts", 13)}),
+    (
+        "two black wires and a red one from the back of the alternator",
+        {(WIRES, 3), ("wire_colours", "two black, one red")},
+    ),
+    ("hang on I'll have a look right the lead off the frame goes to the terminal with a plus on it", {(POST, "+")}),
+    ("neg earth I'm told and it's got one of them gel batteries", {("battery_kind", "gel"), (POST, "-")}),
+    (
+        "six volts it says on the battery but someone's stuck a twelve volt bulb in the headlight",
+        {(VOLTAGE, 6), ("bulb_voltage_V", 12)},
+    ),
+    ("you turn the lights on engine off and the needle swings over to the left", {("needle", "to discharge")}),
+    (
+        "ammeter reads minus two with the lights on ticking over",
+        {("battery_amps", -2), ("fitted", "ammeter")},
+    ),
+    (
+        "I get thirteen and a half volts at the battery with the lights off and twelve point one with them on doing"
+        " about three thousand",
+        {("battery_volts", 13.5), ("battery_volts", 12.1)},
+    ),
+    (
+        "I measured it between all three wires and I got nineteen volts on every pair just ticking over",
+        {("pair_volts", (19, 19, 19)), (WIRES, 3)},
+    ),
+    ("it's about point eight ohms between the two leads", {("pair_ohms", (0.8,)), (WIRES, 2)}),
+    (
+        "with a one ohm resistor across the pair it gave eight and a half volts at three thousand",
+        {("one_ohm_volts", (8.5,))},
+    ),
+    ("the rotor's seventy four mill across I put the vernier on it", {("rotor_diameter_mm", 74)}),
+    (
+        "rotor it's got six poles on it and it grabs the screwdriver proper hard",
+        {("magnetism", "pulls steel"), ("poles", 6)},
+    ),
+    ("there ain't no brushes in it that I can see", {("brushes", "no brushes")}),
+    ("brushes run on two smooth brass rings", {("brushes", "brushes on slip rings")}),
+    ("it says sixteen amp on the edge of the stator in tiny letters", {("marking", "16 A")}),
+    ("there was a plate riveted on but you can't read nothing on it", {("marking", "none")}),
+    (
+        "I put the buzzer on each wire to the engine and not one of them buzzed",
+        {("wires_to_engine", "none beeps")},
+    ),
+    ("one of the wires bleeps to earth the other two don't", {("wires_to_engine", "one beeps")}),
+    (
+        "letters on the box are F A D E and it's got a lid with a clip",
+        {("regulated_by", "dynamo control box"), ("terminal_letters", "D F A E")},
+    ),
+    (
+        "five wires go into the black finned box under the tank",
+        {("box_wires", 5), ("regulated_by", "charging box")},
+    ),
+    (
+        "it's got the square plates thing and a zener diode up on the headlamp bracket",
+        {("fitted", "plate rectifier"), ("regulated_by", "one Zener")},
+    ),
+    (
+        "no regulator no nothing just wires straight off to the battery through a rectifier",
+        {("regulated_by", "a rectifier alone")},
+    ),
+    (
+        "it's got them electronic gubbins instead of points, starts on the button mind",
+        {("ignition", "electronic"), ("starter", "electric")},
+    ),
+    (
+        "mag sparks it so it'll run with no battery in, did it last summer",
+        {("ignition", "magneto"), ("runs_without_battery", "yes")},
+    ),
+    ("it just dies the second you pull the battery lead off", {("runs_without_battery", "no")}),
+    ("fuse is in the wire off the minus side, positive to the frame so", {(POST, "+"), ("fuse_lead", "-")}),
+    (
+        "had it in bits over christmas new crank and that and it hasn't charged since",
+        {(LAST, "engine apart"), ("why", "flat battery")},
+    ),
+    (
+        "I rewired it myself last spring and put led lamps in all round now it blows them",
+        {(LAST, "lamps"), (LAST, "wiring"), ("why", "overcharging")},
+    ),
+    (
+        "I'm after more light really, it's a twelve volt lithium one",
+        {("battery_kind", "LiFePO4"), (VOLTAGE, 12), ("why", "more light")},
+    ),
+    ("is it twelve volts, dunno, it's a 1958 so it'll be six won't it", {("year", 1958)}),
+    ("three thick wires and a thin one, thin one's green", {(WIRES, 3), ("thin_wires", 1)}),
+    ("it's been sat in the barn fifteen years so the battery's had it", {(LAST, "long laid up")}),
+    (
+        "I'd like to stick a twelve volt set up on it instead of the six, it's positive earth",
+        {(POST, "+"), ("why", "6 to 12 V")},
+    ),
+    (
+        "charge light stays on and the amp meter don't budge",
+        {("fitted", "ammeter"), ("fitted", "charge warning lamp")},
+    ),
+    (
+        "you lot sold me a reg rec three weeks back and it's packed up",
+        {("regulated_by", "charging box"), ("why", "part came back")},
+    ),
+]
+
+# By hand as well, written once all of that was mended; nothing was mended after these were tried.
+LAST_TRIED: Told = [
+    (
+        "well I pulled the cover off and there's six fat coils in there and no brushes",
+        {("brushes", "no brushes"), ("coils", 6)},
+    ),
+    ("right so plus terminal strap goes on the gearbox bolt", {(POST, "+")}),
+    ("erm the battery is a sealed thing and it says twelve volts on the side", {(VOLTAGE, 12)}),
+    (
+        "three leads from the stator and I get about fourteen volts ac across any two at idle",
+        {(WIRES, 3), ("pair_volts", (14, 14, 14))},
+    ),
+    (
+        "had a new rotor pressed on by a chap in the village and since then nothing no charge",
+        {(LAST, "stator, rotor or dynamo"), ("why", "flat battery")},
+    ),
+    (
+        "with the motor running fast my meter says sixteen and a half on the battery",
+        {("battery_volts", 16.5), ("danger", OVER)},
+    ),
+    ("you can smell it, sort of burning plastic, coming off the rectifier", {("danger", HOT)}),
+    ("battery case is all swelled up like a balloon", {("danger", HISSING)}),
+    (
+        "it's a kick start fifty four single with a magneto",
+        {("ignition", "magneto"), ("starter", "kick"), ("year", 1954)},
+    ),
+    (
+        "the ammeter sits dead in the middle with the key on and the lights on",
+        {("fitted", "ammeter"), ("needle", "stays still")},
+    ),
+    ("goes like a train no bother but the lights are rubbish and I want better ones", {("why", "more light")}),
+    (
+        "two zeners one each side of the headlamp and a blue can under the seat",
+        {("fitted", "capacitor"), ("regulated_by", "two Zeners")},
+    ),
+    (
+        "rotor measured seventy mill and nought point four of an ohm across the two wires",
+        {("pair_ohms", (0.4,)), ("rotor_diameter_mm", 70), (WIRES, 2)},
+    ),
+    (
+        "I fitted one of your electronic boxes last month and now the bulbs keep going pop",
+        {(LAST, "box, regulator or rectifier"), ("regulated_by", "charging box"), ("why", "overcharging")},
+    ),
+    ("it runs on without the battery, I had it out all last winter", {("runs_without_battery", "yes")}),
+    ("marked D and F it is on the end of the dynamo", {("terminal_letters", "D F")}),
+]
+
 # By hand: nothing in these is about the charging of a bike.
 UNRELATED = [
     "good morning, I would like two tickets for the seven o'clock train",

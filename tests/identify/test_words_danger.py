@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from said_by_callers import HISSING, HOT, OTHERS, OVER, TOLD
+from said_by_callers import HISSING, HOT, LAST_TRIED, OTHERS, OVER, RUN_ON, TOLD
 
 from ampwright.identify.words import hear, propose
 from ampwright.stock.phrases import usual_phrases
@@ -169,8 +169,87 @@ def test_a_no_that_belongs_to_something_else_hides_no_danger(sentence: str) -> N
 
 
 @pytest.mark.parametrize(
-    "sentence, expected", [one for one in TOLD + OTHERS if "danger" in {kind for kind, _ in one[1]}]
+    "sentence, expected",
+    [one for one in TOLD + OTHERS + RUN_ON + LAST_TRIED if "danger" in {kind for kind, _ in one[1]}],
 )
 def test_no_danger_of_the_corpus_is_lost(sentence: str, expected: set[tuple[str, Any]]) -> None:
     # by hand: see TOLD and OTHERS
     assert {one for one in expected if one[0] == "danger"} <= told(sentence)
+
+
+@pytest.mark.parametrize("sentence", [sentence for sentence, _ in TOLD + OTHERS + RUN_ON + LAST_TRIED])
+def test_danger_stands_before_every_other_proposal(sentence: str) -> None:
+    kinds = [one.what == "danger" for one in propose(sentence, PHRASES)]
+    # the rule: a danger is answered first
+    assert kinds == sorted(kinds, reverse=True)
+
+
+# --- over-volts in speech --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        # by hand: each tells of over 15 V (7.6 V on 6 V) at the battery, or may
+        "it goes up to sixteen when I rev it",
+        "volts up to sixteen at speed",
+        "over 15 volts",
+        "it's over 15 volts at the battery",
+        "it reads over fifteen",
+        "more than 15 volts across the battery",
+        "15 volts or more at the battery",
+        "the voltmeter climbs to 17",
+        "it creeps up to 15.6 with the lights off",
+        "voltage peaks at 16",
+        "it hit sixteen volts",
+        "charging at 15.8",
+        "battery's up at 18",
+        "somewhere round 16 on the volt meter",
+        "it never went over 14 volts then it shot up to 17",
+        "6 volt battery and it goes up to nine",
+        "it's a 6 volt, over 7.6 at the battery",
+    ],
+)
+def test_over_volts_are_heard_however_they_are_said(sentence: str) -> None:
+    assert ("danger", OVER) in told(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        # by hand: AC, right volts, 6 V, and figures of something else
+        "16 volts AC between the two wires",
+        "it goes up to sixteen volts ac between the yellows",
+        "up to twenty volts between the wires at tickover",
+        "up to 14 volts at the battery",
+        "a 12 volt battery",
+        "6 volt battery",
+        "a 6 volt battery at 6.9 volts",
+        "6 volt battery and it goes up to 7.2",
+        "over 7 volts on a 12 volt battery",
+        "24 volt truck battery",
+        "over 15 mph",
+        "it goes up to sixty mph",
+        "more than 20 miles",
+        "over 15 years old",
+        "it has a 12 volt battery over 20 weeks old",
+        "the battery is over 16 months old",
+        "had a battery up to 16 weeks back",
+        "the battery cost over 20",
+        "from 1956 up to 1965",
+        "up to 16 amps on the ammeter",
+        "20 amp hour battery",
+        "the wires go up to 20 feet",
+        "the meter was over 15 quid",
+        "18 tooth sprocket",
+    ],
+)
+def test_what_is_no_volts_at_the_battery_or_not_too_many_is_no_danger(sentence: str) -> None:
+    assert "danger" not in {what for what, _ in told(sentence)}
+
+
+@pytest.mark.parametrize("sentence", ["it never goes over 15 volts at the battery", "not over 15 volts"])
+def test_over_volts_denied_are_asked_about_with_all_other_signs(sentence: str) -> None:
+    # by hand: who never saw over 15 V may have seen smoke
+    assert "danger" not in {what for what, _ in told(sentence)}
+    assert "over 15 V, now or before" in asked(sentence)

@@ -6,7 +6,8 @@ import pytest
 from said_by_callers import VOLTAGE, WIRES
 
 from ampwright.identify.words import hear, propose
-from ampwright.identify.words_matching import lexicon_of, tokens_of
+from ampwright.identify.words_cutting import tokens_of
+from ampwright.identify.words_lexicon import lexicon_of
 from ampwright.stock.phrases import usual_phrases
 
 PHRASES = usual_phrases()
@@ -39,6 +40,13 @@ def reading(sentence: str) -> tuple[Any, dict[str, Any]]:
         ("twelve and a half volts at the battery, engine off", 12.5, {"speed": "engine off"}),
         ("12,5 volts at the battery, engine off", 12.5, {"speed": "engine off"}),
         ("11, 12 and 11 volts between the wires at idle", (11, 12, 11), {"speed": "tick-over"}),
+        ("12 mV at the battery, engine off", 0.012, {"speed": "engine off"}),
+        (".3 ohms between the two wires", (0.3,), {}),
+        ("point three ohms between the two wires", (0.3,), {}),
+        ("it never goes above thirteen volts at the battery, fast", 13, {"speed": "fast"}),
+        ("it was 13.9 volts at the battery, fast", 13.9, {"speed": "fast"}),
+        ("14.4 volts at the battery at about three thousand revs", 14.4, {"speed_rpm": 3000}),
+        ("14.4 volts at the battery doing three thousand", 14.4, {"speed_rpm": 3000}),
         ("half an ohm", None, None),
         ("4 amps discharge at three thousand revs", -4, {"speed_rpm": 3000}),
     ],
@@ -77,6 +85,13 @@ def test_a_speed_said_of_another_figure_is_not_borrowed() -> None:
     found = {one.answer: dict(one.extra) for one in propose("12.6 volts at the battery at rest, 13.9 fast", PHRASES)}
     # by hand
     assert found == {12.6: {"speed": "engine off"}, 13.9: {"speed": "fast"}}
+
+
+def test_lights_and_speed_go_with_the_reading_that_stands_nearest() -> None:
+    sentence = "14.2 volts at the battery with the lights on and 14.6 with them off at 3000"
+    found = {one.answer: dict(one.extra) for one in propose(sentence, PHRASES)}
+    # by hand
+    assert found == {14.2: {"lights": "on"}, 14.6: {"lights": "off", "speed_rpm": 3000}}
 
 
 # --- numbers ---------------------------------------------------------------------------------------------------------
@@ -129,6 +144,9 @@ def test_no_and_another_figure_is_a_correction_and_both_are_shown(sentence: str,
         ("12v 10a on the stator", {("marking", "12V 10A")}),
         ("ohms are 0.9, 0.9 and 1.8 between the wires", {("pair_ohms", (0.9, 0.9, 1.8))}),
         ("resistance is 0.6 between the two wires", {("pair_ohms", (0.6,)), (WIRES, 2)}),
+        ("rotor is 7.4 cm across", {("rotor_diameter_mm", 74)}),
+        ("two black wires and a red one", {(WIRES, 3), ("wire_colours", "two black, one red")}),
+        ("three thick wires and a thin one, thin one's green", {(WIRES, 3), ("thin_wires", 1)}),
         ("three of them, two green and one white", {(WIRES, 3), ("wire_colours", "two green, one white")}),
         ("two yellow, one white", {(WIRES, 3), ("wire_colours", "two yellow, one white")}),
         ("thick wires are three yellow", {(WIRES, 3), ("wire_colours", "three yellow")}),
@@ -143,6 +161,9 @@ def test_a_figure_goes_with_its_unit_and_counts_of_colours_add_up(sentence: str,
     [
         # by hand
         ("70 mm", "is that the rotor across"),
+        ("7.4 cm", "is that the rotor across"),
+        ("12 mV", "AC between the generator's wires or DC at the battery"),
+        ("the red one goes to the frame", "is a colour, and colours were changed"),
         ("120 watts", "on the generator itself, on a bulb, or elsewhere"),
         ("not 120 watts", "How is it, then?"),
         ("12v 180w", "on the generator itself, on a bulb, or on the battery"),

@@ -11,15 +11,16 @@ from typing import Any
 
 from ampwright.bike.job import FORMAT, job_from
 from ampwright.errors import BadRecord
-from ampwright.identify.words_line import Line, count, filled, in_a_question
-from ampwright.identify.words_matching import Match, lexicon_of, matches_in, tokens_of
+from ampwright.identify.words_cutting import tokens_of
+from ampwright.identify.words_lexicon import lexicon_of
+from ampwright.identify.words_line import READINGS, Line, count, filled, in_a_question
+from ampwright.identify.words_matching import Match, matches_in
 from ampwright.stock.phrases import Phrases
 from ampwright.terms import Source
 
 Answer = str | int | float | tuple[float, ...]
 
-_READINGS = ("pair_volts", "pair_ohms", "one_ohm_volts", "battery_volts", "battery_amps")
-_PAIRS = _READINGS[:3]
+_PAIRS = READINGS[:3]
 _LIT = ("battery_volts", "battery_amps")
 _SPEEDLESS = "pair_ohms"
 _CONTEXT = ("speed", "speed_rpm", "lights")
@@ -71,6 +72,16 @@ class Heard:
     cautions: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """A question, what it is about, and the kinds of proposal that answer it."""
+
+    question: str
+    about: str
+    answered_by: tuple[str, ...]
+    is_of_danger: bool
+
+
 def propose(sentence: str, phrases: Phrases) -> tuple[Proposal, ...]:
     """Give the findings that a sentence seems to tell, danger first, each with the question that confirms it."""
     return hear(sentence, phrases).proposals
@@ -82,14 +93,15 @@ def hear(sentence: str, phrases: Phrases) -> Heard:
     tokens = tokens_of(sentence, lexicon)
     line = Line(sentence, tokens, tuple(matches_in(tokens, lexicon)), lexicon)
     proposals: list[Proposal] = []
-    questions: list[tuple[str, tuple[str, ...]]] = []
+    questions: list[_Asked] = []
     for match in line.matches:
         proposed, asked = _meaning(match, line)
         proposals += proposed
-        questions += [(question, _answered_by(match, proposed)) for question in asked]
+        questions += [_asked(question, match, proposed) for question in asked]
     proposals, doubles = _settled(proposals, phrases)
     told = {proposal.what for proposal in proposals}
-    open_ones = [question for question, answered_by in questions if not told & set(answered_by)]
+    read_back = {proposal.question for proposal in proposals}
+    open_ones = _still_open([one for one in questions if one.question not in read_back], told)
     asked_about = [*_danger_before(line), *open_ones, *doubles, *_bare_figures(line, proposals)]
     asked_about += _loose_contexts(line, nothing_else=not (proposals or asked_about))
     return Heard(
@@ -124,11 +136,27 @@ def _meaning(match: Match, line: Line) -> tuple[list[Proposal], list[str]]:
     return _told(match, line, hedged="hedged" in turns)
 
 
+def _asked(question: str, match: Match, proposed: Sequence[Proposal]) -> _Asked:
+    """A question that a phrase leaves open; without a figure, the same one of other words asks nothing more."""
+    phrase = match.phrase
+    about = phrase.question if phrase.what == "ask" and not match.numbers else question
+    return _Asked(question, about, _answered_by(match, proposed), phrase.what == "danger" or bool(phrase.caution))
+
+
+def _still_open(questions: Sequence[_Asked], told: set[str]) -> list[str]:
+    """The questions that nothing told answers, those about danger first, each of them once."""
+    once: dict[str, _Asked] = {}
+    for one in questions:
+        if not told & set(one.answered_by):
+            once.setdefault(one.about, one)
+    return [one.question for one in sorted(once.values(), key=lambda one: not one.is_of_danger)]
+
+
 def _answered_by(match: Match, proposed: Sequence[Proposal]) -> tuple[str, ...]:
     """The kinds of proposal that answer what is asked here: what was denied may be told right elsewhere."""
     if match.phrase.what == "ask":
         return match.phrase.answered_by
-    return () if proposed or match.phrase.what in _READINGS else (match.phrase.what,)
+    return () if proposed or match.phrase.what in READINGS else (match.phrase.what,)
 
 
 def _denied(match: Match, line: Line) -> tuple[list[Proposal], list[str]]:
@@ -155,7 +183,7 @@ def _told(match: Match, line: Line, *, hedged: bool) -> tuple[list[Proposal], li
         ambiguous=phrase.other_meanings,
     )
     wanting: list[str] = []
-    if phrase.what in _READINGS:
+    if phrase.what in READINGS:
         proposal, wanting = _reading(proposal, match, line, hedged=hedged)
     if proposal.answer == () or not _loads(proposal):
         return [], wanting or [in_a_question(match, line, line.sentences.not_one_answer)]
@@ -175,7 +203,7 @@ def _answer(match: Match) -> Answer:
         return said
     if "<yy>" in " ".join(phrase.says) and said[0] < 100:
         return 1900 + int(said[0])
-    return int(said[0]) if said[0].is_integer() and phrase.what not in _READINGS else said[0]
+    return int(said[0]) if said[0].is_integer() and phrase.what not in READINGS else said[0]
 
 
 def _because(match: Match, line: Line) -> str:
@@ -232,10 +260,20 @@ def _with_context(question: str, extra: Mapping[str, Any]) -> str:
 def _context(kinds: Sequence[str], match: Match, line: Line) -> dict[str, str | float]:
     """How a reading was taken: said beside it, else said once in the line and of no other figure."""
     said = [one for one in line.matches if one.phrase.what in kinds and "denied" not in line.turns(one)]
-    beside = [one for one in said if one.clause == match.clause]
+    beside = [one for one in said if one.clause == match.clause and _is_nearest(match, one, line)]
     apart = [one for one in said if not line.has_figure_beside(one)]
     near = {(one.phrase.what, _context_answer(one)) for one in beside or apart}
     return dict(near) if len({what for what, _ in near}) == len(near) else {}
+
+
+def _is_nearest(match: Match, context: Match, line: Line) -> bool:
+    """Whether no other reading in this part of the line stands nearer to a speed or to the lights."""
+
+    def gap(reading: Match) -> int:
+        return min(abs(at - other) for at in reading.taken for other in context.taken)
+
+    others = [one for one in line.matches if one.phrase.what in READINGS and one.clause == context.clause]
+    return not any(gap(one) < gap(match) for one in others)
 
 
 def _context_answer(match: Match) -> str | float:
@@ -267,12 +305,14 @@ def _settled(proposals: Sequence[Proposal], phrases: Phrases) -> tuple[list[Prop
     if any(one.what == "danger" and one.answer != "nothing" for one in kept):
         kept = [one for one in kept if one.what != "danger" or one.answer != "nothing"]
     kept.sort(key=lambda one: one.what != "danger")
-    many = ("danger", "why", "fitted", *_READINGS)
+    many = ("danger", "why", "fitted", *READINGS)
     questions = []
     for kind in dict.fromkeys(one.what for one in kept if one.what not in many):
         heard = [one for one in kept if one.what == kind]
         if len(heard) > 1:
-            questions.append(phrases.sentences.two_answers.format(heard="” or “".join(one.heard for one in heard)))
+            # Both may have been done; only one of them was the last.
+            sentence = phrases.sentences.two_touched if kind == "last_touched" else phrases.sentences.two_answers
+            questions.append(sentence.format(heard="” or “".join(one.heard for one in heard)))
             others = {one.answer: tuple(other.heard for other in heard if other is not one) for one in heard}
             kept = [
                 replace(one, ambiguous=(*one.ambiguous, *others[one.answer])) if one.what == kind else one
@@ -307,7 +347,7 @@ def _bare_figures(line: Line, proposals: Sequence[Proposal]) -> Iterator[str]:
 
 def _loose_contexts(line: Line, *, nothing_else: bool) -> Iterator[str]:
     """Ask what was read at a speed, or with lights, that nothing was told of."""
-    if any(match.phrase.what in _READINGS for match in line.matches):
+    if any(match.phrase.what in READINGS for match in line.matches):
         return
     for match in line.matches:
         if match.phrase.what in _CONTEXT and (match.numbers or nothing_else):

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from ampwright.identify.words_matching import Lexicon, Match
+from ampwright.identify.words_lexicon import Lexicon
+from ampwright.identify.words_matching import Match
 from ampwright.identify.words_numbers import Token, in_words
 from ampwright.stock.phrases import Sentences
 
@@ -18,6 +19,12 @@ _DENIAL_ENDS = ("and", "with")
 _ROUGHLY_WITHIN = 3
 # Of danger only what stands next to it counts as a denial, these words aside: better a false alarm than none.
 _NEXT_TO_DANGER = ("sign", "trace", "hint", "longer", "any", "more", "see", "smell")
+# "It never goes over 15": here the words between belong to the denial.
+_LIMITS = ("over", "above", "past", "exceed", "more")
+_REACHES = ("go", "get", "climb")
+#: Findings that a meter shows; "it was 13.9" tells one, and no other time.
+READINGS = ("pair_volts", "pair_ohms", "one_ohm_volts", "battery_volts", "battery_amps")
+_WAS = ("was", "were")
 
 
 @dataclass(frozen=True)
@@ -74,7 +81,11 @@ class Line:
             yield at, token
 
     def _stands_before(self, kind: str, match: Match) -> bool:
-        return any(token.turn == kind and at not in self.taken for at, token in self._before(match))
+        passed_over = _WAS if match.phrase.what in READINGS else ()
+        return any(
+            token.turn == kind and at not in self.taken and token.text not in passed_over
+            for at, token in self._before(match)
+        )
 
     def _stands_after(self, kind: str, match: Match) -> bool:
         for at in range(match.taken[-1] + 1, len(self.tokens)):
@@ -86,7 +97,8 @@ class Line:
         return False
 
     def _is_denied(self, match: Match) -> bool:
-        if self._corrects(match):
+        # "There ain't no brushes": a phrase that says no itself is only said so twice.
+        if self._corrects(match) or match.tokens[0].turn == "denied":
             return False
         minds_safety = match.phrase.what == "danger" or bool(match.phrase.caution)
         reach, passed = (0 if minds_safety else _DENIAL_REACH), 0
@@ -95,9 +107,12 @@ class Line:
                 return False
             if token.turn == "denied" or (minds_safety and token.text == "nothing"):
                 return True
-            skipped = token.text in self.lexicon.fillers or (minds_safety and token.text in _NEXT_TO_DANGER)
-            passed += not skipped
+            passed += not (token.text in self.lexicon.fillers or (minds_safety and self._goes_with_no(token, match)))
         return False
+
+    def _goes_with_no(self, token: Token, match: Match) -> bool:
+        """Whether a word may stand between a denial and the danger denied."""
+        return token.text in _NEXT_TO_DANGER or (token.text in _REACHES and match.tokens[0].text in _LIMITS)
 
     def _corrects(self, match: Match) -> bool:
         """Whether *no* before a figure may take back another one: two wires, no three wires."""
@@ -114,9 +129,15 @@ class Line:
 
     def is_rough(self, match: Match) -> bool:
         """Whether the figure is said roughly."""
-        figures = [at for at, token in zip(match.taken, match.tokens, strict=True) if token.values]
+        own = [at for at, token in zip(match.taken, match.tokens, strict=True) if token.values]
+        others = [at for at, token in enumerate(self.tokens) if token.values and at not in own]
         rough = [at for at, one in enumerate(self.tokens) if one.turn == "roughly" and one.clause == match.clause]
-        return any(abs(at - figure) <= _ROUGHLY_WITHIN for at in rough for figure in figures)
+        # "14.4 volts at about three thousand revs": the speed is rough, the volts are not.
+        return any(
+            abs(at - figure) <= min([_ROUGHLY_WITHIN, *(abs(at - other) for other in others)])
+            for at in rough
+            for figure in own
+        )
 
     def has_figure_beside(self, match: Match) -> bool:
         """Whether a figure that is not its own stands in its part of the line."""

@@ -7,6 +7,7 @@ Numbers and colours as people say them, joined into one token each.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import dropwhile, takewhile
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ _SMALL = dict(
 _TENS = dict(
     zip(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], range(20, 100, 10), strict=True)
 ) | {"fourty": 40}
+_DIGITS = frozenset(word for word, value in _SMALL.items() if value < 10)
 _MANY = {"hundred": 100.0, "thousand": 1000.0, "k": 1000.0}
 _DOZEN = 12.0
 _PAIRS = ("pair", "couple")  # the plural is off by then
@@ -67,9 +69,57 @@ _PAIRS = ("pair", "couple")  # the plural is off by then
 NUMBER_WORDS = frozenset({*_SMALL, *_TENS, *_MANY, *_PAIRS, "dozen", "half", "point"})
 # Before these, "one" is no number: the old one, that one.
 _ONE_OF_THEM = frozenset(
-    ["this", "that", "the", "which", "old", "new", "other", "every", "any", "good", "bad", "wrong", "right", "same"]
-)
+    [
+        "this", "that", "the", "which", "old", "new", "other", "another", "third", "last", "every", "any", "good",
+        "bad", "wrong", "right", "same",
+    ]
+)  # fmt: skip
+# Between two figures these make a list of them: 13.1 and 12.8 and the other was .3.
+_JOINTS = ("/", ",", "-", "and", "or")
+_THE_OTHER = ("the", "other", "another", "third", "last", "one", "pair", "is", "was", "show")
 _YEARS = (1910.0, 2030.0)
+# After these, "one" is one of what was spoken of: three thick wires and a thin one.
+_SIZES = frozenset(["thick", "thin", "thinner", "fat", "big", "small", "little", "heavy", "skinny", "fine"])
+_ARTICLES = ("a", "an", "another")
+# Units that are written in another, and how many of it they are.
+_SCALED = {
+    "mv": (0.001, "volt"),
+    "millivolt": (0.001, "volt"),
+    "ma": (0.001, "amp"),
+    "milliamp": (0.001, "amp"),
+    "kohm": (1000.0, "ohm"),
+    "kilohm": (1000.0, "ohm"),
+    "cm": (10.0, "mm"),
+    "centimetre": (10.0, "mm"),
+    "centimeter": (10.0, "mm"),
+}
+#: Every unit that is written in another.
+UNIT_WORDS = frozenset(_SCALED)
+
+
+def join_ones(tokens: Sequence[Token], colours: frozenset[str]) -> list[Token]:
+    """Say *a red one* as *one red*, and *the red one*, which counts nothing, as *the red*."""
+    joined: list[Token] = []
+    for token in tokens:
+        last = joined[-1] if joined else None
+        if token.text != "one" or last is None or last.clause != token.clause or last.text not in colours | _SIZES:
+            joined.append(token)
+        elif len(joined) > 1 and joined[-2].text in _ARTICLES:
+            joined[-1:] = [replace(token, start=last.start), replace(last, end=token.end)]
+    return joined
+
+
+def join_units(tokens: Sequence[Token]) -> list[Token]:
+    """Turn a figure in millivolts, centimetres and the like into volts and millimetres."""
+    joined: list[Token] = []
+    for token in tokens:
+        if token.text in _SCALED and joined and joined[-1].values:
+            scale, unit = _SCALED[token.text]
+            values = tuple(round(value * scale, 9) for value in joined[-1].values)
+            joined[-1] = replace(joined[-1], values=values)
+            token = replace(token, text=unit)
+        joined.append(token)
+    return joined
 
 
 def join_numbers(tokens: Sequence[Token]) -> list[Token]:
@@ -100,6 +150,8 @@ def _number_at(tokens: Sequence[Token], at: int) -> tuple[int, float]:
         return 1, _DOZEN
     if words[0] in _PAIRS:
         return (2, 2.0) if words[1] == "of" else (0, 0.0)
+    if words[0] == "point" and not (at and tokens[at - 1].text in _ONE_OF_THEM):
+        return _decimal(tokens, at + 1, 0.0, 1) or (0, 0.0)
     if tokens[at].values:
         used, value = 1, tokens[at].values[0]
     else:
@@ -107,7 +159,9 @@ def _number_at(tokens: Sequence[Token], at: int) -> tuple[int, float]:
     if not used:
         return 0, 0.0
     used, value = _larger(words, used, value)
-    return _parts(words, used, value)
+    if words[used] == "point":
+        return _decimal(tokens, at + used + 1, value, used + 1) or (used, value)
+    return (used + 3, value + 0.5) if words[used : used + 3] == ["and", "a", "half"] else (used, value)
 
 
 def _below_hundred(words: Sequence[str]) -> tuple[int, float]:
@@ -133,27 +187,42 @@ def _larger(words: Sequence[str], used: int, value: float) -> tuple[int, float]:
     return used, value
 
 
-def _parts(words: Sequence[str], used: int, value: float) -> tuple[int, float]:
-    if words[used] == "point":
-        digits = [str(_SMALL[word]) for word in words[used + 1 :] if word in _SMALL and _SMALL[word] < 10]
-        if digits:
-            return used + 2, value + float(f"0.{digits[0]}")
-    if list(words[used : used + 3]) == ["and", "a", "half"]:
-        return used + 3, value + 0.5
-    return used, value
+def _decimal(tokens: Sequence[Token], at: int, value: float, used: int) -> tuple[int, float] | None:
+    """Go on behind *point*, digit by digit, said or typed; None where no digit follows, as in *points*."""
+    if tokens[at - 1].typed.lower() != "point":
+        return None
+    clause = tokens[at - 1].clause
+    said = list(takewhile(lambda one: one.clause == clause and one.text in _DIGITS, tokens[at : at + 3]))
+    digits = "".join(str(_SMALL[one.text]) for one in said)
+    if not said and at < len(tokens) and tokens[at].typed.isdecimal() and tokens[at].clause == clause:
+        said, digits = [tokens[at]], tokens[at].typed
+    return (used + len(said), value + float(f"0.{digits}")) if said else None
 
 
 def _listed(tokens: Sequence[Token]) -> list[Token]:
-    """Join figures with a stroke, a comma, a dash, *and* or *or* between them."""
+    """Join figures with a stroke, a comma, a dash, *and*, *or* or *and the other was* between them."""
     joined: list[Token] = []
     for token in tokens:
-        before = joined[-2:]
-        is_list = len(before) == 2 and before[1].text in ("/", ",", "-", "and", "or")
+        between = list(takewhile(lambda one: not one.values, reversed(joined)))[::-1]
+        before = joined[-len(between) - 1 :]
+        is_list = len(before) > len(between) and _are_listed(before[0], between, token)
         if is_list and all(_can_be_listed(one) for one in (before[0], token)) and before[0].clause == token.clause:
-            joined[-2:] = [_merged([before[0], before[1], token], before[0].values + token.values)]
+            joined[-len(before) :] = [_merged([*before, token], before[0].values + token.values)]
         else:
             joined.append(token)
     return joined
+
+
+def _are_listed(first: Token, between: Sequence[Token], token: Token) -> bool:
+    """Whether the words between two figures make a list of them; two readings may stand side by side."""
+    decimals = [not value.is_integer() for value in (*first.values, *token.values)]
+    if not between:
+        return all(decimals)
+    if len(between) == 1:
+        return between[0].text in _JOINTS
+    others = list(dropwhile(lambda one: one.text in _JOINTS, between))
+    # "Three and the other two are thin" counts wires.
+    return all(one.text in _THE_OTHER for one in others) and (any(decimals) or len(first.values) > 1)
 
 
 def _can_be_listed(token: Token) -> bool:

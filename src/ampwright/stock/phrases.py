@@ -108,6 +108,7 @@ class Sentences(Record):
     which_pairs: Text
     not_one_answer: Text
     two_answers: Text
+    two_touched: Text
     denied: Text
     wished: Text
     past: Text
@@ -131,6 +132,10 @@ class Phrases(Sourced):
     same: tuple[Same, ...]
     phrases: tuple[Phrase, ...]
     sentences: Sentences
+
+    def __hash__(self) -> int:
+        """Cheap, since the listener looks up by it for every sentence; equal phrases are as many."""
+        return hash((self.source, len(self.phrases)))
 
 
 def phrases_from(data: Mapping[str, Any], where: str) -> Phrases:

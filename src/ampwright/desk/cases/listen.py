@@ -1,13 +1,14 @@
 """Words in: what a caller says becomes proposals, and a job only by the yes to each."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ampwright.bike.job import Job, job_from
 from ampwright.bike.seen import Danger
 from ampwright.desk.cases.jobs import document_of
 from ampwright.desk.cases.plain import as_json
+from ampwright.desk.cases.typed import add_typed
 from ampwright.errors import BadReading
 from ampwright.identify.words import Proposal, hear
 from ampwright.stock.cautions import usual_cautions
@@ -25,10 +26,11 @@ _OVER_VOLTS = (
 
 @dataclass(frozen=True)
 class Offered:
-    """A proposal and the number by which it is said yes to."""
+    """A proposal, the number by which it is said yes to, and whether it was."""
 
     number: int
     proposal: Proposal
+    accepted: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,21 +89,39 @@ def accept(job_document: Mapping[str, Any], proposals: Sequence[Offered], yes: s
         document["cannot_say"] = [kind for kind in document["cannot_say"] if kind not in known]
     reasons = [str(proposal.answer) for proposal in accepted if proposal.what == "why"]
     if len(reasons) > 1:
-        raise BadReading(f"{' and '.join(reasons)}: a job has one reason. Say yes to the one that matters most.")
+        raise BadReading(f"why: {' and '.join(reasons)}: a job has one reason. Say yes to the one that matters most.")
     return document | ({"why": reasons[0]} if reasons else {})
 
 
+def with_accepted(heard: ListenAnswer, yes: set[int]) -> ListenAnswer:
+    """Mark the proposals that were said yes to."""
+    return replace(heard, proposals=tuple(replace(one, accepted=one.number in yes) for one in heard.proposals))
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is to stand in the job besides what was heard: its number and title, who looks, and findings typed."""
+
+    number: str | None = None
+    title: str | None = None
+    who: str | None = None
+    find: tuple[str, ...] = ()
+
+
 def take_over(
-    heard: ListenAnswer, yes: set[int], path: str | None, who: str | None = None
+    heard: ListenAnswer, yes: set[int], path: str | None, wanted: Wanted = Wanted()
 ) -> tuple[Job, dict[str, Any]]:
     """
     Add what was said yes to, to the job of a file or to a new one; the job and its document.
 
-    Unless ``who`` or the job says otherwise, no more is asked for than a caller can do.
+    Unless ``wanted`` or the job says otherwise, no more is asked for than a caller can do.
     """
-    document = document_of(path, who)
+    document = document_of(path, wanted.who)
     document.setdefault("who", _WHO_SPEAKS)
+    document |= {key: told for key in ("number", "title") if (told := getattr(wanted, key)) is not None}
     document = accept(document, heard.proposals, yes)
+    for text in wanted.find:
+        add_typed(document, text)
     return job_from(document, path or "what was heard"), document
 
 

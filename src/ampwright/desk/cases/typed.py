@@ -1,12 +1,14 @@
 """Findings typed for short, such as ``thick_wires=2@photo`` or ``battery_volts=14.2 fast lights off@measured``."""
 
 import re
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from enum import StrEnum
+from typing import Any, get_args
 
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.quantity import Dimension, read_quantity
-from ampwright.bike.seen import Brushes, LastTouched, Needle, WiresToEngine
+from ampwright.bike.seen import AnySeen, Brushes, LastTouched, Needle, WiresToEngine
 from ampwright.errors import BadReading
 from ampwright.terms import Source, finding_words
 
@@ -108,8 +110,29 @@ def _said(text: str) -> tuple[str, str, Source]:
     source = source.strip().lower()
     if source not in _SOURCES:
         raise BadReading(f"{text!r}: the source {source!r} is not known. Choose from: {', '.join(_SOURCES)}.")
-    kind = what.strip()
-    return _KINDS.get(kind, kind), answer.strip(), _SOURCES[source]
+    kind = _KINDS.get(what.strip(), what.strip())
+    if kind not in FINDING_KINDS and (meant := _nearest(kind, (*FINDING_KINDS, *_KINDS))):
+        raise BadReading(f"{kind!r} is not a kind of finding. Did you mean {meant}?")
+    return kind, answer.strip(), _SOURCES[source]
+
+
+def _nearest(typed: str, known: Iterable[str]) -> str:
+    """The word that was most likely meant; empty where none is near."""
+    by_lower = {word.lower(): word for word in known}
+    found = get_close_matches(typed.lower(), by_lower, n=1, cutoff=0.75)
+    return by_lower[found[0]] if found else ""
+
+
+def _answers() -> dict[str, tuple[str, ...]]:
+    """The answers in words that a kind of finding takes, of those that take no others."""
+    kinds = {get_args(seen.model_fields["what"].annotation)[0]: seen for seen in get_args(AnySeen)}
+    taken = {kind: seen.model_fields["answer"].annotation for kind, seen in kinds.items()}
+    listed = {kind: tuple(answer) if _is_words(answer) else get_args(answer) for kind, answer in taken.items()}
+    return {kind: answers for kind, answers in listed.items() if answers and all(isinstance(a, str) for a in answers)}
+
+
+def _is_words(answer: Any) -> bool:
+    return isinstance(answer, type) and issubclass(answer, StrEnum)
 
 
 def _answer(kind: str, answer: str) -> dict[str, Any]:
@@ -121,7 +144,16 @@ def _answer(kind: str, answer: str) -> dict[str, Any]:
         return {"answer": int(answer) if answer.isdigit() else answer}
     if kind == "rotor_diameter_mm":
         return {"answer": _millimetres(kind, answer)}
-    return {"answer": _SHORT.get(kind, {}).get(answer.lower(), answer)}
+    return {"answer": _in_words(kind, answer)}
+
+
+def _in_words(kind: str, typed: str) -> str:
+    """An answer that is typed for short or whole; one that is misspelt is refused with the one meant."""
+    short, whole = _SHORT.get(kind, {}), _answers().get(kind, ())
+    answer = short.get(typed.lower(), typed)
+    if whole and answer not in whole and (meant := _nearest(answer, (*whole, *short))):
+        raise BadReading(f"{kind}={typed}: not one of the answers. Did you mean {kind}={meant}?")
+    return answer
 
 
 def _millimetres(kind: str, text: str) -> float:

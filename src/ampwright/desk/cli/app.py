@@ -116,16 +116,19 @@ def ask(
         _print(answer, json, show.asked)
 
 
-@app.command()
+@app.command(epilog=FINDINGS)
 def hear(
     sentence: Annotated[str, typer.Argument(help="What the caller says, in quotes.")],
     file: Annotated[str | None, typer.Option("--job", help="The job file it belongs to; left out, a new job.")] = None,
     yes: Annotated[
         list[int] | None, typer.Option("--yes", "-y", help="Take over the proposal of this number; may be repeated.")
     ] = None,
+    find: Find = None,
     to: Annotated[
         str | None, typer.Option(help="Write the job, as JSON, into this new file, or into the job's own .json.")
     ] = None,
+    number: Annotated[str | None, typer.Option(help="The job's number: letters, figures, hyphens.")] = None,
+    title: Annotated[str | None, typer.Option(help="The job's title.")] = None,
     who: Asked = None,
     json: Json = False,
 ) -> None:
@@ -134,22 +137,30 @@ def hear(
 
     if to is not None:
         listen.check_target(to, file)  # said before anybody has answered anything
-    heard = listen.listen(sentence)
-    if json and not yes:
-        _print(heard, json, show.heard)
-        return
+    agreed = set(yes or ())
+    heard = listen.with_accepted(listen.listen(sentence), agreed)
     if not json:
         show.heard(heard)
-    agreed = set(yes or ())
-    if not agreed and heard.proposals and sys.stdin.isatty():
-        agreed = {one.number for one in heard.proposals if typer.confirm(f"  {one.number}. {one.proposal.question}")}
-    if not agreed:
+        if not agreed and heard.proposals and sys.stdin.isatty():
+            agreed = {
+                one.number for one in heard.proposals if typer.confirm(f"  {one.number}. {one.proposal.question}")
+            }
+    if not agreed and not find:
+        if json:
+            _print(heard, json, show.heard)
+        if to is not None:
+            typer.echo("Nothing was said yes to: no job is written.", err=json)
         return
-    opened, document = listen.take_over(heard, agreed, file, who)
+    wanted = listen.Wanted(number, title, who, tuple(find or ()))
+    opened, document = listen.take_over(heard, agreed, file, wanted)
     if to is not None:
         listen.write_job(document, to, file)
         typer.echo(f"Job written to {to}: ampwright job {to}", err=json)
-    _print(answer_job(opened, jobs.open_stock(None)), json, show.answer)
+    answer = answer_job(opened, jobs.open_stock(None))
+    if json:
+        typer.echo(as_json({"heard": heard, "job": answer}))
+    else:
+        show.answer(answer)
 
 
 @app.command()

@@ -97,14 +97,15 @@ def heard(found: Any) -> None:
         _line(console, "Typed for short: ampwright job --find thick_wires=2, -f danger=nothing and so on.", 2)
     for offered in found.proposals:
         proposal = offered.proposal
-        _line(console, f"{offered.number}. [bold]{escape(proposal.question)}[/]  ({escape(proposal.heard)})", 2)
+        taken = "[green]Accepted:[/] " if offered.accepted else ""
+        _line(console, f"{offered.number}. {taken}[bold]{escape(proposal.question)}[/]  ({escape(proposal.heard)})", 2)
         for other in proposal.ambiguous:
             _line(console, f"or: {escape(other)}", 6)
     for question in found.questions:
         _line(console, f"Ask: {escape(question)}", 2)
     if found.not_understood:
         _line(console, f"[dim]Not understood: {escape(', '.join(found.not_understood))}[/]", 2)
-    if found.proposals:
+    if found.proposals and not any(offered.accepted for offered in found.proposals):
         console.print("  Nothing is taken over yet: say which hold with --yes 1 --yes 2.")
 
 
