@@ -53,8 +53,8 @@ def faults_from(details: Iterable[Mapping[str, Any]]) -> list[Fault]:
 
 def _field(location: tuple[int | str, ...]) -> str:
     """Name a place in a record the way people count: findings 2, answer."""
-    words = [f"{step + 1}" if isinstance(step, int) else str(step) for step in location]
-    return ", ".join(words) or "the whole record"
+    words = [f" {step + 1}" if isinstance(step, int) else f", {step}" for step in location]
+    return "".join(words).removeprefix(",").strip() or "the whole record"
 
 
 def _sentence(detail: Mapping[str, Any]) -> str:
@@ -65,10 +65,14 @@ def _sentence(detail: Mapping[str, Any]) -> str:
         return f"not a key of this record (given {_shown(given)}). Check the spelling or take it out."
     if kind in ("enum", "literal_error"):
         return f"{given!r} is not one of the answers. Choose from: {context.get('expected', '')}."
+    if kind == "union_tag_not_found" and isinstance(given, Mapping):
+        return f"nothing says what it is. Add the key {context.get('discriminator', '')}."
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         return f"{_tag(given, context)} is not a kind that is known. Choose from: {context.get('expected_tags', '')}."
     if kind == "value_error":
         return str(context.get("error", detail["msg"]))
+    if kind == "string_pattern_mismatch" and context.get("pattern") in _SPELT:
+        return f"{_shown(given)} is not {_SPELT[context['pattern']]}. Put it right."
     if kind in _WANTED:
         return f"{_shown(given)} is not {_WANTED[kind].format(**context)}. Put it right."
     return f"{_shown(given)} is not right: {_lower_first(detail['msg'])}."
@@ -94,6 +98,12 @@ _WANTED = {
     "list_type": "a list",
     "date_type": "a date such as 2026-11-20",
     "date_from_datetime_parsing": "a date such as 2026-11-20",
+}
+# The patterns of our records in words.
+_SPELT = {
+    "^[A-Za-z0-9-]{1,12}$": "made of letters, digits and dashes, twelve at most",
+    "^[A-Za-z0-9_]+$": "made of letters, digits and underscores",
+    "^[A-Z]{3}$": "three capital letters, such as GBP",
 }
 # A record that was put in the wrong place need not be repeated whole.
 _LONGEST_SHOWN = 60

@@ -116,7 +116,7 @@ def test_a_job_can_be_piped_in(folder):
         (("job", "-f", "thick_wires"), "'thick_wires' is not a finding. Write it like thick_wires=2"),
         (
             ("job", "-f", "thick_wires=many"),
-            "what was said: findings, 1, thick_wires, answer: 'many' is not a whole number.",
+            "what was said: findings 1, thick_wires, answer: 'many' is not a whole number.",
         ),
         (("job", "-f", "coils=6@guess"), "the source 'guess' is not known. Choose from: memory, looking"),
         (("job", "-f", "diameter=74 inch"), "rotor_diameter_mm=74 inch: it is wanted in mm, by caliper."),

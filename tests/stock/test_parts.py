@@ -95,7 +95,7 @@ def test_a_box_that_drops_its_volts_without_a_load_is_refused():
 
 
 def test_a_missing_source_is_refused_by_field():
-    assert refused(BOX, source=None) == "stock.toml: parts, 1, charging_box, source: missing. It is needed; add it."
+    assert refused(BOX, source=None) == "stock.toml: parts 1, charging_box, source: missing. It is needed; add it."
 
 
 def test_one_code_for_two_parts_is_refused():
