@@ -40,7 +40,6 @@ from ampwright.identify.grid import (
     QUESTIONS,
     ROTOR,
     SYSTEM_VOLTAGE,
-    any_along,
     grid_of,
     usual_grid,
 )
@@ -151,6 +150,11 @@ EACH = pytest.mark.parametrize("guarded", GUARDED, ids=lambda guarded: guarded.n
 
 def possible(found, guarded):
     return guarded.kept in (found.possible_families if guarded.axis is None else found.possible_values(guarded.axis))
+
+
+def any_along(mask, *axes):
+    """Whether anything holds for each answer to these questions."""
+    return mask.any(axis=tuple(axis for axis in range(len(QUESTIONS)) if axis not in axes))
 
 
 def believed(found, guarded):

@@ -68,8 +68,7 @@ class Fit:
 
     ``lights_on`` and ``lights_off`` are equally likely machines, fields of shape (n, 1), ready to meet speeds on the
     last axis as the spread of a class is; ``middle`` is one with all figures in the middle and all coils in use.
-    ``class_samples`` says how many of the class's own 4,096 machines explain the readings, ``samples`` how many count
-    in the end. What contradicts the class is said in ``contradictions``.
+    ``samples`` says how many machines count in the end. What contradicts the class is said in ``contradictions``.
     """
 
     lights_on: Alternator
@@ -77,7 +76,6 @@ class Fit:
     middle: Alternator
     of_class: Figures
     now: Figures
-    class_samples: float
     samples: float
     used: tuple[str, ...]
     left_out: tuple[str, ...]
@@ -102,7 +100,6 @@ def fit(system: System, findings: Sequence[AnyReading], settings: ReadingSetting
         middle=_middle(found_machines, weight),
         of_class=_figures(prior, np.full(SAMPLES, 1.0 / SAMPLES), system),
         now=_figures(found_machines, weight, system),
-        class_samples=_effective(_shares(_together(seen))),
         samples=_effective(weight),
         used=tuple(one.words for one in seen),
         left_out=left_out,

@@ -26,24 +26,6 @@ SYSTEM_VOLTAGES = (6, 12)
 
 
 @dataclass(frozen=True)
-class Hypothesis:
-    """One thing the bike could be."""
-
-    generator: GeneratorClass
-    rotor: Rotor
-    system_voltage_V: int
-    earth: Earth
-    ignition: Ignition
-    regulated_by: RegulatedBy
-    battery: BatteryKind
-
-    @property
-    def family(self) -> Family:
-        """The generator family."""
-        return self.generator.family
-
-
-@dataclass(frozen=True)
 class AnswerTable:
     """How often each answer to one kind of finding is found: an array of answers by the questions it depends on."""
 
@@ -75,20 +57,21 @@ class Grid:
 
     def may_be(self, axes: tuple[int, ...]) -> Mask:
         """Which joint answers to some questions the tables give any share."""
-        return self.prior_over(axes) > 0.0
+        return _may_be(self, axes)
 
     def prior_over(self, axes: tuple[int, ...]) -> Array:
         """The belief in the answers to some questions before any finding."""
         return _prior_over(self, axes)
 
-    def hypothesis(self, cell: Sequence[int]) -> Hypothesis:
-        """The hypothesis of one cell."""
-        return Hypothesis(*(axis[place] for axis, place in zip(self.values, cell, strict=True)))
-
 
 @lru_cache(maxsize=100)
 def _families(grid: Grid, wanted: tuple[Family, ...]) -> Mask:
     return np.array([generator.family in wanted for generator in grid.generators])
+
+
+@lru_cache(maxsize=500)
+def _may_be(grid: Grid, axes: tuple[int, ...]) -> Mask:
+    return grid.prior_over(axes) > 0.0
 
 
 @lru_cache(maxsize=500)
@@ -113,12 +96,6 @@ def summed(values: Array, over: Sequence[int], axes: Sequence[int]) -> Array:
     """Add up an array over some of the questions, so that only these remain; several times as fast as numpy's sum."""
     letters = ["".join("grveibt"[axis] for axis in some) for some in (over, axes)]
     return np.asarray(np.einsum("->".join(letters), values))
-
-
-def any_along(mask: Mask, *axes: int) -> Mask:
-    """Whether anything holds for each value of these axes."""
-    left = tuple(axis for axis in range(len(QUESTIONS)) if axis not in axes)
-    return np.asarray(mask.any(axis=left))
 
 
 @cache

@@ -19,7 +19,6 @@ from ampwright.identify.grid import (
     ROTOR,
     SYSTEM_VOLTAGE,
     Grid,
-    Hypothesis,
     Mask,
     marginal,
     summed,
@@ -47,11 +46,6 @@ class Identification:
     by_belief: Held
     kept: Held
     guards: tuple[str, ...]
-
-    @property
-    def likeliest(self) -> Hypothesis:
-        """The likeliest cell."""
-        return self.grid.hypothesis(np.unravel_index(int(self.belief.argmax()), self.belief.shape))  # type: ignore[arg-type]
 
     @cached_property
     def generator_belief(self) -> Array:
@@ -97,7 +91,14 @@ class Identification:
 
     def family_share(self, family: Family) -> float:
         """The belief in one family."""
-        return float(self.generator_belief[self.grid.families(family)].sum())
+        return self._of_family[family]
+
+    @cached_property
+    def _of_family(self) -> dict[Family, float]:
+        of_family = dict.fromkeys(Family, 0.0)
+        for generator, share in zip(self.grid.generators, self.generator_belief.tolist(), strict=True):
+            of_family[generator.family] += share
+        return of_family
 
     def share_of(self, axis: int, value: object) -> float:
         """The belief in one answer to one question."""

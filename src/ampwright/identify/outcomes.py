@@ -1,5 +1,6 @@
 """What a check would bring under each hypothesis, before it is made."""
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -38,6 +39,39 @@ def outcome_shares(kind: str, source: Source, grid: Grid) -> tuple[tuple[int, ..
         return None
     mistakes = table.mistakes.reshape(-1, *([1] * (table.share.ndim - 1)))
     return table_axes(grid.evidence.finding[kind]), reliable * table.share + (1.0 - reliable) * mistakes
+
+
+@dataclass(frozen=True, eq=False)
+class OutcomesAlike:
+    """
+    What some findings would bring that depend on the same questions.
+
+    ``share`` is the probability of each outcome, findings by outcomes by answers to these questions; where a
+    finding has fewer outcomes than another the rest never comes. ``last`` is the place of the last that does.
+    """
+
+    axes: tuple[int, ...]
+    found: tuple[tuple[str, Source], ...]
+    share: Array
+    last: tuple[int, ...]
+
+
+@lru_cache(maxsize=500)
+def outcomes_alike(found: tuple[tuple[str, Source], ...], grid: Grid) -> tuple[OutcomesAlike, ...]:
+    """Lay out the outcomes of some findings from their sources, those together that depend on the same questions."""
+    known = {one: outcomes for one in found if (outcomes := outcome_shares(*one, grid)) is not None}
+    every_axes = dict.fromkeys(axes for axes, _ in known.values() if axes)
+    return tuple(
+        _laid_out(axes, {one: share for one, (own, share) in known.items() if own == axes}) for axes in every_axes
+    )
+
+
+def _laid_out(axes: tuple[int, ...], shares: dict[tuple[str, Source], Array]) -> OutcomesAlike:
+    most = max(map(len, shares.values()))
+    together = np.zeros((len(shares), most, *next(iter(shares.values())).shape[1:]))
+    for place, share in zip(together, shares.values(), strict=True):
+        place[: len(share)] = share
+    return OutcomesAlike(axes, tuple(shares), together, tuple(len(share) - 1 for share in shares.values()))
 
 
 def _patterns(grid: Grid, reliable: float) -> Array:

@@ -17,13 +17,12 @@ from ampwright.belief.value import mutual_information_bit
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
 from ampwright.identify.guards import LIFTED_BY_AXIS, LIFTED_BY_FAMILY
-from ampwright.identify.outcomes import outcome_shares
+from ampwright.identify.outcomes import OutcomesAlike, outcomes_alike
 from ampwright.selection.verdicts import Outlook
 from ampwright.stock.checks import Check
-from ampwright.terms import Source
 
 # The cells taken in turn to be true: as many as hold this share of belief, and not more than this.
-_TRUTHS_HOLD, _MOST_TRUTHS = 0.97, 12
+_TRUTHS_HOLD, _MOST_TRUTHS = 0.97, 8
 # How often each is taken, and a step that spaces what it shows of each finding evenly (the golden ratio).
 _SHOWINGS, _GOLDEN = 2, 0.6180339887
 # The least that another rating of the same family counts against a part that would not carry it.
@@ -111,7 +110,7 @@ class Cells:
         told apart by nothing but the check that lifts the guard.
         """
         parted = np.ones((len(self._checks), len(self.truths), len(self.belief)))
-        factors = self._factors()
+        factors = dict(zip(self._outcomes.found, self._factors(), strict=True))
         for apart, check, brought in zip(parted, self._checks, self._brings, strict=True):
             for kind in brought:
                 if (kind, check.source_reached) in factors:
@@ -121,59 +120,64 @@ class Cells:
 
     def told_bit(self) -> list[float]:
         """What the most telling finding of each check is expected to tell about these questions."""
-        bits = {found: mutual_information_bit(outcome * self.belief) for found, outcome in self._outcomes.items()}
+        outcomes = self._outcomes
+        bits = [mutual_information_bit(share * self.belief) for share in outcomes.share]
+        told = dict(zip(outcomes.found, bits, strict=True))
         return [
-            max((bits.get((kind, check.source_reached), 0.0) for kind in brought), default=0.0)
+            max((told.get((kind, check.source_reached), 0.0) for kind in brought), default=0.0)
             for check, brought in zip(self._checks, self._brings, strict=True)
         ]
 
-    def _factors(self) -> dict[tuple[str, Source], Array]:
-        """By finding, how much likelier each truth is than every cell: truths by cells."""
+    def _factors(self) -> Array:
+        """How much likelier each truth is than every cell by each finding: findings by truths by cells."""
         outcomes = self._outcomes
-        if not outcomes:
-            return {}
-        # Laid out one behind the other, findings by outcomes by cells, all are shown and compared at once.
-        joint = np.zeros((len(outcomes), max(map(len, outcomes.values())), len(self.belief)))
-        for place, outcome in zip(joint, outcomes.values(), strict=True):
-            place[: len(outcome)] = outcome
-        begins = np.array([FINDING_KINDS.index(kind) * _GOLDEN for kind, _ in outcomes])
+        begins = np.array([FINDING_KINDS.index(kind) * _GOLDEN for kind, _ in outcomes.found])
         evenly = (begins[:, None] + np.arange(len(self.truths)) % _SHOWINGS / _SHOWINGS) % 1.0
-        most = np.array([len(outcome) - 1 for outcome in outcomes.values()])
         likelier, shown = np.zeros(evenly.shape), np.zeros(evenly.shape, np.intp)
-        for outcome in np.moveaxis(joint[:, :, self.truths], 1, 0):
+        for outcome in np.moveaxis(outcomes.share[:, :, self.truths], 1, 0):
             likelier += outcome
             shown += likelier <= evenly
-        share = joint[np.arange(len(outcomes))[:, None], np.minimum(shown, most[:, None])]
+        last = np.array(outcomes.last, np.intp)
+        share = outcomes.share[np.arange(len(outcomes.found))[:, None], np.minimum(shown, last[:, None])]
         own = share[:, np.arange(len(self.truths)), self.truths]
-        return dict(zip(outcomes, share / own[:, :, None], strict=True))
+        return np.asarray(share / own[:, :, None])
 
     @cached_property
-    def _outcomes(self) -> dict[tuple[str, Source], Array]:
-        """By what the checks bring, the probability of each outcome, outcomes by cells; where it parts any."""
+    def _outcomes(self) -> OutcomesAlike:
+        """What the checks bring, the outcomes of each finding by cells, where it parts any."""
         brought = dict.fromkeys(
             (kind, check.source_reached)
             for check, kinds in zip(self._checks, self._brings, strict=True)
             for kind in kinds
         )
-        outcomes = {found: self._outcome(*found) for found in brought}
-        return {found: outcome for found, outcome in outcomes.items() if outcome is not None}
+        by_cell = [
+            (alike, share)
+            for alike in outcomes_alike(tuple(brought), self._outlook.grid)
+            if (share := self._by_cell(alike)) is not None
+        ]
+        found = tuple(one for alike, _ in by_cell for one in alike.found)
+        last = tuple(one for alike, _ in by_cell for one in alike.last)
+        together, begins = np.zeros((len(found), max(last, default=0) + 1, len(self.belief))), 0
+        for alike, share in by_cell:
+            together[begins : begins + len(alike.found), : share.shape[1]] = share
+            begins += len(alike.found)
+        return OutcomesAlike(self.axes, found, together, last)
 
-    def _outcome(self, kind: str, source: Source) -> Array | None:
-        """The probability of each outcome of a finding, outcomes by cells; None where it is the same for every cell."""
-        found = outcome_shares(kind, source, self._outlook.grid)
-        if found is None:
-            return None
-        axes, share = found
+    def _by_cell(self, alike: OutcomesAlike) -> Array | None:
+        """The probability of each outcome, findings by outcomes by cells; None where it is the same for every cell."""
+        axes = alike.axes
         inside = tuple(axis for axis in axes if axis in self._at)
         outside = tuple(axis for axis in axes if axis not in self._at)
         if not outside:
-            return self.values(share, axes) if axes else None
+            return self.values(alike.share, axes)
         if not inside and not self._base:
             return None
         # Outcomes that depend on other questions as well are averaged over their answers as they are believed.
-        order = (0, *(axes.index(axis) + 1 for axis in (*inside, *outside)))
+        order = (0, 1, *(axes.index(axis) + 2 for axis in (*inside, *outside)))
         at = tuple(self._at[axis] for axis in inside)
-        shares = np.transpose(share, order)[(slice(None), *at)].reshape(len(share), len(self.belief) if at else 1, -1)
+        found, outcomes = alike.share.shape[:2]
+        shares = np.transpose(alike.share, order)[(slice(None), slice(None), *at)]
+        shares = shares.reshape(found, outcomes, len(self.belief) if at else 1, -1)
         return np.asarray((shares * self._given(outside)).sum(axis=-1))
 
     def _given(self, outside: tuple[int, ...]) -> Array:
