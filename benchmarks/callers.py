@@ -2,12 +2,13 @@
 Simulated callers: how often what is called *fits* would have done harm, how soon a part is named, and whether the odds
 stated are the odds met.
 
-    .venv/bin/python benchmarks/callers.py [CALLERS] [SEED]
+    .venv/bin/python benchmarks/callers.py [CALLERS] [SEED] [FOLLOWED]
 
 The simulator shares no table with the program (`benchmarks/simulated/`). Machines come from shares of its own, tilted
 anew for every caller by up to twice either way, with the six-volt three-wire kind doubled; callers err by rates of its
-own, and some stop answering. Every caller meets another shop. All rates are judgement: the figures prove the
-arithmetic and the guards, not the trade.
+own, and some stop answering. Every caller meets another shop. One caller in FOLLOWED (5) is asked what the program
+would ask next; the others what comes to some adviser's mind, which takes no planning and tries the choice on other
+evidence. All rates are judgement: the figures prove the arithmetic and the guards, not the trade.
 """
 
 import os
@@ -21,18 +22,23 @@ import statistics
 import sys
 import time
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
+from typing import Any
 
 from simulated import harm, machines, stocks, telling
-from simulated.program import QUESTIONS, End, Reply, end_of, reply_to, true_names
+from simulated.advisers import comes_to_mind
+from simulated.program import QUESTIONS, End, Reply, end_of, every_check, reply_to, true_names
 
 from ampwright.stock.parts import AnyPart
 from ampwright.terms import Advice, BatteryKind, Verdict
 
 LOOKS = 2
+# One caller in so many is asked what the program would ask.
+FOLLOWED = 5
 BINS = 10
 CHUNK, PROGRESS = 50, 20
 # One caller in so many is used to time the whole answer.
@@ -53,10 +59,12 @@ class Call:
     """
     How one call went.
 
-    ``harms`` are parts called *fits*; ``harms_named`` parts named for sale with fitting work that
-    does not mend what they do. ``need`` is the least that any part in stock needs to suit.
+    ``followed`` says whether what the program would ask was asked. ``harms`` are parts called
+    *fits*; ``harms_named`` parts named for sale with fitting work that does not mend what they do.
+    ``need`` is the least that any part in stock needs to suit.
     """
 
+    followed: bool
     told_true: bool
     listed: bool
     harms: tuple[Harmed, ...]
@@ -77,29 +85,60 @@ class Call:
     longest_message: int
 
 
-def one_call(seed: int) -> Call:
-    """Draw a bike and a shop, let the owner ring up and answer what is asked next, and judge what was called *fits*."""
+def one_call(seed: int, *, followed: bool) -> Call:
+    """Draw a bike and a shop, let the owner ring up and answer what is asked, and judge what was called *fits*."""
     chance = random.Random(seed)
     bike = machines.draw(chance)
     parts, job = stocks.any_stock(chance), stocks.any_job(bike, chance)
-    told, unknown = telling.first_told(bike, chance), set[str]()
-    asked: list[telling.Asked] = []
-    minutes, stopped, replies = 0.0, False, list[Reply]()
-    for look in range(LOOKS + 1):
-        documents, timed = [one.document for one in told], seed % TIMED == 0
-        asks_on = look < LOOKS
-        replies.append(reply_to(documents, sorted(unknown), job, parts, asks_on=asks_on, time_the_whole=timed))
-        request = replies[-1].request
-        if replies[-1].advice is not Advice.ASK_FIRST or not request:
-            break
-        asked, minutes = [*asked, *request], minutes + telling.minutes_of(request)
-        if telling.refuses(request, chance):
-            stopped = True
-            break
-        more, not_known = telling.answer(request, bike, chance)
-        told, unknown = _with(told, more), (unknown | set(not_known)) - {one.kind for one in more}
+    talk = _Talk(bike, parts, job, chance, telling.first_told(bike, chance))
+    replies = talk.as_planned(timed=seed % TIMED == 0) if followed else talk.as_comes_to_mind()
     referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
-    return referee.call(told, replies, asked, minutes, stopped)
+    return referee.call(talk, replies, followed=followed)
+
+
+@dataclass
+class _Talk:
+    """One owner on the telephone: what was told so far, and what it took."""
+
+    bike: machines.Bike
+    parts: Sequence[AnyPart]
+    job: Mapping[str, Any]
+    chance: random.Random
+    told: Sequence[telling.Told]
+    unknown: frozenset[str] = frozenset()
+    questions: int = 0
+    minutes: float = 0.0
+    stopped: bool = False
+
+    def as_planned(self, *, timed: bool) -> list[Reply]:
+        """Put the job to the program, ask what it asks, and put it again, at most so many times."""
+        replies = [self._reply(asks_on=True, timed=timed)]
+        while len(replies) <= LOOKS and replies[-1].advice is Advice.ASK_FIRST and replies[-1].request:
+            self._ask(replies[-1].request)
+            if self.stopped:
+                break
+            replies.append(self._reply(asks_on=len(replies) < LOOKS, timed=timed))
+        return replies
+
+    def as_comes_to_mind(self) -> list[Reply]:
+        """Ask what comes to mind, then put the job to the program once."""
+        request = comes_to_mind(every_check(), self.chance)
+        if request:
+            self._ask(request)
+        return [self._reply(asks_on=False, timed=False)]
+
+    def _reply(self, *, asks_on: bool, timed: bool) -> Reply:
+        documents = [one.document for one in self.told]
+        return reply_to(documents, sorted(self.unknown), self.job, self.parts, asks_on=asks_on, time_the_whole=timed)
+
+    def _ask(self, request: Sequence[telling.Asked]) -> None:
+        self.questions += sum(len(one.brings) for one in request)
+        self.minutes += telling.minutes_of(request)
+        self.stopped = telling.refuses(request, self.chance)
+        if not self.stopped:
+            more, not_known = telling.answer(request, self.bike, self.chance)
+            self.told = _with(self.told, more)
+            self.unknown = (self.unknown | set(not_known)) - {one.kind for one in more}
 
 
 def _with(told: Sequence[telling.Told], more: Sequence[telling.Told]) -> list[telling.Told]:
@@ -119,32 +158,26 @@ class _Referee:
     def rule(self, part: AnyPart) -> harm.Ruling:
         return harm.rule(part, self.bike, self.wanted)
 
-    def call(
-        self,
-        told: Sequence[telling.Told],
-        replies: Sequence[Reply],
-        asked: Sequence[telling.Asked],
-        minutes: float,
-        stopped: bool,
-    ) -> Call:
+    def call(self, talk: _Talk, replies: Sequence[Reply], *, followed: bool) -> Call:
         last, end = replies[-1], end_of(replies[-1])
         fits = [part for part in self.parts if end.verdicts[part.code] is Verdict.FITS]
         named = [(part, self.rule(part)) for part in self.parts if part.code in last.named]
         rightly = any(not self._harms_as(part, ruling, end) for part, ruling in named)
         return Call(
-            told_true=all(one.true for one in told),
+            followed=followed,
+            told_true=all(one.true for one in talk.told),
             listed=self.bike.kind.listed,
             harms=self._harmed(fits),
-            harms_named=self._harmed(part for part, ruling in named if part not in fits and not ruling.suits),
+            harms_named=self._harmed(part for part, ruling in named if part not in fits and ruling.harms_though_told),
             called_fits=len(fits),
             verdicts=tuple(Counter(end.verdicts.values()).items()),
             advice=last.advice,
             need=harm.least_need(self.parts, self.bike, self.wanted),
             named_after=len(replies) - 1 if rightly else None,
             on_condition=self._on_condition(end),
-            questions=sum(len(one.brings) for one in asked),
-            minutes=minutes,
-            stopped_answering=stopped,
+            questions=talk.questions,
+            minutes=talk.minutes,
+            stopped_answering=talk.stopped,
             stated=tuple(probability for _, probability in end.leaders),
             right=self._right(end),
             seconds=tuple(reply.seconds for reply in replies if reply.seconds is not None),
@@ -177,19 +210,19 @@ class _Referee:
         )
 
 
-def calls_of(seeds: Iterable[int]) -> list[Call]:
-    """The calls of some seeds."""
+def calls_of(seeds: Iterable[int], one_in: int = 1) -> list[Call]:
+    """The calls of some seeds, one in so many of them followed."""
     # Judgements that are kept are many and live long: looking through them for garbage all the time costs a sixth.
     gc.set_threshold(100_000, 50, 1000)
-    return [one_call(seed) for seed in seeds]
+    return [one_call(seed, followed=seed % one_in == 0) for seed in seeds]
 
 
-def all_calls(callers: int, seed: int) -> list[Call]:
+def all_calls(callers: int, seed: int, one_in: int) -> list[Call]:
     """All calls in the order of their seeds, in chunks over all cores, with progress on stderr."""
     chunks = [range(start, min(start + CHUNK, seed + callers)) for start in range(seed, seed + callers, CHUNK)]
     calls: list[Call] = []
     with ProcessPoolExecutor() as pool:
-        for some in pool.map(calls_of, chunks):
+        for some in pool.map(partial(calls_of, one_in=one_in), chunks):
             calls += some
             if len(calls) % (PROGRESS * CHUNK) == 0 or len(calls) == callers:
                 print(f"{len(calls)} of {callers} callers", file=sys.stderr, flush=True)
@@ -202,6 +235,7 @@ def print_harm(calls: Sequence[Call]) -> None:
     listed = [c for c in calls if c.told_true and c.listed]
     unlisted = [c for c in calls if c.told_true and not c.listed]
     _print_group("told true, machine in a list", listed)
+    _print_group("of these, asked what the program asks", [c for c in listed if c.followed])
     _print_group("told true, machine in no list", unlisted)
     _print_group("something told wrong", [c for c in calls if not c.told_true])
     _print_group("all", calls, detail=False)
@@ -230,7 +264,7 @@ def _print_harms(harms: Iterable[Harmed]) -> None:
 
 
 def print_named(calls: Sequence[Call]) -> None:
-    """How soon a part is named where the stock holds one that suits the true bike."""
+    """How soon a part is named where the stock holds one that suits the true bike, of callers that were followed."""
     print("\nA part that suits named for sale (sell now)")
     needs = (
         (harm.Needs.NOTHING, "with no condition"),
@@ -251,7 +285,7 @@ def print_named(calls: Sequence[Call]) -> None:
         if need is harm.Needs.A_CONDITION:
             print(f"    or called fits if: {sum(c.on_condition for c in able) / max(1, len(able)):.1%}")
     stopped = [c for c in calls if c.stopped_answering]
-    print(f"  callers who stopped answering: {len(stopped) / len(calls):.1%}")
+    print(f"  callers who stopped answering: {len(stopped) / max(1, len(calls)):.1%}")
     print(f"  asked of all callers: {statistics.fmean(c.questions for c in calls):.2f} single questions,", end="")
     print(f" {statistics.fmean(c.minutes for c in calls):.1f} minutes, on average")
 
@@ -308,19 +342,21 @@ def _print_times(what: str, times_ms: Sequence[float]) -> None:
         print(f" 99th percentile {times[int(0.99 * (len(times) - 1))]:.2f} ms, of {len(times)}")
 
 
-def main(callers: int, seed: int) -> None:
+def main(callers: int, seed: int, one_in: int) -> None:
     """Run the callers and print what became of them."""
     begun = time.perf_counter()
-    calls = all_calls(callers, seed)
+    calls = all_calls(callers, seed, one_in)
     took = time.perf_counter() - begun
     print(f"{callers} callers from seed {seed} in {took:.0f} s on {os.cpu_count()} cores,", end="")
     print(f" {1e3 * took / callers:.1f} ms each")
+    followed = [call for call in calls if call.followed]
+    print(f"{len(followed)} of them were asked what the program would ask next, the others what comes to mind")
     print_harm(calls)
-    print_named(calls)
+    print_named(followed)
     print_calibration(calls)
-    print_rest(calls)
+    print_rest(followed)
 
 
 if __name__ == "__main__":
-    given = [int(word) for word in sys.argv[1:3]]
-    main(*(given + [2000, 1][len(given) :]))
+    given = [int(word) for word in sys.argv[1:4]]
+    main(*(given + [2000, 1, FOLLOWED][len(given) :]))

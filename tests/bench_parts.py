@@ -58,6 +58,10 @@ def lighting_regulator(**more):
     return part("lighting_regulator", **({"system_voltage_V": 6, "rated_W": 60, "winding": "one end earthed"} | more))
 
 
+def rectifier(**more):
+    return part("rectifier", **({"phases": 1, "rated_A": 25, "make": "silicon", "earth": "either"} | more))
+
+
 def capacitor(**more):
     usual = {"capacitance_uF": 10_000, "rated_V": 63, "ripple_A": 8.5, "rated_degC": 105}
     return part("capacitor", **(usual | more))
@@ -99,7 +103,9 @@ THREE_PHASE = (
     PULLS,
 )
 SWITCHED = (CASE, wires(3), coils(6), SIX, FLOODED, pair_volts(13.0, 12.7, 0.3))
-DYNAMO = (BODY, SIX, FLOODED, MAGNETO)
+# We saw the brushes, and so that there are two; what nobody has counted is a condition of its own.
+TWO_BRUSHES = finding("brushes", "brushes on a commutator")
+DYNAMO = (BODY, SIX, FLOODED, MAGNETO, TWO_BRUSHES)
 BI_PHASE = (CASE, wires(3), pair_volts(7.0, 7.1, 14.1), TWELVE, FLOODED)
 ENERGY_TRANSFER = (
     CASE,

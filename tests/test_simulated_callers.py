@@ -12,7 +12,18 @@ import pytest
 from pydantic import TypeAdapter
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
-from ampwright.stock.parts import AnyPart, Battery, Bulb, Capacitor, ChargingBox, DynamoRegulator
+from ampwright.stock.parts import (
+    AnyPart,
+    Battery,
+    Bulb,
+    Cable,
+    Capacitor,
+    ChargingBox,
+    Coil,
+    DynamoRegulator,
+    Horn,
+    Rectifier,
+)
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy, Source
 
 sys.path.append(str(Path(__file__).parents[1] / "benchmarks"))
@@ -110,6 +121,61 @@ def test_makers_written_word_counts_before_the_label() -> None:
     assert ruling(box(rated_W=100, pairings=named), TEN) == harm.Ruling()
 
 
+def test_a_word_on_single_phase_stators_is_none_on_bi_phase_ones() -> None:
+    # by hand: 150 W / 12 V = 12.5 A, 0.89 of 14 A
+    tapped, words = bike(Family.BI_PHASE, 14.0), {"up_to_A": 16, "words": "for 16 A stators"}
+    named = [box(bi_phase=True, rated_W=150, pairings=({"phases": phases} | words,)) for phases in (1, 2)]
+    assert [ruling(part, tapped).harm for part in named] == [Harm.OVERRUN, None]
+
+
+def test_a_six_volt_box_has_its_watts_at_six_volts() -> None:
+    # by hand: 60 W / 6 V = 10 A, 1.05 of 9.5 A; 50 W 0.88
+    six = {"system_voltage_V": 6, "set_point_V": 7.1}
+    assert [ruling(box(rated_W=watts, **six), SIX).harm for watts in (60, 50)] == [None, Harm.OVERRUN]
+
+
+def test_what_is_seen_in_fitting_harms_nobody_who_was_told_to_look() -> None:
+    newer, odd = bike(Family.THREE_PHASE, 25.0), bike(Family.SINGLE_PHASE, 13.0)
+    small = ruling(box(phases=3, rated_A=18), newer)
+    assert (small.harm, small.suits, small.harms_though_told) == (Harm.OVERRUN, False, False)
+    # one of 13 A shows nothing, nor does a listed one
+    assert ruling(box(rated_A=12), odd).harms_though_told
+    assert ruling(box(rated_A=12), SIXTEEN).harms_though_told
+    # the wrong earth is not seen so, and counts first
+    reversed_too = ruling(box(phases=3, rated_A=18, earth="positive earth only"), replace(newer, positive_earth=False))
+    assert (reversed_too.harm, reversed_too.harms_though_told) == (Harm.WRONG_EARTH, True)
+    lead = {"kind": "cable", "copper_area_mm2": 2.0, "strands": 28, "strand_diameter_mm": 0.3, "insulation": "PVC"}
+    assert not ruling(Cable.model_validate(_ALL | lead | {"rated_A": 17.5}), newer).harms_though_told
+
+
+def test_referee_asks_what_feeds_a_horn_where_a_battery_was_put_on_a_winding() -> None:
+    horns = {
+        supply: Horn.model_validate(_ALL | {"kind": "horn", "system_voltage_V": 6, "current_A": 2, "supply": supply})
+        for supply in ("AC", "DC")
+    }
+    assert ruling(horns["AC"], LIGHTING) == harm.Ruling()
+    assert not ruling(horns["DC"], LIGHTING).suits
+    changed = replace(LIGHTING, battery=BatteryKind.FLOODED)
+    for horn in horns.values():
+        asked = ruling(horn, changed)
+        # whoever is told *fits* may have the other circuit; who is told to ask has not
+        assert (asked.harm, asked.suits, asked.needs) == (Harm.WRONG_FAMILY, True, Needs.A_CONDITION)
+
+
+def test_referee_knows_what_points_carry_and_what_a_rectifier_leaves() -> None:
+    plain = {"kind": "coil", "system_voltage_V": 12, "use": "points"}
+    coils = [Coil.model_validate(_ALL | plain | {"primary_ohm": ohm}) for ohm in (3.5, 1.5)]
+    # by hand: 12 / 3.5 = 3.4 A and 12 / 1.5 = 8 A through points that stand shut
+    assert [ruling(coil, TEN).harm for coil in coils] == [None, Harm.OVERRUN]
+    assert ruling(coils[1], replace(TEN, ignition=Ignition.ELECTRONIC)).harm is None
+    bolted = {"kind": "rectifier", "phases": 1, "rated_A": 25, "make": "plate", "earth": "positive earth only"}
+    rectifier = Rectifier.model_validate(_ALL | bolted)
+    on_a_zener = replace(TEN, regulated_by=RegulatedBy.ONE_ZENER)
+    assert ruling(rectifier, on_a_zener).harm is None
+    assert ruling(rectifier, replace(on_a_zener, positive_earth=False)).harm is Harm.WRONG_EARTH
+    assert ruling(rectifier, replace(on_a_zener, battery=BatteryKind.LITHIUM)).harm is Harm.TOO_MANY_VOLTS
+
+
 def test_what_a_condition_mends_suits_and_yet_harms_whoever_is_told_fits() -> None:
     silent, converted = ruling(box(rated_A=30, earth="not stated"), TEN), ruling(box(rated_A=30), SIX)
     assert (silent.harm, silent.suits, silent.needs) == (Harm.WRONG_EARTH, True, Needs.A_CONDITION)
@@ -143,6 +209,9 @@ def test_referee_knows_a_dynamo_regulator_by_family_earth_volts_and_amps() -> No
     three_brushes = bike(Family.DYNAMO, 8.0)
     assert not three_brushes.kind.listed
     assert ruling(regulator, three_brushes).harm is Harm.WRONG_FAMILY
+    # who counts the brushes sees the third; by hand: 8.4/8.6 = 0.98, which wants the maker's word
+    assert not ruling(regulator, three_brushes).harms_though_told
+    assert ruling(regulator.model_copy(update={"rated_A": 8.4}), DYNAMO) == harm.Ruling(needs=Needs.A_CONDITION)
 
 
 def test_referee_knows_what_cooks_batteries_bulbs_and_capacitors() -> None:

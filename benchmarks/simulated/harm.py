@@ -24,8 +24,10 @@ CAPACITOR_LEAST_V = 25.0
 # Peak of the open wave over its rms: 30 V on 13.5 V (owners' test-rig paper); fastest any engine here turns.
 PEAK_OVER_RMS, TOP_RPM = 30.0 / 13.5, 7000.0
 
-# What points draw, their contacts shut half of the time (common practice, no source).
-IGNITION_A = 2.0
+# What points draw, their contacts shut half of the time, and the most they stand shut (common practice, no source).
+IGNITION_A, POINTS_MOST_A = 2.0, 5.0
+# Machines in no list of this many amps and more are of a kind that shows: more coils, more wires, another maker's look.
+NEWER_FROM_A = 20.0
 
 REGULATING = frozenset({"charging_box", "dynamo_regulator", "field_regulator", "lighting_regulator"})
 
@@ -64,17 +66,24 @@ class Ruling:
     What becomes of a part that is called *fits*.
 
     A harm that is ``mendable`` befalls whoever is told *fits*, and not one who is told what
-    it needs.
+    it needs. One that is ``caught`` is not mended, but seen by whoever fits the part and was
+    told what to look at: the part comes back, and nothing is harmed.
     """
 
     harm: Harm | None = None
     needs: Needs = Needs.NOTHING
     mendable: bool = False
+    caught: bool = False
 
     @property
     def suits(self) -> bool:
         """Whether it can be sold, if need be with what it needs said."""
         return self.harm is None or self.mendable
+
+    @property
+    def harms_though_told(self) -> bool:
+        """Whether it harms also where what it needs, and what to look at, was said."""
+        return not self.suits and not self.caught
 
 
 _SUITS, _FITTING_WORK, _ON_CONDITION = Ruling(), Ruling(needs=Needs.FITTING_WORK), Ruling(needs=Needs.A_CONDITION)
@@ -92,8 +101,8 @@ def _together(*rulings: Ruling | Harm | None) -> Ruling:
     """The first harm that nothing mends, else the first that is mendable; the greatest need of all."""
     every = [Ruling(one) if isinstance(one, Harm) else one or _SUITS for one in rulings]
     needs = max(one.needs for one in every)
-    harmful = sorted((one for one in every if one.harm), key=lambda one: one.mendable)
-    return Ruling(harmful[0].harm, needs, harmful[0].mendable) if harmful else Ruling(needs=needs)
+    harmful = sorted((one for one in every if one.harm), key=lambda one: (one.mendable, one.caught))
+    return replace(harmful[0], needs=needs) if harmful else Ruling(needs=needs)
 
 
 def _earth(part: Any, bike: Bike) -> Ruling | Harm | None:
@@ -124,18 +133,23 @@ def _volts(part: Any, bike: Bike, wanted: Wanted) -> Ruling | Harm | None:
 
 def _carries(part_A: float, bike: Bike) -> Ruling | Harm | None:
     if part_A < CARRIES_FROM * bike.kind.amps:
-        return Harm.OVERRUN
+        return _overrun(bike)
     return None if part_A >= IN_HAND_FROM * bike.kind.amps else _ON_CONDITION
 
 
+def _overrun(bike: Bike) -> Ruling:
+    """Too small; of a newer machine whoever fits it sees that, if he was told to look."""
+    return Ruling(Harm.OVERRUN, caught=not bike.kind.listed and bike.kind.amps >= NEWER_FROM_A)
+
+
 def _box_rating(part: Any, bike: Bike) -> Ruling | Harm | None:
-    """The maker's written word first, then amps, then watts over the trade's 12 V."""
-    phases = 3 if bike.family is Family.THREE_PHASE else 1
+    """The maker's written word on such a winding first, then amps, then watts over the volts of the system it holds."""
+    phases = {Family.THREE_PHASE: 3, Family.BI_PHASE: 2}.get(bike.family, 1)
     named = [pairing.up_to_A for pairing in part.pairings if pairing.phases == phases]
     if any(amps >= CARRIES_FROM * bike.kind.amps for amps in named):
         return None
-    label_A = part.rated_A or (part.rated_W or 0.0) / 12.0
-    return _carries(label_A * (TWO_OF_THREE_LEGS if part.phases == 3 and phases == 1 else 1.0), bike)
+    label_A = part.rated_A or (part.rated_W or 0.0) / part.system_voltage_V
+    return _carries(label_A * (TWO_OF_THREE_LEGS if part.phases == 3 and phases != 3 else 1.0), bike)
 
 
 def _box_family(part: Any, bike: Bike) -> Ruling | Harm | None:
@@ -206,13 +220,15 @@ def _without_battery(part: Any, bike: Bike, wanted: Wanted) -> Ruling | Harm | N
 def _dynamo_regulator(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
     """
     Made for two brushes: on a third-brush dynamo, as on anything that is no dynamo, it does not belong.
+    A third brush is seen by whoever fits it and was told to count them.
 
     A dynamo gives the same watts at either voltage, so its amps go with the voltage that is held.
     """
     if not (bike.is_dynamo and bike.kind.listed):
-        return Ruling(Harm.WRONG_FAMILY)
+        return Ruling(Harm.WRONG_FAMILY, caught=bike.is_dynamo)
     dynamo_A = bike.kind.amps * bike.kind.volts / part.system_voltage_V
-    small = Harm.OVERRUN if part.rated_A < CARRIES_FROM * dynamo_A else None
+    limit = _ON_CONDITION if part.rated_A < dynamo_A else None
+    small = Harm.OVERRUN if part.rated_A < CARRIES_FROM * dynamo_A else limit
     return _together(_earth(part, bike), _volts(part, bike, wanted), small, _battery_held(part, bike))
 
 
@@ -267,6 +283,8 @@ def _rectifier(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
         Harm.WRONG_PHASES if three and part.phases == 1 else None,
         _carries(part.rated_A * (TWO_OF_THREE_LEGS if part.phases == 3 and not three else 1.0), bike),
         None if zener or as_built else Harm.TOO_MANY_VOLTS,
+        Harm.TOO_MANY_VOLTS if bike.battery is BatteryKind.LITHIUM else None,
+        _earth(part, bike),
         _ON_CONDITION,
     )
 
@@ -282,7 +300,8 @@ def _capacitor(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
         return Ruling(Harm.TOO_MANY_VOLTS)
     # Half of the DC amps ripple in it (own derivation from a rectified sine, rounded).
     small = bike.has_magnets and part.ripple_A is not None and part.ripple_A < 0.45 * bike.kind.amps
-    return Ruling(Harm.OVERRUN) if small else _SUITS
+    # Its marked polarity is whoever fits it to get right.
+    return _together(_overrun(bike) if small else None, _FITTING_WORK)
 
 
 def _battery(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
@@ -306,17 +325,27 @@ def _bulb(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
 
 
 def _coil(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
-    """A coil fed with AC from the stator, a coil on a battery, and a magneto that has its own."""
+    """
+    A coil fed with AC from the stator, a coil on a battery, and a magneto that has its own.
+
+    Points that stand shut carry the volts over the coil's ohms.
+    """
     transfer = part.use == "energy transfer"
     if transfer != (bike.ignition is Ignition.ENERGY_TRANSFER) or bike.ignition is Ignition.MAGNETO:
         return Ruling(Harm.WRONG_FAMILY)
-    return _SUITS if transfer else _together(_volts(part, bike, wanted), _ON_CONDITION)
+    burnt = bike.ignition is Ignition.POINTS and part.system_voltage_V / part.primary_ohm > POINTS_MOST_A
+    # A resistor in series mends it.
+    points = Ruling(Harm.OVERRUN, Needs.A_CONDITION, mendable=True) if burnt else None
+    return _SUITS if transfer else _together(_volts(part, bike, wanted), points, _ON_CONDITION)
 
 
 def _horn(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
-    return (
-        Ruling(Harm.WRONG_FAMILY) if (part.supply == "AC") != _feeds_ac(bike) else _together(_volts(part, bike, wanted))
-    )
+    """A winding feeds lamps and horn with AC; where it was changed for a battery either may feed the horn."""
+    if bike.family in (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING) and not _feeds_ac(bike):
+        fed = Ruling(Harm.WRONG_FAMILY, Needs.A_CONDITION, mendable=True)
+    else:
+        fed = Ruling(Harm.WRONG_FAMILY) if (part.supply == "AC") != _feeds_ac(bike) else _SUITS
+    return _together(fed, _volts(part, bike, wanted))
 
 
 def _flasher(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
@@ -336,7 +365,7 @@ def _stator(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
 
 
 def _cable(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
-    return Ruling(Harm.OVERRUN) if part.rated_A < CARRIES_FROM * bike.kind.amps else _ON_CONDITION
+    return _overrun(bike) if part.rated_A < CARRIES_FROM * bike.kind.amps else _ON_CONDITION
 
 
 _RULES: dict[str, Callable[[Any, Bike, Wanted], Ruling]] = {

@@ -1,7 +1,7 @@
 """The one place where the simulator meets the program: a job goes in, and what it answered comes out."""
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +10,7 @@ from ampwright.desk.cases.suit import judge_regulating, strip_of, suit_job
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.kinds import REGULATING
 from ampwright.selection.verdicts import PartVerdict, judge_stock
+from ampwright.stock.checks import Check, usual_checks
 from ampwright.stock.generators import typical_classes
 from ampwright.stock.shelf import Shelf, demo_shelf
 from ampwright.terms import Advice, Verdict
@@ -76,13 +77,20 @@ def reply_to(
         regulating=regulating,
         advice=strip.advice,
         named=frozenset(verdict.part.code for verdict in named),
-        request=tuple(
-            Asked(check.brings, check.source_reached, check.minutes, check.opens, check.who) for check in checks
-        ),
+        request=_asked(checks),
         message=strip.look.message if strip.look else "",
         seconds=seconds if asks_on else None,
         whole_seconds=_seconds_of_the_whole(job, shelf) if time_the_whole else None,
     )
+
+
+def every_check() -> tuple[Asked, ...]:
+    """All that could be asked of a caller, but for danger, which is no finding on the generator."""
+    return _asked(check for check in usual_checks().checks if "danger" not in check.brings)
+
+
+def _asked(checks: Iterable[Check]) -> tuple[Asked, ...]:
+    return tuple(Asked(check.brings, check.source_reached, check.minutes, check.opens, check.who) for check in checks)
 
 
 def _seconds_of_the_whole(job: Job, shelf: Shelf) -> float:

@@ -80,6 +80,31 @@ def test_the_one_line_answer_of_each_story(folder, name, advice):
     assert json.loads(run("suit", str(folder / f"{name}.toml"), "--json").stdout)["advice"] == advice
 
 
+@pytest.mark.parametrize("command", ["job", "suit", "ask", "identify", "balance"])
+def test_under_a_stop_only_what_to_do_first_and_the_battery_line_are_shown(folder, command):
+    # own rule: nothing may draw the eye from it
+    shown = run(command, str(folder / "two-zeners-over-fifteen-volts.toml")).stdout
+    assert "STOP" in shown
+    assert "leave it off until it is" in " ".join(shown.replace("│", " ").split())
+    assert "Battery earth lead off first" in shown
+    for drawn in ("GBP", "in stock", "fits", "Check:", "rpm", "possible", "Stop first?", "Nothing more to ask"):
+        assert drawn not in shown, drawn
+
+
+def test_what_the_bike_must_be_is_said_once_of_parts_that_stand_together(folder):
+    shown = run("job", str(folder / "three-wires-by-phone.toml")).stdout
+    assert shown.count("can't say yet") == 3
+    assert shown.count("Right only if:") == 1
+
+
+@pytest.mark.parametrize("columns", ["80", "110"])
+def test_the_text_to_send_is_one_line_whatever_the_width(folder, monkeypatch, columns):
+    monkeypatch.setenv("COLUMNS", columns)
+    shown = run("ask", str(folder / "two-wires-unmarked.toml"), "--message").stdout
+    assert shown.count("\n") == 1
+    assert shown.startswith("Job 101: ")
+
+
 def test_a_job_imports_neither_numba_nor_the_optimiser(folder):
     code = (
         "import sys; from ampwright.desk.cli.app import app\n"

@@ -36,6 +36,9 @@ def test_running_without_a_battery_is_answered_with_the_better_choice():
 def test_danger_is_asked_for_until_it_was():
     assert "hot, smoking" in suit_job(job(CASE), DEMO).danger_not_asked
     assert suit_job(job(CASE, finding("danger", "nothing")), DEMO).danger_not_asked == ""
+    # nothing suits, and it may be hot all the same
+    assert suit_job(job(*DYNAMO, PLUS), shelf(box())).danger_not_asked
+    assert suit_job(job(*SURE, battery_volts(16.0)), DEMO).danger_not_asked == ""
 
 
 def test_nothing_suits_is_an_answer():
@@ -58,6 +61,7 @@ def test_danger_stops_everything():
 
 SURE = (*TWO_WIRES, PLUS, TEN_AMPS)
 OVER = "Stop first: over 15 V (7.6 V on 6 V) at the battery."
+HISSING = "battery hissing or swollen"
 
 
 def battery_volts(volts, **more):
@@ -87,6 +91,61 @@ def test_only_a_meter_that_reads_nonsense_excuses_too_many_volts_and_its_reading
     assert suit_job(noted, DEMO).advice is Advice.SELL_NOW
     assert "read again" in noted.findings[-1].does_not_count
     assert suit_job(job(*SURE, noisy, battery_volts(16.0, speed="fast")), DEMO).why == OVER
+
+
+LITHIUM = finding("battery_kind", "LiFePO4")
+UNREAD = without(SURE, "battery_kind")
+SIX_VOLT = (*DYNAMO, PLUS)
+
+
+@pytest.mark.parametrize(
+    ("bike", "reading", "again"),
+    [
+        (SURE, battery_volts(15.3, speed="fast"), True),
+        (SURE, battery_volts(15.5, speed="fast"), True),
+        (SURE, battery_volts(15.6, speed="fast"), False),
+        (SURE, battery_volts(15.3, speed="engine off"), False),
+        ((*UNREAD, LITHIUM), battery_volts(15.1, speed="fast"), False),
+        ((*UNREAD, finding("battery_kind", "flooded", Source.MEMORY)), battery_volts(15.1, speed="fast"), False),
+        (without(SURE, "battery_voltage_V"), battery_volts(15.1, speed="fast"), False),
+        (SIX_VOLT, battery_volts(7.8, speed="fast"), True),
+        (SIX_VOLT, battery_volts(7.9, speed="fast"), False),
+        ((*without(SIX_VOLT, "battery_kind"), LITHIUM), battery_volts(7.7, speed="fast"), False),
+    ],
+    ids=["just", "15.5", "far", "at rest", "lithium", "lead told", "perhaps 6 V", "7.8", "7.9", "lithium, 6 V"],
+)
+def test_only_just_over_on_a_lead_battery_is_read_again_and_all_else_is_left_off(bike, reading, again):
+    # common practice, no source: lithium, or over 15.5 V (7.8 V on 6 V), is not run again before it is mended
+    answer = suit_job(job(*bike, reading), DEMO)
+    assert answer.why == OVER
+    assert answer.read_aloud.startswith("Engine off")
+    assert ("read once more" in answer.read_aloud) is again
+    assert "leave it off until it is mended" in answer.read_aloud
+
+
+def test_too_many_volts_for_six_on_a_battery_that_may_be_of_twelve_ask_for_its_label():
+    answer = suit_job(job(CASE, wires(3), battery_volts(9.2, speed="fast")), DEMO)
+    assert answer.read_aloud.startswith("Engine off, and leave it off")
+    assert "marked 12 V" in answer.read_aloud
+
+
+def test_too_many_volts_told_without_a_figure_leave_the_engine_off_and_ask_for_it():
+    answer = suit_job(job(*SURE, finding("danger", "over 15 V (7.6 V on 6 V) at the battery")), DEMO)
+    assert answer.read_aloud.startswith("Engine off, and leave it off until it is mended")
+    assert "what the meter showed" in answer.read_aloud
+
+
+def test_of_several_dangers_a_hissing_battery_is_seen_to_first():
+    # own rule: taking a lead off for a hot bike makes sparks at a battery that gasses
+    answer = suit_job(job(*SURE, finding("danger", "hot or smoking"), finding("danger", HISSING)), DEMO)
+    assert answer.why == f"Stop first: {HISSING}."
+
+
+def test_under_a_stop_stands_the_battery_line_and_no_part():
+    answer = suit_job(job(*SURE, finding("danger", HISSING)), DEMO)
+    assert (answer.rows, answer.ask, answer.safe_codes) == ((), None, ())
+    assert len(answer.cautions) == 1
+    assert answer.cautions[0].startswith("Battery earth lead off first and on last")
 
 
 def test_volts_that_a_battery_stands_stop_nothing():

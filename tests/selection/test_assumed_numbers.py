@@ -4,8 +4,10 @@ No assumed number decides what is safe: halved or doubled, it brings no part int
 The law: take any number of the tables that is judgement, halve or double it, and judge the parts that hold the volts
 on every demo job. A part that then *fits*, on a condition or on none, is refused by no rule (of kind, phases, rating,
 voltage, earth or battery) under anything that is still possible by the usual numbers. A share is bent within
-its row, which is then made to add up again; a reliability is bent as the chance of being wrong. Numbers of findings
-that no demo job has cannot change it and are left out.
+its row, which is then made to add up again; a reliability is bent as the chance of being wrong. The same holds for
+the figures of the generators whose class is assumed, and for the numbers of judgement that stand in rules and in
+what they are told. Numbers of findings that no demo job has cannot change it and are left out, and so are the minutes
+of asking, which judge no part.
 """
 
 from collections.abc import Iterator
@@ -14,17 +16,20 @@ from functools import cache
 from itertools import product
 
 import pytest
+from pydantic import BaseModel
 
 from ampwright.desk.cases.jobs import demo_names, open_demo
 from ampwright.desk.cases.workup import work_up
+from ampwright.identify import answers
 from ampwright.identify.counted import findings_of
 from ampwright.identify.grid import GENERATOR, Grid, grid_of, marginal, usual_grid
 from ampwright.identify.identification import identify
+from ampwright.selection import electrical_parts, facts, generator_parts, verdicts
 from ampwright.selection.facts import facts_of
 from ampwright.selection.kinds import REGULATING
 from ampwright.selection.verdicts import DONT_FIT, Outlook, judge_stock
 from ampwright.stock.evidence import Evidence, usual_evidence
-from ampwright.stock.generators import typical_classes
+from ampwright.stock.generators import GeneratorClass, typical_classes
 from ampwright.stock.shelf import demo_shelf
 from ampwright.terms import Standing, Verdict
 
@@ -50,6 +55,7 @@ class Bent:
     evidence: Evidence
     kinds: frozenset[str] = frozenset()
     row: str = ""
+    classes: tuple[GeneratorClass, ...] = typical_classes()
 
     def bears_on(self, name: str) -> bool:
         """Whether it could change a job: not if a generator that nobody believes in alone has the number."""
@@ -126,31 +132,46 @@ NEAR_ONE = ("still_possible", "printed_voltage_is_run", "about_right_share")
 
 
 def settings_bent() -> Iterator[Bent]:
-    """The settings themselves, and those of guards and readings; what asking costs judges no part."""
+    """The settings themselves, and those of guards and readings."""
     settings = EVIDENCE.settings
     for name, update in numbers_bent(settings):
-        yield Bent(f"settings {name}", with_settings(update))
+        if not name.startswith("asking"):
+            bears_on = READINGS if name.startswith("readings") else frozenset[str]()
+            yield Bent(f"settings {name}", with_settings(update), bears_on)
     for family, share in settings.left_out_below.items():
         for factor in FACTORS:
             update = {"left_out_below": settings.left_out_below | {family: share * factor}}
             yield Bent(f"settings left_out_below {family} x{factor:g}", with_settings(update))
-    for name, update in numbers_bent(settings.guards):
-        guards = settings.guards.model_copy(update=update)
-        yield Bent(f"guards {name}", with_settings({"guards": guards}))
-    for name, update in numbers_bent(settings.readings):
-        readings = settings.readings.model_copy(update=update)
-        yield Bent(f"readings {name}", with_settings({"readings": readings}), READINGS)
+
+
+def classes_bent() -> Iterator[Bent]:
+    """Every figure of every class that is assumed; how many phases, poles and coils there are is no judgement."""
+    usual = typical_classes()
+    for place, one in enumerate(usual):
+        for name, update in numbers_bent(one) if is_judgement(one) else ():
+            if any(count in name for count in ("phases", "pairs")):
+                continue
+            bent = one.model_copy(update=update)
+            classes = (*usual[:place], bent, *usual[place + 1 :])
+            yield Bent(f"class {one.key} {name}", EVIDENCE, row=one.key, classes=classes)
 
 
 def numbers_bent(record) -> Iterator[tuple[str, dict]]:
+    """Each number of a record halved and doubled, those of the records in it and of its lists too."""
     for name in type(record).model_fields:
         value = getattr(record, name)
+        if isinstance(value, BaseModel):
+            for what, update in numbers_bent(value):
+                yield f"{name} {what}", {name: value.model_copy(update=update)}
         for factor in FACTORS if isinstance(value, int | float) else ():
             near_one = name.startswith(NEAR_ONE)
             bent = 1.0 - factor * (1.0 - value) if near_one else value * factor
             if name.endswith("share") and not near_one:
                 bent = min(bent, 0.99)
             yield f"{name} x{factor:g}", {name: type(value)(bent)}
+        is_list = isinstance(value, tuple) and all(isinstance(each, float) for each in value)
+        for factor in FACTORS if is_list else ():
+            yield f"{name} x{factor:g}", {name: tuple(factor * each for each in value)}
 
 
 def with_settings(update) -> Evidence:
@@ -161,7 +182,7 @@ def bent_grid(bent: Bent) -> Grid:
     """The grid of bent tables; only the table that was bent is laid out anew."""
     changed = {kind: table for kind, table in bent.evidence.finding.items() if kind in bent.kinds}
     small = bent.evidence.model_copy(update={"finding": changed})
-    laid_out = grid_of(typical_classes(), small)
+    laid_out = grid_of(bent.classes, small)
     return replace(laid_out, tables=usual_grid().tables | laid_out.tables, evidence=bent.evidence)
 
 
@@ -169,8 +190,8 @@ def bent_grid(bent: Bent) -> Grid:
 def usually(name):
     """A job by the usual numbers, and the parts that are refused for something still possible."""
     workup = work_up(JOBS[name])
-    verdicts = judge_stock(PARTS, workup.outlook, workup.facts)
-    return workup.identification, frozenset(verdict.part.code for verdict in verdicts if is_refused(verdict))
+    judged = judge_stock(PARTS, workup.outlook, workup.facts)
+    return workup.identification, frozenset(verdict.part.code for verdict in judged if is_refused(verdict))
 
 
 def is_refused(verdict) -> bool:
@@ -186,11 +207,12 @@ class Judged:
         self._fitting = {}
 
     def fitting(self, name, found) -> frozenset[str]:
-        facts = facts_of(JOBS[name], found)
-        key = name, found.still_possible.tobytes(), facts.rotor_is_doubted
+        known = facts_of(JOBS[name], found)
+        classes = tuple(map(id, found.grid.generators))
+        key = name, found.still_possible.tobytes(), known.rotor_is_doubted, classes
         if key not in self._fitting:
-            verdicts = judge_stock(PARTS, Outlook(found), facts)
-            fitting = [verdict for verdict in verdicts if verdict.verdict in (Verdict.FITS, Verdict.FITS_IF)]
+            judged = judge_stock(PARTS, Outlook(found), known)
+            fitting = [verdict for verdict in judged if verdict.verdict in (Verdict.FITS, Verdict.FITS_IF)]
             self._fitting[key] = frozenset(verdict.part.code for verdict in fitting)
         return self._fitting[key]
 
@@ -203,8 +225,8 @@ def newly_fitting(bent: Bent, judged: Judged) -> Iterator[str]:
             continue
         usual, refused = usually(name)
         found = identify(job, grid)
-        # Law: over more possibilities no verdict is better, so only what lost some is judged anew.
-        if not found.still_possible[usual.still_possible].all():
+        # Law: over more possibilities no verdict is better: only what lost some, or has other figures, is judged anew.
+        if bent.classes != usual.grid.generators or not found.still_possible[usual.still_possible].all():
             for code in sorted(judged.fitting(name, found) & refused):
                 yield f"{bent.name}: {name}: {code}"
 
@@ -213,6 +235,7 @@ BY_SUBJECT = {
     "priors": priors_bent,
     "sources": sources_bent,
     "settings": settings_bent,
+    "classes": classes_bent,
     **{kind: (lambda kind=kind: findings_bent(kind)) for kind in sorted(TOLD - {"danger"})},
 }
 
@@ -229,6 +252,46 @@ def test_halving_or_doubling_an_assumed_number_makes_no_unsafe_part_fit(subject,
     assert not broken, "\n".join(broken)
 
 
+# Numbers of judgement that stand in the rules, and in what the rules are told of the findings.
+IN_RULES = (
+    (facts, "_ABOUT_NOTHING"),
+    (facts, "_DOUBTED"),
+    (facts, "_ABOVE_ALL_CLASSES_A"),
+    (facts, "_MANY_COILS"),
+    (generator_parts, "_SAME_DIAMETER_MM"),
+    (electrical_parts, "_BALLAST_FROM"),
+    (answers, "_DIAMETER_WITHIN_MM"),
+)
+
+
+@pytest.fixture
+def judged_anew():
+    """What was judged is kept for the next job, but not by numbers that stand in the rules."""
+    forget()
+    yield
+    forget()
+
+
+def forget():
+    verdicts._judge_together.cache_clear()
+    verdicts._judge_rule.cache_clear()
+
+
+@pytest.mark.usefixtures("judged_anew")
+@pytest.mark.parametrize("factor", FACTORS)
+@pytest.mark.parametrize(("module", "name"), IN_RULES, ids=[name for _, name in IN_RULES])
+def test_halving_or_doubling_a_number_of_judgement_in_the_rules_makes_no_unsafe_part_fit(
+    module, name, factor, monkeypatch
+):
+    usual = {job: usually(job) for job in JOBS}
+    forget()
+    monkeypatch.setattr(module, name, factor * getattr(module, name))
+    bent = Judged()
+    for job, (_, refused) in usual.items():
+        found = identify(JOBS[job], usual_grid())
+        assert not bent.fitting(job, found) & refused, job
+
+
 def test_at_the_usual_numbers_some_parts_fit_and_none_that_is_refused_for_anything_possible(judged):
     fitting = {name: judged.fitting(name, usually(name)[0]) for name in JOBS}
     assert not any(fitting[name] & usually(name)[1] for name in JOBS)
@@ -239,5 +302,11 @@ def test_at_the_usual_numbers_some_parts_fit_and_none_that_is_refused_for_anythi
 
 def test_the_numbers_of_every_table_of_the_demo_jobs_are_bent():
     bent = {table.name.split()[0] for subject in BY_SUBJECT.values() for table in subject()}
-    assert bent >= {"prior", "source", "settings", "guards", "readings"}
+    assert bent >= {"prior", "source", "settings", "class"}
+    within = {table.name.split()[1] for table in settings_bent()}
+    assert within >= {"still_possible_share", "left_out_below", "guards", "readings"}
+    # by hand: the least and the most nested of the figures of readings and of classes
+    names = {table.name for subject in (settings_bent, classes_bent) for table in subject()}
+    assert names >= {"settings readings held one_zener held_12V_V x2", "settings readings load_lights_off_A x0.5"}
+    assert names >= {"class bi_phase nameplate_A x0.5", "class dynamo_36W field_curve rated_W x0.5"}
     assert {table.name.split()[1] for table in priors_bent()} == set(EVIDENCE.prior)

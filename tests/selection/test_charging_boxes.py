@@ -59,6 +59,13 @@ def test_before_anyone_looked_for_a_marking_that_check_is_asked_for():
     assert "marking" in unsure.settled_by.brings
 
 
+@pytest.mark.parametrize("words", ["6V 110W", "12 V 110 W", "110W"])
+def test_an_alternators_watts_go_over_twelve_whatever_volts_stand_beside_them(words):
+    # by hand: 110 / 12 = 9.17 A, and these stators are marked with 8 A and more; over 6 V it would be 18.3 A
+    judged = row(box(rated_A=12), *SWITCHED, MINUS, marking(words, Source.IN_HAND))
+    assert "box 12 A on stator 9.17 A: 1.31" in judged.figures
+
+
 @pytest.mark.parametrize("words", ["21 A", "20 Amp", "240 W", "250VA", "25 ampere"])
 def test_a_rating_above_the_classes_is_judged_at_what_is_printed(words):
     # by hand: 18 A is under 0.95 of 20 A and more, though it carries the 16 A class
@@ -147,6 +154,16 @@ def test_a_series_box_must_stand_off_the_open_volts():
     assert row(box(**series, input_limit_V=282), *THREE_PHASE, MINUS).verdict is DONT_FIT
     assert row(box(**series, input_limit_V=284), *THREE_PHASE, MINUS).verdict is FITS
     assert row(box(**series), *THREE_PHASE, MINUS).conditions == ("its maker allows 283 V at its AC leads",)
+
+
+@pytest.mark.parametrize("top_rpm", [4500, 7000])
+def test_no_told_top_speed_lets_a_series_box_stand_off_less(top_rpm):
+    told = {"riding": {"usual_low_rpm": 2000, "usual_high_rpm": 3500, "top_rpm": top_rpm}}
+    series = box(topology="series", phases=3, rated_A=20, input_limit_V=282)
+    # by hand, above: at 7000 rpm 283 V are wanted; engines overrun what is told
+    assert row(series, *THREE_PHASE, MINUS, **told).verdict is DONT_FIT
+    faster = {"riding": told["riding"] | {"top_rpm": 7100}}
+    assert row(series | {"input_limit_V": 284}, *THREE_PHASE, MINUS, **faster).verdict is DONT_FIT
 
 
 def test_a_series_box_is_not_taken_for_a_shunt_where_the_open_volts_are_not_known():

@@ -99,6 +99,10 @@ def test_fuse_and_cable_follow_the_rating_that_was_read():
     strands = {"copper_area_mm2": 2.0, "strands": 28, "strand_diameter_mm": 0.3, "insulation": "PVC"}
     assert row(part("cable", rated_A=17.5, **strands), *big).verdict is DONT_FIT
     assert row(part("cable", rated_A=25, **strands), *big).verdict is FITS_IF
+    uncounted = without(big, "coils", "marking")
+    newer = "it is no newer machine of 20 A and more (18 coils)"
+    assert any(newer in text for text in row(part("cable", rated_A=25, **strands), *uncounted).conditions)
+    assert row(part("cable", rated_A=25, **strands), *big).conditions == ("its fuse is no larger than 25 A",)
 
 
 BOXED = finding("regulated_by", "charging box", Source.IN_HAND)
@@ -201,6 +205,28 @@ def test_a_coil_goes_by_what_makes_the_spark(use, ignition, verdict):
     assert row(coil(use=use), *bike).verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("volts", "ohm", "verdict"),
+    [
+        (12, 3.0, FITS),
+        (12, 2.8, FITS),
+        (12, 1.5, FITS_IF),  # a ballast brings it to 2.8 ohm
+        (12, 0.7, DONT_FIT),  # under half: it is a coil for electronic ignition whatever its label says
+        (6, 1.5, FITS),
+        (6, 1.2, FITS),
+        (6, 0.8, FITS_IF),
+        (6, 0.5, DONT_FIT),
+    ],
+)
+def test_points_stand_a_coil_of_many_ohms_only(volts, ohm, verdict):
+    bike = TWO_WIRES if volts == 12 else SWITCHED
+    seen = (*without(bike, "ignition"), PLUS, SEEN_POINTS, *((TEN_AMPS,) if volts == 12 else ()))
+    # common practice, no source: about 2.8 ohm at 12 V and 1.2 ohm at 6 V
+    judged = row(coil(system_voltage_V=volts, primary_ohm=ohm), *seen)
+    assert judged.verdict is verdict
+    assert any("a ballast resistor" in text for text in judged.conditions) is (verdict is FITS_IF)
+
+
 def test_a_magneto_needs_no_battery_coil():
     bike = (*without(DYNAMO, "ignition", "battery_voltage_V"), TWELVE, SEEN_MAGNETO, PLUS)
     assert row(coil(), *bike).reason == "A magneto makes its own spark and needs no battery coil."
@@ -232,6 +258,27 @@ def test_lamps_and_horns_on_a_winding_are_fed_with_alternating_current():
         horn = part("horn", system_voltage_V=6, current_A=3, supply=supply)
         assert row(horn, *bike, SIX, PLUS).verdict is verdict
     assert row(part("horn", system_voltage_V=12, current_A=3, supply="AC"), *TWO_WIRES, PLUS).verdict is DONT_FIT
+
+
+@pytest.mark.parametrize(
+    ("light", "earth", "verdict"),
+    [
+        ("filament", None, FITS),
+        ("LED", None, FITS_IF),
+        ("LED", "either", FITS),
+        ("LED", "negative earth only", DONT_FIT),
+        ("LED", "positive earth only", FITS),
+    ],
+)
+def test_an_led_minds_the_earth_until_its_maker_says_otherwise(light, earth, verdict):
+    stated = {} if earth is None else {"earth": earth}
+    lamp = part("bulb", system_voltage_V=12, power_W=5, light=light, use="tail", **stated)
+    assert row(lamp, *TWO_WIRES, PLUS, TEN_AMPS).verdict is verdict
+
+
+def test_an_led_for_one_earth_waits_until_the_post_was_seen():
+    lamp = part("bulb", system_voltage_V=12, power_W=5, light="LED", use="tail", earth="positive earth only")
+    assert row(lamp, *TWO_WIRES, TEN_AMPS).verdict is CANT_SAY
 
 
 def test_a_flasher_wants_a_battery_its_earth_and_its_watts():

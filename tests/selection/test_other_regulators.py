@@ -14,6 +14,7 @@ from bench_jobs import (
     TWELVE,
     coils,
     finding,
+    job,
     marking,
     wires,
 )
@@ -29,6 +30,7 @@ from bench_parts import (
     SWITCHED,
     TEN_AMPS,
     THREE_PHASE,
+    TWO_BRUSHES,
     TWO_WIRES,
     WOUND_FIELD,
     box,
@@ -36,10 +38,12 @@ from bench_parts import (
     lighting_regulator,
     regulator,
     row,
+    shelf,
     without,
 )
 
-from ampwright.terms import Source
+from ampwright.desk.cases.suit import suit_job
+from ampwright.terms import Advice, Source
 
 
 def test_a_charging_box_is_not_for_a_dynamo_nor_a_dynamo_regulator_for_an_alternator():
@@ -68,6 +72,54 @@ def test_a_bigger_dynamo_takes_a_bigger_regulator():
     # by hand: 75 W at the 7 V it charges at are 10.7 A
     assert row(regulator(rated_A=9), *big).verdict is DONT_FIT
     assert row(regulator(rated_A=13), *big).verdict is FITS
+
+
+@pytest.mark.parametrize(
+    ("words", "volts", "amps"),
+    [
+        ("6V 75W", 6, 10.71),
+        ("75 W", 6, 10.71),
+        ("12V 150W", 6, 21.43),
+        ("6 V 75 W", 12, 5.36),
+        ("12V 10A", 6, 20.0),
+        ("6V 10A", 6, 10.0),
+        ("6V 10A", 12, 10.0),  # fewer volts printed make it no smaller
+    ],
+)
+def test_a_dynamos_watts_go_over_the_volts_it_charges_at_whatever_volts_stand_beside_them(words, volts, amps):
+    # by hand: 75 / 7 = 10.71, 150 / 7 = 21.43, 75 / 14 = 5.36; 10 A at 14 V are 20 A at 7 V
+    held = {"system_voltage_V": volts, "set_point_V": {6: 7.1, 12: 14.1}[volts]}
+    for carried_A, fits in ((1.01 * amps, True), (0.94 * amps, False)):
+        judged = row(regulator(rated_A=carried_A, **held), *DYNAMO, PLUS, marking(words, Source.IN_HAND))
+        assert (judged.verdict is not DONT_FIT) is fits
+
+
+@pytest.mark.parametrize(("rated_A", "verdict"), [(8.6, FITS), (8.5, FITS_IF), (8.2, FITS_IF), (8.1, CANT_SAY)])
+def test_a_dynamo_regulator_at_its_limit_wants_its_makers_word(rated_A, verdict):
+    # by hand: 60 W over 7 V is 8.57 A: 8.6 A is 1.00 of it, 8.5 and 8.2 A 0.99 and 0.96, 8.1 A 0.945, which
+    # carries the small dynamo alone
+    judged = row(regulator(rated_A=rated_A), *DYNAMO, PLUS)
+    assert judged.verdict is verdict
+    asked = any("its maker says in writing that it suits a dynamo of 8.6 A" in text for text in judged.conditions)
+    assert asked is (verdict is FITS_IF)
+
+
+@pytest.mark.parametrize(
+    ("seen", "known"),
+    [
+        (None, False),
+        (TWO_BRUSHES, True),
+        (TWO_BRUSHES | {"source": "in our hands"}, True),
+        # a caller's look takes three for two
+        (TWO_BRUSHES | {"source": "looking at it now"}, False),
+        (TWO_BRUSHES | {"source": "told from memory"}, False),
+    ],
+)
+def test_a_dynamo_regulator_is_sold_with_a_count_of_the_brushes(seen, known):
+    bike = (*without(DYNAMO, "brushes"), *([seen] if seen else []), PLUS)
+    judged = row(regulator(), *bike)
+    assert judged.conditions == (() if known else ("the dynamo has two brushes, not a third on a slider",))
+    assert suit_job(job(*bike), shelf(regulator())).advice is Advice.SELL_NOW
 
 
 def test_a_dynamos_rating_from_memory_counts_upwards_until_one_is_read_off_it():
@@ -136,7 +188,17 @@ def test_direct_lighting_is_refused_by_every_box_and_takes_a_lighting_regulator(
         assert refused.reason.startswith("Direct lighting mostly has one end of its winding on the engine")
     held = row(lighting_regulator(), *DIRECT_LIGHTING, SIX, MINUS)
     assert held.verdict is FITS_IF
-    assert "all lamps together take at most 60 W" in held.conditions[0]
+    assert held.conditions == ("the winding gives at most 60 W and is one end earthed",)
+
+
+@pytest.mark.parametrize(("words", "refused"), [("6V 25W", False), ("12V 65W", True)])
+def test_a_lighting_regulator_carries_the_watts_that_were_read_off_the_winding(words, refused):
+    judged = row(lighting_regulator(), *DIRECT_LIGHTING, SIX, MINUS, marking(words, Source.IN_HAND))
+    # law: what the lamps leave, all of it with none lit, is burnt in the regulator; this one carries 60 W
+    assert (judged.verdict is DONT_FIT) is refused
+    assert refused or judged.conditions == ("the winding is one end earthed",)
+    told = row(lighting_regulator(), *DIRECT_LIGHTING, SIX, MINUS, marking(words, Source.MEMORY))
+    assert told.conditions == ("the winding gives at most 60 W and is one end earthed",)
 
 
 def test_a_lighting_regulator_of_twelve_volts_changes_every_bulb():

@@ -16,10 +16,9 @@ FITS, FITS_IF, DONT_FIT = Verdict.FITS, Verdict.FITS_IF, Verdict.DONT_FIT
 ORDER = (DONT_FIT, FITS_IF, FITS)
 
 
-def rated(nameplate_A, *, phases=1, box_phases=None, amps=None, watts=None, pairings=()):
-    return judge_rating(
-        nameplate_A, phases, box_phases=box_phases or phases, rated_A=amps, rated_W=watts, pairings=pairings
-    )
+def rated(nameplate_A, *, phases=1, box_phases=None, amps=None, watts=None, pairings=(), volts=12):
+    label = {"rated_A": amps, "rated_W": watts, "pairings": pairings, "system_voltage_V": volts}
+    return judge_rating(nameplate_A, phases, box_phases=box_phases or phases, **label)
 
 
 def pairing(up_to_A, phases=1):
@@ -57,6 +56,21 @@ def test_a_box_in_watts_is_judged_at_both_voltages_its_label_could_mean(box_W, n
     assert rated(nameplate_A, watts=box_W).verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("box_W", "verdict"),
+    [
+        (90, FITS),  # by hand: 90 / 7.2 = 12.5 A, 1.19 of 10.5 A
+        (70, FITS_IF),  # 9.7 A, 0.93, at 7.2 V and 11.7 A, 1.11, at 6 V
+        (60, DONT_FIT),  # 10 A, 0.95, at 6 V
+    ],
+)
+def test_a_six_volt_box_has_its_watts_at_six_volts(box_W, verdict):
+    judged = rated(10.5, watts=box_W, volts=6)
+    assert judged.verdict is verdict
+    assert "at 7.2 V" in judged.figures[0]
+    assert "at 6 V" in judged.figures[0]
+
+
 def test_both_figures_of_a_box_in_watts_are_given():
     # by hand: 250 / 14.4 / 16 = 1.085, 250 / 12 / 16 = 1.302
     assert rated(16, watts=250).figures == ("box 250 W on stator 16 A: 1.09 at 14.4 V, 1.30 at 12 V",)
@@ -82,8 +96,16 @@ def test_a_pairing_with_the_low_end_of_a_class_leaves_the_high_end_to_the_label_
     assert rated(16, watts=180, pairings=[pairing(14.5)]).verdict is DONT_FIT
 
 
-def test_a_pairing_for_another_number_of_phases_is_no_pairing():
-    assert rated(14.5, phases=3, pairings=[pairing(16, phases=1)]).verdict is DONT_FIT
+@pytest.mark.parametrize(("of", "on"), [(1, 3), (1, 2), (3, 2), (2, 1), (3, 1)])
+def test_a_pairing_for_another_number_of_phases_is_no_pairing(of, on):
+    assert rated(14.5, phases=on, box_phases=1, pairings=[pairing(16, phases=of)]).verdict is DONT_FIT
+
+
+def test_a_bi_phase_stator_is_carried_by_the_label_or_by_a_word_on_bi_phase():
+    # by hand: 200 W is 16.7 A at 12 V, 1.04 of 16 A, and 0.87 at 14.4 V
+    assert rated(16, phases=2, box_phases=1, watts=200, pairings=[pairing(16, phases=1)]).verdict is FITS_IF
+    assert rated(16, phases=2, box_phases=1, watts=200, pairings=[pairing(16, phases=2)]).verdict is FITS
+    assert rated(16, phases=2, box_phases=1).reason == "Its maker names no bi-phase stator for it and prints no rating."
 
 
 @pytest.mark.parametrize(("watts", "verdict"), [(300, FITS_IF), (180, DONT_FIT)])

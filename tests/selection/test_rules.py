@@ -9,7 +9,7 @@ from itertools import product
 from typing import get_args
 
 import pytest
-from bench_jobs import finding, identified, job
+from bench_jobs import coils, finding, identified, job
 from bench_parts import (
     DEMO,
     DONT_FIT,
@@ -58,7 +58,7 @@ ONE_OF_EACH = shelf(
                 regulator(),
                 field_regulator(),
                 lighting_regulator(),
-                part("rectifier", phases=1, rated_A=25, make="silicon"),
+                part("rectifier", phases=1, rated_A=25, make="silicon", earth="positive earth only"),
                 zener(),
                 capacitor(),
                 part(
@@ -167,6 +167,7 @@ MUCH_KNOWN = {
         finding("pair_volts", [13.0], "measured"),
         finding("pair_ohms", [1e5], "measured"),
         finding("wires_to_engine", "one beeps", "told from memory"),
+        finding("coils", 18, "in our hands"),
     ],
     "fitted": [{"kind": "charge warning lamp", "source": "photo"}],
     "wishes": {"ammeter_range_A": 8},
@@ -217,13 +218,29 @@ BIKE = {
 }
 
 
+# What nobody has counted is a condition of its own, tested by itself.
+COUNTED = (coils(6), finding("brushes", "brushes on a commutator"))
+
+
 def under(one_part, changes, **more):
     """What the rules together say of a part on one bike that is wholly known."""
-    known, bike = facts(**more), BIKE | changes
+    known, bike = facts(COUNTED, **more), BIKE | changes
     keys = {generator.key: generator for generator in GRID.generators}
     bike[GENERATOR] = keys[bike[GENERATOR]]
     made = shelf(one_part).parts[0]
     return all_of(*(rule.judge(made, known, *(bike[axis] for axis in rule.reads)) for rule in rules_for(made, known)))
+
+
+def bolted():
+    return part("rectifier", phases=1, rated_A=25, make="plate", earth="positive earth only")
+
+
+def horn(supply):
+    return part("horn", system_voltage_V=12, current_A=3, supply=supply)
+
+
+def battery(chemistry):
+    return part("battery", system_voltage_V=12, chemistry=chemistry, capacity_Ah=20)
 
 
 @pytest.mark.parametrize(
@@ -263,9 +280,26 @@ def under(one_part, changes, **more):
         (zener(zener_V=14.7), {REGULATED_BY: RegulatedBy.ONE_ZENER, BATTERY: BatteryKind.GEL}, FITS_IF),
         (zener(), {REGULATED_BY: RegulatedBy.ONE_ZENER, EARTH: Earth.NEGATIVE}, DONT_FIT),
         (zener(), {REGULATED_BY: RegulatedBy.ONE_ZENER, SYSTEM_VOLTAGE: 6}, DONT_FIT),
-        (capacitor(rated_V=40), {}, FITS),
-        (capacitor(rated_V=40), {REGULATED_BY: RegulatedBy.ONE_ZENER}, FITS_IF),
-        (capacitor(rated_V=63), {REGULATED_BY: RegulatedBy.NOTHING}, FITS),
+        # its polarity is marked, which is always a condition of how it is fitted
+        (capacitor(rated_V=63), {}, FITS_IF),
+        (capacitor(rated_V=16), {}, DONT_FIT),
+        (bolted(), {}, FITS_IF),
+        (bolted(), {EARTH: Earth.NEGATIVE}, DONT_FIT),
+        (bolted(), {BATTERY: BatteryKind.LITHIUM}, DONT_FIT),
+        # fed from the winding or, where it was changed for a battery, from that
+        (horn("AC"), {GENERATOR: "direct_lighting", BATTERY: BatteryKind.NONE}, FITS),
+        (horn("DC"), {GENERATOR: "direct_lighting", BATTERY: BatteryKind.NONE}, DONT_FIT),
+        (horn("AC"), {GENERATOR: "direct_lighting"}, FITS_IF),
+        (horn("DC"), {GENERATOR: "direct_lighting"}, FITS_IF),
+        (horn("AC"), {GENERATOR: "energy_transfer"}, FITS_IF),
+        (horn("AC"), {}, DONT_FIT),
+        (horn("DC"), {}, FITS),
+        # what regulates a generator that nobody can name is not known to keep its volts close
+        (battery("AGM"), {GENERATOR: "unlisted"}, FITS_IF),
+        (battery("gel"), {GENERATOR: "unlisted"}, FITS_IF),
+        (battery("AGM"), {}, FITS),
+        (battery("flooded"), {GENERATOR: "direct_lighting"}, FITS_IF),
+        (battery("flooded"), {GENERATOR: "direct_lighting", BATTERY: BatteryKind.NONE}, DONT_FIT),
         (coil(), {IGNITION: Ignition.MAGNETO}, DONT_FIT),
         (coil(use="electronic"), {IGNITION: Ignition.ELECTRONIC}, FITS_IF),
         (coil(), {SYSTEM_VOLTAGE: 6}, FITS_IF),
@@ -281,6 +315,22 @@ def under(one_part, changes, **more):
 )
 def test_on_a_bike_that_is_wholly_known_a_part_gets_the_verdict_of_the_trade(one_part, changes, verdict):
     assert under(one_part, changes).verdict is verdict
+
+
+@pytest.mark.parametrize(("supply", "feeds"), [("AC", "the lighting winding"), ("DC", "the battery")])
+@pytest.mark.parametrize("generator", ["direct_lighting", "energy_transfer"])
+def test_beside_a_battery_on_a_winding_it_is_asked_what_feeds_the_horn(generator, supply, feeds):
+    judged = under(horn(supply), {GENERATOR: generator})
+    assert judged.to_prove
+    assert judged.conditions[0].startswith(f"{feeds} feeds the horn")
+
+
+@pytest.mark.parametrize("generator", ["direct_lighting", "energy_transfer"])
+def test_a_battery_on_a_winding_is_renewed_where_the_old_one_was_charged(generator):
+    assert (
+        "the volts of the one on it rise with the engine fast"
+        in under(battery("AGM"), {GENERATOR: generator}).conditions
+    )
 
 
 NOT_FOR_BOXES = (

@@ -10,7 +10,7 @@ from ampwright.selection.judgement import (
     fits_if,
     fits_when_fitted_so,
 )
-from ampwright.stock.parts import ChargingBox, DynamoRegulator, FieldRegulator, Zener
+from ampwright.stock.parts import ChargingBox, DynamoRegulator, FieldRegulator, Rectifier, Zener
 from ampwright.terms import BatteryKind, Ignition
 
 # Volts at the posts at 25 C that suit a battery kept so for hours, at 12 V; half of it at 6 V
@@ -144,3 +144,13 @@ def battery_on_a_zener(zener: Zener, facts: Facts, battery: BatteryKind) -> Judg
     return fits_if(
         f"it measures under {high_V:g} V at the posts, lights off", "A Zener keeps its volts but loosely.", figure
     )
+
+
+def battery_on_a_rectifier(rectifier: Rectifier, facts: Facts, running_V: int, battery: BatteryKind) -> Judgement:
+    """What a battery rises to where the rectifier alone, which holds no volts, would be what stands before it."""
+    if facts.no_battery or battery in (BatteryKind.NONE, BatteryKind.FLOODED):
+        return NOT_JUDGED_HERE
+    if battery is BatteryKind.LITHIUM:
+        return dont_fit("Lithium is harmed above 14.6 V, and a rectifier holds no volts down.")
+    high_V = SUITING_V[battery][1] * running_V / 12.0
+    return fits_if(f"it measures under {high_V:g} V at the posts, lights off", "A rectifier holds no volts down.")

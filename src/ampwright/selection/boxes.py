@@ -21,6 +21,8 @@ from ampwright.selection.rules import Rule
 from ampwright.stock.generators import GeneratorClass
 from ampwright.stock.parts import (
     BoxEarth,
+    Cable,
+    Capacitor,
     ChargingBox,
     DynamoRegulator,
     FieldRegulator,
@@ -66,7 +68,13 @@ def charging_box_rules(no_battery: bool) -> tuple[Rule, ...]:
             ("system_voltage_V",),
             ("two_wires", "join_pair_read", "changes_over"),
         ),
-        Rule((GENERATOR,), _rating, ("pairings", "phases", "rated_A", "rated_W"), ("rating",), says=True),
+        Rule(
+            (GENERATOR,),
+            _rating,
+            ("pairings", "phases", "rated_A", "rated_W", "system_voltage_V"),
+            ("rating",),
+            says=True,
+        ),
         Rule((GENERATOR,), winding_is_whole, (), ("winding_faults",)),
         Rule((GENERATOR,), _open_volts, ("input_limit_V", "topology"), ("top_speed_rpm",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), set_point, ("no_load_V", "set_point_V", "system_voltage_V"), ("no_battery",)),
@@ -79,6 +87,7 @@ def charging_box_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule((ROTOR,), _rotor, (), ("rotor_is_doubted",)),
         Rule((), _charge_lamp, ("charge_lamp",), ("charge_lamp_fitted",)),
         Rule((GENERATOR,), _ammeter, (), ("ammeter",)),
+        Rule((GENERATOR,), no_newer_machine, (), ("size_is_known",)),
     ]
     if no_battery:
         rules.append(Rule((IGNITION,), without_battery, ("capacitor_inside", "without_battery")))
@@ -94,6 +103,7 @@ def dynamo_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule((GENERATOR,), _dynamo_rating, ("rated_A", "system_voltage_V"), ("marked_dynamo_A",), says=True),
         Rule((SYSTEM_VOLTAGE, BATTERY), set_point, ("set_point_V", "system_voltage_V"), ("no_battery",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), lithium_on_control, ("system_voltage_V",), ("no_battery",)),
+        Rule((GENERATOR,), _two_brushes, (), ("brushes_seen",)),
     )
 
 
@@ -111,7 +121,7 @@ def field_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
 def lighting_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of an AC regulator for direct lighting."""
     return (
-        Rule((GENERATOR,), _for_direct_lighting, ("rated_W", "winding")),
+        Rule((GENERATOR,), _for_direct_lighting, ("rated_W", "winding"), ("marked_W",)),
         Rule((SYSTEM_VOLTAGE,), _changed_over, ("system_voltage_V",), ("changes_over",)),
     )
 
@@ -184,6 +194,19 @@ def _rating(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgem
         rated_A=box.rated_A,
         rated_W=box.rated_W,
         pairings=box.pairings,
+        system_voltage_V=box.system_voltage_V,
+    )
+
+
+def no_newer_machine(
+    part: ChargingBox | Rectifier | Capacitor | Cable, facts: Facts, generator: GeneratorClass
+) -> Judgement:
+    """Whoever fits it looks whether the machine is one of more amps than any that we list."""
+    if facts.size_is_known or generator.family not in _BOXABLE:
+        return NOT_JUDGED_HERE
+    return fits_when_fitted_so(
+        "it is no newer machine of 20 A and more (18 coils)",
+        "Nobody has read its rating or counted its coils, and newer machines give more.",
     )
 
 
@@ -304,7 +327,7 @@ def _ammeter(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judge
     return fits_when_fitted_so(
         f"the ammeter of {scale_A:g} A is bypassed or given a shunt",
         "The generator gives more than the ammeter's scale.",
-        f"ammeter {scale_A:g} A, generator {amps:g} A",
+        f"ammeter {scale_A:g} A, generator {amps:.3g} A",
     )
 
 
@@ -316,14 +339,29 @@ def _for_a_dynamo(regulator: DynamoRegulator, facts: Facts, generator: Generator
     return fits("It is made for a dynamo.")
 
 
+def _two_brushes(regulator: DynamoRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
+    """A third brush sets the charge by itself; such a dynamo looks like others from outside."""
+    if facts.brushes_seen or generator.family is not Family.DYNAMO:
+        return NOT_JUDGED_HERE
+    return fits_when_fitted_so(
+        "the dynamo has two brushes, not a third on a slider", "A dynamo with a third brush takes no such regulator."
+    )
+
+
 def _dynamo_rating(regulator: DynamoRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
     if generator.family is not Family.DYNAMO:
         return NOT_JUDGED_HERE
     usual_A = dynamo_rated_A(generator, regulator.system_voltage_V)
     dynamo_A = max(usual_A, dict(facts.marked_dynamo_A)[regulator.system_voltage_V])
     figure = f"regulator {regulator.rated_A:g} A on a dynamo of {dynamo_A:.1f} A"
-    if regulator.rated_A >= REFUSED_UNDER * dynamo_A:
+    if regulator.rated_A >= dynamo_A:
         return fits("It carries this dynamo.", figure)
+    if regulator.rated_A >= REFUSED_UNDER * dynamo_A:
+        return fits_if(
+            f"its maker says in writing that it suits a dynamo of {dynamo_A:.1f} A",
+            "It is at its limit with this dynamo.",
+            figure,
+        )
     return dont_fit("It is too small for this dynamo.", figure)
 
 
@@ -343,10 +381,15 @@ def _for_a_wound_field(regulator: FieldRegulator, facts: Facts, generator: Gener
 def _for_direct_lighting(regulator: LightingRegulator, facts: Facts, generator: GeneratorClass) -> Judgement:
     if generator.family is Family.UNLISTED:
         return dont_fit(UNKNOWN)
-    if generator.family is Family.DIRECT_LIGHTING:
-        return fits_if(
-            f"all lamps together take at most {regulator.rated_W:g} W and the winding is"
-            f" {regulator.winding or 'as its maker wants it, one end earthed or floating'}",
-            "An AC regulator holds the lamps' volts; their watts must match the winding.",
-        )
-    return dont_fit("It holds the AC volts of direct lighting; this generator charges a battery.")
+    if generator.family is not Family.DIRECT_LIGHTING:
+        return dont_fit("It holds the AC volts of direct lighting; this generator charges a battery.")
+    read_W = facts.marked_W
+    figure = f"regulator {regulator.rated_W:g} W, winding {'not read' if read_W is None else f'{read_W:g} W'}"
+    if read_W is not None and read_W > regulator.rated_W:
+        return dont_fit("It burns what the lamps leave, and this winding gives more watts than it carries.", figure)
+    carried = f"the winding gives at most {regulator.rated_W:g} W and " if read_W is None else "the winding "
+    return fits_if(
+        f"{carried}is {regulator.winding or 'as its maker wants it, one end earthed or floating'}",
+        "It burns what the lamps leave of the winding's watts.",
+        figure,
+    )

@@ -1,7 +1,7 @@
 """Rules for batteries, bulbs, coils, horns, flashers, fuses and cable."""
 
-from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
-from ampwright.selection.boxes import TO_12_V
+from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
+from ampwright.selection.boxes import TO_12_V, no_newer_machine
 from ampwright.selection.facts import RATING_FACTS, Facts
 from ampwright.selection.judgement import (
     NOT_JUDGED_HERE,
@@ -15,7 +15,7 @@ from ampwright.selection.judgement import (
 from ampwright.selection.rules import Rule
 from ampwright.stock.generators import GeneratorClass
 from ampwright.stock.parts import Battery, BoxEarth, Bulb, Cable, Coil, Flasher, Fuse, Horn
-from ampwright.terms import Earth, Family, Ignition, RegulatedBy
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 
 # A fuse carries this share more than the greatest current that lasts a minute
 # (common practice, no source).
@@ -34,12 +34,16 @@ _CLOSELY, _HELD_UP_TO_V = (RegulatedBy.CHARGING_BOX, RegulatedBy.FIELD_REGULATOR
 # The most at the posts, at 12 V, 25 C, where the maker states none (common practice, and from memory for gel).
 _USUAL_MOST_V = {"AGM": 14.7, "gel": 14.4}
 _UNREGULATED = (RegulatedBy.NOTHING, RegulatedBy.RECTIFIER_ALONE)
+# The least ohms that points stand, by the coil's voltage (common practice, no source); with less
+# than half of it no ballast makes a points coil of one.
+_POINTS_LEAST_OHM = {6: 1.2, 12: 2.8}
+_BALLAST_FROM = 0.5
 
 
 def battery_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a battery: voltage, chemistry against what regulates, and size against the generator."""
     return (
-        Rule((GENERATOR,), _charged_at_all, ()),
+        Rule((GENERATOR, BATTERY), _charged_at_all, ()),
         Rule((SYSTEM_VOLTAGE,), _same_voltage, ("system_voltage_V",), ("changes_over",)),
         Rule((GENERATOR, REGULATED_BY), _chemistry, ("charge_most_V", "chemistry", "system_voltage_V")),
         Rule((GENERATOR, SYSTEM_VOLTAGE), _amp_hours, ("capacity_Ah", "chemistry"), RATING_FACTS),
@@ -61,14 +65,14 @@ def coil_rules(no_battery: bool) -> tuple[Rule, ...]:
     return (
         Rule((GENERATOR,), _battery_or_energy_transfer, ("use",)),
         Rule((GENERATOR, SYSTEM_VOLTAGE), _coil_voltage, ("system_voltage_V", "use"), ("changes_over",)),
-        Rule((GENERATOR, IGNITION), _coil_for_ignition, ("primary_ohm", "use")),
+        Rule((GENERATOR, IGNITION), _coil_for_ignition, ("primary_ohm", "system_voltage_V", "use")),
     )
 
 
 def horn_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a horn: voltage and what feeds it."""
     return (
-        Rule((GENERATOR,), _horn_supply, ("supply",)),
+        Rule((GENERATOR, BATTERY), _horn_supply, ("supply",)),
         Rule((SYSTEM_VOLTAGE,), _same_voltage, ("system_voltage_V",), ("changes_over",)),
     )
 
@@ -89,8 +93,11 @@ def fuse_rules(no_battery: bool) -> tuple[Rule, ...]:
 
 
 def cable_rules(no_battery: bool) -> tuple[Rule, ...]:
-    """The rule of cable for the lead from charging box or dynamo to the battery."""
-    return (Rule((GENERATOR, SYSTEM_VOLTAGE), _cable, ("rated_A",), RATING_FACTS),)
+    """The rules of cable for the lead from charging box or dynamo to the battery."""
+    return (
+        Rule((GENERATOR, SYSTEM_VOLTAGE), _cable, ("rated_A",), RATING_FACTS),
+        Rule((GENERATOR,), no_newer_machine, (), ("size_is_known",)),
+    )
 
 
 def _same_voltage(part: Battery | Bulb | Coil | Flasher | Horn, facts: Facts, running_V: int) -> Judgement:
@@ -110,20 +117,25 @@ def _minds_earth(part: Bulb | Flasher, facts: Facts, earth: Earth) -> Judgement:
     return fits("It suits this earth.")
 
 
-def _charged_at_all(battery: Battery, facts: Facts, generator: GeneratorClass) -> Judgement:
-    if generator.family is Family.ENERGY_TRANSFER:
-        return dont_fit("Energy transfer charges no battery.")
-    if generator.family is Family.DIRECT_LIGHTING:
-        return dont_fit("Direct lighting charges no battery unless it was changed for one in the workshop.")
-    return fits("It is charged.")
+def _charged_at_all(battery: Battery, facts: Facts, generator: GeneratorClass, fitted: BatteryKind) -> Judgement:
+    if generator.family not in _AC_FED:
+        return fits("It is charged.")
+    kind = generator.family.value.capitalize()
+    if fitted is BatteryKind.NONE:
+        return dont_fit(f"{kind} charges no battery unless it was changed for one in the workshop.")
+    return fits_if(
+        "the volts of the one on it rise with the engine fast",
+        f"{kind} charges a battery only where it was changed for one.",
+    )
 
 
 def _chemistry(battery: Battery, facts: Facts, generator: GeneratorClass, regulated_by: RegulatedBy) -> Judgement:
     if battery.chemistry == "LiFePO4":
         return _lithium(battery, generator, regulated_by)
     if regulated_by in _UNREGULATED:
-        return _unregulated(battery)
-    closely, stated_V = regulated_by in _CLOSELY, battery.charge_most_V
+        return _unregulated(battery, generator)
+    unnamed, stated_V = generator.family is Family.UNLISTED, battery.charge_most_V
+    closely = regulated_by in _CLOSELY and not unnamed
     share = battery.system_voltage_V / 12.0
     stands_it = stated_V is None or stated_V >= _HELD_UP_TO_V * share
     if stands_it and (closely or battery.chemistry == "flooded"):
@@ -134,15 +146,21 @@ def _chemistry(battery: Battery, facts: Facts, generator: GeneratorClass, regula
             f"it measures no more than {most_V:g} V at the posts, lights off",
             "Its maker allows fewer volts than some boxes and regulators hold.",
         )
+    if unnamed:
+        return fits_if(
+            f"it measures no more than {most_V:g} V at the posts, lights off",
+            "Nobody can say how closely this generator's volts are held.",
+        )
     return fits_if(
         f"the posts stay under {most_V:g} V lights off, which a Zener or control box may not hold",
         "A Zener or control box keeps its volts but loosely.",
     )
 
 
-def _unregulated(battery: Battery) -> Judgement:
+def _unregulated(battery: Battery, generator: GeneratorClass) -> Judgement:
     """A battery where nothing holds the volts: only flooded ones of 6 V were kept so (common practice, no source)."""
-    if battery.chemistry == "flooded" and battery.system_voltage_V == 6:
+    kept_so = battery.chemistry == "flooded" and battery.system_voltage_V == 6
+    if kept_so and generator.family is not Family.UNLISTED:
         return fits("Its chemistry suits.")
     harm = "is boiled" if battery.chemistry == "flooded" else "is dried out"
     return fits_if("a regulator is fitted first", f"Where nothing holds the volts a battery of this kind {harm}.")
@@ -208,7 +226,7 @@ def _coil_for_ignition(coil: Coil, facts: Facts, generator: GeneratorClass, igni
     if generator.family is Family.ENERGY_TRANSFER or coil.use == "energy transfer":
         return NOT_JUDGED_HERE
     if ignition is Ignition.POINTS:
-        return fits("It is for points.") if coil.use == "points" else dont_fit("It is made for electronic ignition.")
+        return _coil_on_points(coil)
     if ignition is Ignition.ELECTRONIC:
         if coil.use == "electronic":
             return fits_if(
@@ -219,8 +237,28 @@ def _coil_for_ignition(coil: Coil, facts: Facts, generator: GeneratorClass, igni
     return dont_fit("A magneto makes its own spark and needs no battery coil.")
 
 
-def _horn_supply(horn: Horn, facts: Facts, generator: GeneratorClass) -> Judgement:
+def _coil_on_points(coil: Coil) -> Judgement:
+    """What points carry: few ohms draw more than their contacts stand, and more than their coil does, standing shut."""
+    if coil.use != "points":
+        return dont_fit("It is made for electronic ignition.")
+    least_ohm = _POINTS_LEAST_OHM[coil.system_voltage_V]
+    figure = f"primary {coil.primary_ohm:g} ohm, {least_ohm:g} ohm wanted on points at {coil.system_voltage_V} V"
+    if coil.primary_ohm >= least_ohm:
+        return fits("It is for points, and they carry it.", figure)
+    if coil.primary_ohm < _BALLAST_FROM * least_ohm:
+        return dont_fit("Its ohms are too few for points: it burns them.", figure)
+    return fits_if(
+        f"a ballast resistor brings it to {least_ohm:g} ohm or more", "Its ohms alone are too few for points.", figure
+    )
+
+
+def _horn_supply(horn: Horn, facts: Facts, generator: GeneratorClass, fitted: BatteryKind) -> Judgement:
     fed_with_AC = generator.family in _AC_FED
+    if fed_with_AC and fitted is not BatteryKind.NONE:
+        feeds = "the lighting winding feeds the horn, and not the battery"
+        if horn.supply == "DC":
+            feeds = "the battery feeds the horn, and not the lighting winding"
+        return fits_if(feeds, "With a battery on it the horn may be fed with AC or DC.")
     if (horn.supply == "AC") != fed_with_AC:
         fed = "AC" if fed_with_AC else "DC from the battery"
         return dont_fit(f"It is a {horn.supply} horn; this bike feeds it {fed}.")

@@ -7,8 +7,18 @@ from typing import NamedTuple
 
 from ampwright.bike.finding import Finding
 from ampwright.bike.job import FittedKind, Job, Wishes
+from ampwright.bike.quantity import quantities_in
 from ampwright.bike.reading import AnyReading, PairOhmsFound, PairVoltsFound
-from ampwright.bike.seen import IgnitionFound, MarkingFound, ThickWiresFound, WiresToEngine, WiresToEngineFound
+from ampwright.bike.seen import (
+    Brushes,
+    BrushesFound,
+    CoilsFound,
+    IgnitionFound,
+    MarkingFound,
+    ThickWiresFound,
+    WiresToEngine,
+    WiresToEngineFound,
+)
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.grid import ROTOR, SYSTEM_VOLTAGES
 from ampwright.identify.identification import Identification
@@ -22,8 +32,12 @@ _ABOUT_NOTHING = 0.15
 _DOUBTED = 0.5
 # More than any class is sold by.
 _ABOVE_ALL_CLASSES_A = 17.0
-# A measured top speed is rare; without one the engine is taken to reach this.
+# What an engine is taken to reach: it overruns a speed that was told, down a hill or on a missed gear.
 _TOP_SPEED_RPM = 7000.0
+# The trade divides an alternator's watts by this, whatever volts stand beside them (common practice, no source).
+_TRADE_V = 12.0
+# Newer machines of 20 A and more have twelve coils and more, the listed ones mostly fewer (common practice, no source).
+_MANY_COILS = 12
 
 # What a meter shows and what we see ourselves.
 _PROVED_BY = (Source.MEASURED, Source.PHOTO, Source.IN_HAND)
@@ -75,7 +89,7 @@ class Facts:
     Findings and wishes as the judgements use them.
 
     ``markings`` were seen, ``told_markings`` only remembered; ``most_A`` is the largest nameplate still possible, by
-    phases, where a marking was looked for.
+    phases, where a marking was looked for; ``least_marked_A`` the smallest that any class is marked with.
     """
 
     job: Job
@@ -88,6 +102,9 @@ class Facts:
     told_markings: tuple[MarkingFound, ...]
     rotor_is_doubted: bool
     top_speed_rpm: float
+    least_marked_A: float
+    few_coils: bool
+    brushes_seen: bool
 
     @cached_property
     def wishes(self) -> Wishes:
@@ -122,8 +139,12 @@ class Facts:
     @cached_property
     def rating(self) -> Rating:
         """What the amps an alternator is judged at depend on."""
-        marked_A = self.marked_A(trade_V=12.0)
-        return Rating(marked_A, marked_A or self.told_A, self.most_A)
+        return Rating(self.marked_A, self.marked_A or self.told_A, self.most_A)
+
+    @cached_property
+    def size_is_known(self) -> bool:
+        """Whether a rating was read off it, or so few coils counted that it is no newer machine of 20 A and more."""
+        return self.few_coils or (self.marked_A or 0.0) >= self.least_marked_A
 
     @cached_property
     def ammeter(self) -> tuple[float, Rating] | tuple[()]:
@@ -158,13 +179,18 @@ class Facts:
     @cached_property
     def told_A(self) -> float:
         """A rating above all classes that was only remembered; it counts upwards alone."""
-        told = [marking.rated_A(trade_V=12.0) for marking in self.told_markings]
-        return max((amps for amps in told if amps is not None and amps > _ABOVE_ALL_CLASSES_A), default=0.0)
+        told_A = _alternator_A(self.told_markings) or 0.0
+        return told_A if told_A > _ABOVE_ALL_CLASSES_A else 0.0
 
-    def marked_A(self, trade_V: float) -> float | None:
-        """The largest rating that anybody read off the generator."""
-        ratings = [marking.rated_A(trade_V) for marking in self.markings]
-        return max((amps for amps in ratings if amps is not None), default=None)
+    @cached_property
+    def marked_A(self) -> float | None:
+        """The largest rating that anybody read off an alternator."""
+        return _alternator_A(self.markings)
+
+    @cached_property
+    def marked_W(self) -> float | None:
+        """The most watts that anybody read off the generator."""
+        return max((marking.rated_W for marking in self.markings if marking.rated_W is not None), default=None)
 
 
 def facts_of(job: Job, identification: Identification) -> Facts:
@@ -173,6 +199,7 @@ def facts_of(job: Job, identification: Identification) -> Facts:
     # On three phases any two wires joined are a shorted winding, so the pair that reads nothing
     # is believed only where no such family is still possible.
     only_branches = not identification.possible_families & {Family.THREE_PHASE, Family.BI_PHASE, Family.WOUND_FIELD}
+    every = identification.grid.generators
     marking, ignition = piece(pieces, "marking"), piece(pieces, "ignition")
     markings = _markings(marking, seen=True)
     sought = "marking" in job.cannot_say or any(not found.is_unread for found in markings)
@@ -187,7 +214,10 @@ def facts_of(job: Job, identification: Identification) -> Facts:
         most_A=_most_A(identification.possible_generators) if sought else (),
         told_markings=_markings(marking, seen=False),
         rotor_is_doubted=identification.share_of(ROTOR, Rotor.MISMATCHED) >= _DOUBTED,
-        top_speed_rpm=job.riding.top_rpm if job.riding else _TOP_SPEED_RPM,
+        top_speed_rpm=max(_TOP_SPEED_RPM, job.riding.top_rpm if job.riding else 0.0),
+        least_marked_A=min(amps for each in every if (amps := each.nameplate_low_A or each.nameplate_A)),
+        few_coils=_few_coils(pieces),
+        brushes_seen=_commutator_seen(pieces),
     )
 
 
@@ -206,16 +236,30 @@ def _markings(marking: Evidently | None, *, seen: bool) -> tuple[MarkingFound, .
     return tuple(found for found in every if isinstance(found, MarkingFound) and (found.source in SEEN) is seen)
 
 
+def _alternator_A(markings: Sequence[MarkingFound]) -> float | None:
+    """The largest rating printed, as amps by the trade's rule: amps as they stand, else watts over 12."""
+    printed = [quantities_in(marking.answer) for marking in markings]
+    amps = [found["A"] if "A" in found else found["W"] / _TRADE_V for found in printed if found.keys() & {"A", "W"}]
+    return max(amps, default=None)
+
+
 def _dynamo_A(markings: Sequence[MarkingFound], charging_V: float) -> float:
     """
     The largest rating printed, as amps at the volts a dynamo will charge at.
 
     A dynamo gives the same watts at either voltage (specialists' article), so printed watts go over these volts
-    whatever volts stand beside them.
+    whatever volts stand beside them, and amps printed with 12 V are twice as many at 6 V.
     """
-    amps = [marking.rated_A(charging_V) for marking in markings if marking.rated_W is None]
-    amps += [marking.rated_W / charging_V for marking in markings if marking.rated_W is not None]
-    return max((rated for rated in amps if rated is not None), default=0.0)
+    return max((_dynamo_amps(marking, charging_V) for marking in markings), default=0.0)
+
+
+def _dynamo_amps(marking: MarkingFound, charging_V: float) -> float:
+    printed = quantities_in(marking.answer)
+    if "W" in printed:
+        return printed["W"] / charging_V
+    # Where fewer volts are printed than it will charge at, the amps stay: they make it no smaller.
+    at_V = CHARGING_V.get(round(printed.get("V", 0.0)), charging_V)
+    return printed.get("A", 0.0) * max(1.0, at_V / charging_V)
 
 
 def _ignition(found: Evidently | None) -> Ignition | None:
@@ -223,6 +267,20 @@ def _ignition(found: Evidently | None) -> Ignition | None:
         return None
     ignition = found.counts[0]
     return ignition.answer if isinstance(ignition, IgnitionFound) else None
+
+
+def _few_coils(pieces: Sequence[Evidently]) -> bool:
+    """Whether somebody counted fewer coils than newer machines of 20 A and more have."""
+    found = piece(pieces, "coils")
+    coils = found.counts[0] if found is not None and found.settles else None
+    return isinstance(coils, CoilsFound) and coils.answer < _MANY_COILS
+
+
+def _commutator_seen(pieces: Sequence[Evidently]) -> bool:
+    """Whether we saw the brushes on a commutator ourselves, and so that there are two of them."""
+    found = piece(pieces, "brushes")
+    brushes = found.counts[0] if found is not None and found.seen_by_us else None
+    return isinstance(brushes, BrushesFound) and brushes.answer is Brushes.COMMUTATOR
 
 
 def _two_wires(pieces: Sequence[Evidently]) -> bool | None:
@@ -274,5 +332,5 @@ def _join_pair_read(pieces: Sequence[Evidently]) -> bool:
 
 
 def phases_of(family: Family) -> int:
-    """The phases a box sees: a switched or joined single-phase winding is one phase."""
-    return 3 if family is Family.THREE_PHASE else 1
+    """The phases a box sees: a switched or joined single-phase winding is one, two coils to a common tap are two."""
+    return {Family.THREE_PHASE: 3, Family.BI_PHASE: 2}.get(family, 1)

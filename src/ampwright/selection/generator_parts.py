@@ -1,8 +1,8 @@
 """Rules for rectifiers, Zeners, capacitors, stators and rotors."""
 
 from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, REGULATED_BY, ROTOR, SYSTEM_VOLTAGE
-from ampwright.selection.battery_side import battery_on_a_zener
-from ampwright.selection.boxes import TO_12_V, winding_is_whole
+from ampwright.selection.battery_side import battery_on_a_rectifier, battery_on_a_zener
+from ampwright.selection.boxes import TO_12_V, no_newer_machine, winding_is_whole
 from ampwright.selection.facts import Facts, phases_of
 from ampwright.selection.judgement import (
     NOT_JUDGED_HERE,
@@ -18,7 +18,7 @@ from ampwright.selection.judgement import (
 from ampwright.selection.rating import judge_rating
 from ampwright.selection.rules import Rule
 from ampwright.stock.generators import GeneratorClass
-from ampwright.stock.parts import Capacitor, Rectifier, Rotor, Stator, Zener
+from ampwright.stock.parts import BoxEarth, Capacitor, Rectifier, Rotor, Stator, Zener
 from ampwright.terms import Earth, Family, Ignition, RegulatedBy
 from ampwright.terms import Rotor as RotorState
 
@@ -38,10 +38,13 @@ def rectifier_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a rectifier alone: it leaves the voltage to whatever else regulates."""
     return (
         Rule((GENERATOR,), _rectified, ()),
+        Rule((EARTH,), _rectifier_earth, ("earth",)),
         Rule((GENERATOR,), _rectifier_phases, ("phases",)),
         Rule((GENERATOR,), _rectifier_rating, ("phases", "rated_A"), ("rating",)),
         Rule((GENERATOR,), winding_is_whole, (), ("winding_faults",)),
         Rule((SYSTEM_VOLTAGE, REGULATED_BY), _held_by_something, ()),
+        Rule((SYSTEM_VOLTAGE, BATTERY), battery_on_a_rectifier, (), ("no_battery",)),
+        Rule((GENERATOR,), no_newer_machine, (), ("size_is_known",)),
     )
 
 
@@ -66,6 +69,8 @@ def capacitor_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule((GENERATOR,), _ripple, ("ripple_A",), ("rating",)),
         Rule((), _heat, ("rated_degC",)),
         Rule((IGNITION,), _capacitance, ("capacitance_uF",), ("no_battery",)),
+        Rule((EARTH,), _capacitor_poles, ()),
+        Rule((GENERATOR,), no_newer_machine, (), ("size_is_known",)),
     )
 
 
@@ -80,7 +85,10 @@ def stator_rules(no_battery: bool) -> tuple[Rule, ...]:
 
 def rotor_rules(no_battery: bool) -> tuple[Rule, ...]:
     """The rules of a replacement rotor."""
-    return (Rule((GENERATOR,), _new_rotor, ("diameter_mm",)),)
+    return (
+        Rule((GENERATOR,), _new_rotor, ("diameter_mm",)),
+        Rule((ROTOR,), _old_rotor, ()),
+    )
 
 
 def _rectified(part: Rectifier | Zener | Capacitor, facts: Facts, generator: GeneratorClass) -> Judgement:
@@ -97,6 +105,20 @@ def _rectified(part: Rectifier | Zener | Capacitor, facts: Facts, generator: Gen
         case Family.DIRECT_LIGHTING:
             return dont_fit("Direct lighting feeds its lamps with AC; there is no DC side to put it on.")
     return fits("It belongs on the rectified side.")
+
+
+def _rectifier_earth(rectifier: Rectifier, facts: Facts, earth: Earth) -> Judgement:
+    """Where its body or clamp bolt is a pole, that pole goes to the frame it is bolted to."""
+    if rectifier.earth.refused_on(earth):
+        return dont_fit(
+            f"Its body or bolt is a pole, and made for {earth.other.value}: on this frame it is a dead short."
+        )
+    if rectifier.earth is BoxEarth.NOT_STATED:
+        return fits_if(
+            "its body and bolt are no pole, or the one that this bike earths",
+            "Its maker does not say whether its body is a pole.",
+        )
+    return fits("It suits this earth.")
 
 
 def _rectifier_phases(rectifier: Rectifier, facts: Facts, generator: GeneratorClass) -> Judgement:
@@ -202,6 +224,16 @@ def _ripple(capacitor: Capacitor, facts: Facts, generator: GeneratorClass) -> Ju
     return fits("It carries the ripple.", figure)
 
 
+def _capacitor_poles(capacitor: Capacitor, facts: Facts, earth: Earth) -> Judgement:
+    """All of this size are electrolytic, with a marked polarity; the can is mostly its minus."""
+    earthed, live = ("+", "-") if earth is Earth.POSITIVE else ("-", "+")
+    kept_off = ", its can off the frame" if earth is Earth.POSITIVE else ""
+    return fits_when_fitted_so(
+        f"its {earthed} goes to the frame side and its {live} to the live side{kept_off}",
+        "Its polarity is marked: the wrong way round it bursts.",
+    )
+
+
 def _heat(capacitor: Capacitor, facts: Facts) -> Judgement:
     if capacitor.rated_degC < 105.0:
         return fits_if("it is mounted well away from engine heat", "A 105 C type is wanted near an engine.")
@@ -278,4 +310,13 @@ def _new_rotor(rotor: Rotor, facts: Facts, generator: GeneratorClass) -> Judgeme
     return fits_if(
         f"the stator is made for a {rotor.diameter_mm:g} mm rotor",
         "70 mm and 74 mm rotors look alike and do not interchange.",
+    )
+
+
+def _old_rotor(rotor: Rotor, facts: Facts, state: RotorState) -> Judgement:
+    """Where the rotor that is on it may be of the wrong size, a new one like it would be so too."""
+    if state is RotorState.MATCHED:
+        return fits("The rotor on it is the stator's own size.")
+    return fits_if(
+        "the stator was measured, and not the rotor on it", "The rotor on it may be of another size than the stator's."
     )

@@ -1,7 +1,7 @@
 """The checks that can be asked for, as records."""
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, cached_property
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError
@@ -39,9 +39,16 @@ class Check(Record):
 
 
 class Checks(Sourced):
-    """All checks, with the mark of their minutes."""
+    """All checks, with the mark of their minutes; where there is no battery some stand in for those of a name."""
 
     checks: tuple[Check, ...]
+    without_battery: Mapping[str, Check] = {}
+
+    @cached_property
+    def where_no_battery(self) -> "Checks":
+        """The checks for a bike that is told to have no battery."""
+        instead = tuple(self.without_battery.get(check.name, check) for check in self.checks)
+        return self.model_copy(update={"checks": instead})
 
     def for_finding(self, finding: str) -> Check:
         """The check that brings a finding; the quickest, where several do."""

@@ -74,9 +74,13 @@ def _go_together(rated_A: float | None, rated_W: float | None, system_voltage_V:
 
 
 class Pairing(Record):
-    """The maker's written word that a box suits a stator: phases, the largest nameplate, and the words."""
+    """
+    The maker's written word that a box suits a stator: phases, the largest nameplate, and the words.
 
-    phases: Literal[1, 3]
+    Two ``phases`` are a bi-phase winding, which no word on single-phase stators covers.
+    """
+
+    phases: Literal[1, 2, 3]
     up_to_A: Positive
     words: Text
 
@@ -168,7 +172,7 @@ class FieldRegulator(Part):
 
 class LightingRegulator(Part):
     """
-    An AC regulator for direct lighting, ``rated_W`` being all the lamps it may hold together.
+    An AC regulator for direct lighting, ``rated_W`` being all that its winding may give.
 
     One for a winding with one end earthed sits between its live end and the engine;
     a floating winding wants one that holds both halves of the wave.
@@ -216,11 +220,16 @@ class Zener(Part):
 
 
 class Rectifier(Part):
-    """A rectifier alone; something else must hold the voltage down."""
+    """
+    A rectifier alone; something else must hold the voltage down.
+
+    ``earth`` tells whether its body or clamp bolt is a pole, and of which earth then.
+    """
 
     kind: Literal["rectifier"]
     phases: Literal[1, 3]
     rated_A: Positive
+    earth: BoxEarth = BoxEarth.NOT_STATED
     make: Literal["silicon", "plate"]
 
 
@@ -272,7 +281,11 @@ class Capacitor(Part):
 
 
 class Bulb(Part):
-    """A lamp; ``second_power_W`` is the other filament of a two-filament bulb."""
+    """
+    A lamp; ``second_power_W`` is the other filament of a two-filament bulb.
+
+    A filament does not mind which pole is earthed; an LED may, so its earth is not known until it is stated.
+    """
 
     kind: Literal["bulb"]
     system_voltage_V: SystemVoltage
@@ -281,6 +294,13 @@ class Bulb(Part):
     light: Literal["filament", "LED"]
     use: Text
     earth: BoxEarth = BoxEarth.EITHER
+
+    @model_validator(mode="before")
+    @classmethod
+    def _leaves_an_led_open(cls, told: object) -> object:
+        if isinstance(told, dict) and told.get("light") == "LED" and "earth" not in told:
+            return told | {"earth": BoxEarth.NOT_STATED}
+        return told
 
 
 class Coil(Part):

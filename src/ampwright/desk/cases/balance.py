@@ -43,11 +43,11 @@ _WORTH_A_ROW, _MOST_ROWS = 0.05, 4
 
 PEAKY = "At tick-over and just above, a real alternator may charge a little earlier than computed here."
 BAND = (
-    "Early and late: how far sound machines of one kind differ, a quarter of the speed either way at least. A tired"
-    " magnet charges later still. No charging current was measured on this bike."
+    "A strong one and a weak one: how far sound machines of one kind differ, a quarter of the speed either way at"
+    " least. The strong one charges earlier. No charging current was measured on this bike."
 )
 SHARPENED = (
-    "Where it is sharpened, early and late are what this machine's own readings leave open, as its class may be wound."
+    "Where it is sharpened, strong and weak are what this machine's own readings leave open, as its class may be wound."
 )
 
 Loads = Sequence[Load]
@@ -91,6 +91,7 @@ class BalanceAnswer:
     number: str
     title: str
     stop_first: str
+    battery_line: str
     rows: tuple[BalanceRow, ...]
     road_unit: str
     road_per_1000_rpm: float
@@ -146,6 +147,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         number=workup.job.number,
         title=workup.job.title,
         stop_first=workup.stop_first,
+        battery_line=workup.battery_line,
         rows=tuple(rows),
         road_unit=road.unit,
         road_per_1000_rpm=road.per_1000_rpm,
@@ -324,10 +326,10 @@ def _band_words(band: BalanceBand, per_rpm: float, unit: str) -> str:
         return f"{50 * round(rpm / 50)} rpm ({round(rpm * per_rpm)} {unit})"
 
     if math.isfinite(band.likely_rpm):
-        late = f"at {speed(band.high_rpm)}" if math.isfinite(band.high_rpm) else "never"
-        return f"charges above about {speed(band.likely_rpm)}; an early one at {speed(band.low_rpm)}, a late one {late}"
+        weak = f"at {speed(band.high_rpm)}" if math.isfinite(band.high_rpm) else "never"
+        return f"charges above about {speed(band.likely_rpm)}; a strong one at {speed(band.low_rpm)}, a weak one {weak}"
     if math.isfinite(band.low_rpm):
-        return f"a usual one never charges; an early one above {speed(band.low_rpm)}"
+        return f"a usual one never charges; a strong one above {speed(band.low_rpm)}"
     return "does not charge at any speed looked at"
 
 
@@ -337,9 +339,9 @@ def _keeps_up(band: SpeedBand, job: Job) -> str:
         return "say how it is ridden and this answers itself"
     low, high = job.riding.usual_low_rpm, job.riding.usual_high_rpm
     if band.high_rpm <= low:
-        return "keeps up at all the speeds ridden, even a late one"
+        return "keeps up at all the speeds ridden, even a weak one"
     if band.likely_rpm <= low:
-        return "a usual one keeps up at the speeds ridden; a late one may not"
+        return "a usual one keeps up at the speeds ridden; a weak one may not"
     if band.likely_rpm <= low + _MOST_OF_IT * (high - low):
         return "a usual one keeps up over most of the speeds ridden; the battery makes up the slow part"
     if band.likely_rpm <= high:

@@ -31,6 +31,7 @@ class IdentifyAnswer:
     number: str
     title: str
     stop_first: str
+    battery_line: str
     headline: str
     families: tuple[Believed, ...]
     generators: tuple[Believed, ...]
@@ -61,6 +62,7 @@ def identify_answer(workup: Workup) -> IdentifyAnswer:
         number=workup.job.number,
         title=workup.job.title,
         stop_first=workup.stop_first,
+        battery_line=workup.battery_line,
         headline=headline(found),
         families=_worth_telling(found.families),
         generators=_worth_telling(found.generators),

@@ -6,8 +6,14 @@ from decimal import Decimal
 
 from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.selection.advice import Strip, danger_of, ranked, regulating, strip
+from ampwright.selection.advice import Strip, ranked, regulating, stopped, strip
+from ampwright.selection.aloud import see_to
+from ampwright.selection.cautions import cautions_for, none_told
+from ampwright.selection.danger import danger_is_asked, danger_of
+from ampwright.selection.doubt import Doubt, doubt_of
 from ampwright.selection.kinds import REGULATING
+from ampwright.selection.message import message_for, sale_message, short_message
+from ampwright.selection.right_if import right_if
 from ampwright.selection.settle import Inquiry, Look, next_look, settling_check
 from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
@@ -20,7 +26,12 @@ _CENT = Decimal("0.01")
 
 @dataclass(frozen=True)
 class PartRow:
-    """One part with its verdict."""
+    """
+    One part with its verdict.
+
+    ``see_that`` are the conditions as sentences; ``right_if`` is what the bike has to be for a part of which
+    nothing can be said yet.
+    """
 
     code: str
     kind: str
@@ -28,6 +39,8 @@ class PartRow:
     verdict: Verdict
     reason: str
     conditions: tuple[str, ...]
+    see_that: tuple[str, ...]
+    right_if: str
     figures: tuple[str, ...]
     settled_by: Check | None
     price: Decimal
@@ -36,8 +49,12 @@ class PartRow:
 
 
 @dataclass(frozen=True)
-class SuitAnswer:
-    """The one-line answer and every part, best first."""
+class AskAnswer:
+    """
+    The one-line answer and the next look: what the counter needs while the caller waits.
+
+    ``message`` is what may be sent.
+    """
 
     number: str
     title: str
@@ -46,8 +63,15 @@ class SuitAnswer:
     read_aloud: str
     safe_codes: tuple[str, ...]
     ask: Look | None
+    message: str
     danger_not_asked: str
     cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SuitAnswer(AskAnswer):
+    """The one-line answer and every part, best first; no part where the job stops for a danger."""
+
     rows: tuple[PartRow, ...]
 
 
@@ -58,43 +82,18 @@ def suit_job(job: Job, shelf: Shelf) -> SuitAnswer:
 
 def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     """Judge a stock for a job that was worked up."""
-    verdicts = judge_stock(shelf.parts, workup.outlook, workup.facts)
     inquiry = _inquiry(workup)
-    answer = _strip(workup, verdicts, inquiry)
+    stops = bool(workup.stop_first)
+    verdicts = () if stops else judge_stock(shelf.parts, workup.outlook, workup.facts)
     rows = tuple(_row(verdict, inquiry, shelf.currency) for verdict in ranked(verdicts, workup.facts))
-    return _answer(workup.job, answer, rows)
-
-
-@dataclass(frozen=True)
-class AskAnswer:
-    """The one-line answer and the next look alone: what the counter needs while the caller waits."""
-
-    number: str
-    title: str
-    advice: Advice
-    why: str
-    read_aloud: str
-    safe_codes: tuple[str, ...]
-    ask: Look | None
-    danger_not_asked: str
-    cautions: tuple[str, ...]
+    return SuitAnswer(**vars(_answer(workup, verdicts, _strip(workup, verdicts, inquiry), shelf)), rows=rows)
 
 
 def ask_job(job: Job, shelf: Shelf) -> AskAnswer:
     """Find the one-line answer of a job, and the next look."""
     workup = work_up(job)
-    answer = strip_of(workup, judge_regulating(workup, shelf), look_ahead=True)
-    return AskAnswer(
-        number=job.number,
-        title=job.title,
-        advice=answer.advice,
-        why=answer.why,
-        read_aloud=answer.read_aloud,
-        safe_codes=tuple(verdict.part.code for verdict in answer.safe),
-        ask=answer.look,
-        danger_not_asked=_danger_not_asked(job),
-        cautions=answer.cautions,
-    )
+    verdicts = judge_regulating(workup, shelf)
+    return _answer(workup, verdicts, strip_of(workup, verdicts, look_ahead=True), shelf)
 
 
 def judge_regulating(workup: Workup, shelf: Shelf) -> tuple[PartVerdict, ...]:
@@ -109,18 +108,42 @@ def strip_of(workup: Workup, verdicts: Sequence[PartVerdict], *, look_ahead: boo
 
 
 def _inquiry(workup: Workup) -> Inquiry:
-    return Inquiry(workup.job, workup.outlook, usual_checks(), workup.identification)
+    checks = usual_checks().where_no_battery if none_told(workup.job) else usual_checks()
+    return Inquiry(workup.job, workup.outlook, checks, workup.identification)
 
 
 def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry | None) -> Strip:
+    danger = danger_of(workup.job, workup.identification)
+    if danger is not None:
+        return stopped(danger.value, workup.stop_first)
     wanted = regulating(verdicts)
-    sold = danger_of(workup.job, workup.identification) is not None or any(verdict.is_ready for verdict in wanted)
-    look = next_look(wanted, inquiry) if inquiry is not None and not sold else None
-    return strip(workup.job, workup.identification, verdicts, workup.facts, look, usual_cautions())
+    doubt = doubt_of(workup.identification, workup.facts)
+    look = None if inquiry is None else _look(wanted, inquiry, doubt)
+    return strip(workup.job, workup.identification, wanted, workup.facts, look, doubt)
 
 
-def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
-    return SuitAnswer(
+def _look(wanted: Sequence[PartVerdict], inquiry: Inquiry, doubt: Doubt | None) -> Look | None:
+    """The look that settles a doubt of the generator itself; else the one that pays, where nothing can be sold."""
+    if doubt is not None:
+        return _look_at(doubt, inquiry)
+    return None if any(verdict.is_ready for verdict in wanted) else next_look(wanted, inquiry)
+
+
+def _look_at(doubt: Doubt, inquiry: Inquiry) -> Look | None:
+    by_kind = (check for kind in doubt.told_by for check in inquiry.open_to_us if kind in inquiry.brings(check))
+    check = next(by_kind, None)
+    if check is None:
+        return None
+    settings, opened = inquiry.settings, {"nothing", *inquiry.job.opened}
+    opening = 0.0 if check.opens in opened else settings.opening_minutes[check.opens]
+    minutes = settings.asking_minutes + opening + check.minutes
+    return Look((check,), minutes, 0.0, message_for(inquiry.job, (check,), stays_off=inquiry.stays_off))
+
+
+def _answer(workup: Workup, verdicts: Sequence[PartVerdict], answer: Strip, shelf: Shelf) -> AskAnswer:
+    job = workup.job
+    asked = danger_is_asked(job) or bool(workup.stop_first)  # what stops it already is not asked for
+    return AskAnswer(
         number=job.number,
         title=job.title,
         advice=answer.advice,
@@ -128,19 +151,24 @@ def _answer(job: Job, answer: Strip, rows: tuple[PartRow, ...]) -> SuitAnswer:
         read_aloud=answer.read_aloud,
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
         ask=answer.look,
-        danger_not_asked=_danger_not_asked(job),
-        cautions=answer.cautions,
-        rows=rows,
+        message=_message(job, answer, shelf.currency),
+        danger_not_asked="" if asked else usual_checks().for_finding("danger").ask,
+        cautions=cautions_for(job, workup.identification, workup.facts, verdicts, usual_cautions()),
     )
 
 
-def _danger_not_asked(job: Job) -> str:
-    asked = "danger" in job.cannot_say or any(found.what == "danger" for found in job.findings)
-    return "" if asked else usual_checks().for_finding("danger").ask
+def _message(job: Job, answer: Strip, currency: str) -> str:
+    if answer.look is not None:
+        return answer.look.message
+    if answer.advice is Advice.SELL_NOW:
+        return sale_message(job, answer.safe, currency)
+    stop = "STOP. " if answer.advice is Advice.STOP else ""
+    return short_message(job, f"{stop}{answer.read_aloud}")
 
 
 def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:
     part, judgement = verdict.part, verdict.judgement
+    unsure = judgement.verdict is Verdict.CANT_SAY
     return PartRow(
         code=part.code,
         kind=part.kind,
@@ -148,8 +176,10 @@ def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:
         verdict=judgement.verdict,
         reason=judgement.reason,
         conditions=judgement.conditions,
+        see_that=tuple(map(see_to, judgement.conditions)),
+        right_if=right_if(verdict) if unsure else "",
         figures=judgement.figures,
-        settled_by=settling_check(verdict, inquiry) if judgement.verdict is Verdict.CANT_SAY else None,
+        settled_by=settling_check(verdict, inquiry) if unsure else None,
         price=part.price.quantize(_CENT),
         currency=currency,
         in_stock=part.in_stock,

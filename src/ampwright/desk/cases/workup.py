@@ -10,7 +10,7 @@ from ampwright.identify.explanation import Explanation
 from ampwright.identify.grid import Grid, usual_grid
 from ampwright.identify.identification import Identification, identify
 from ampwright.identify.system import System, system_of
-from ampwright.selection.advice import danger_of
+from ampwright.selection.danger import danger_of, stop_text
 from ampwright.selection.facts import Facts, facts_of
 from ampwright.selection.verdicts import Outlook
 from ampwright.stock.cautions import usual_cautions
@@ -35,11 +35,16 @@ class Workup:
         """The identification in words."""
         return Explanation(self.identification)
 
-    @property
+    @cached_property
     def stop_first(self) -> str:
         """What to do before anything else; empty where no danger was told of."""
         danger = danger_of(self.job, self.identification)
-        return usual_cautions()[danger.value] if danger else ""
+        return stop_text(danger, self.job, self.identification, usual_cautions()) if danger else ""
+
+    @property
+    def battery_line(self) -> str:
+        """The caution that stands on every sheet."""
+        return usual_cautions()["always"]
 
 
 def work_up(job: Job, grid: Grid | None = None) -> Workup:

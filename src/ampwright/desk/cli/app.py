@@ -85,7 +85,7 @@ def balance(
     opened = jobs.open_job(file, find or (), who)
     answer = case.balance_job(opened)
     _print(answer, json, show.balance)
-    if not json and any(row.lights_on is not None for row in answer.rows):
+    if not json and not answer.stop_first and any(row.lights_on is not None for row in answer.rows):
         width, colour = show.chart_room()
         typer.echo(case.balance_text(opened, width, 22, colour=colour))
     if chart is not None:
@@ -111,7 +111,7 @@ def ask(
     """The next look: what to ask for, what it takes, how to do it safely, and the text to send."""
     answer = ask_job(jobs.open_job(file, find or (), who), jobs.open_stock(stock))
     if message and not json:
-        typer.echo(answer.ask.message if answer.ask else answer.read_aloud)
+        typer.echo(answer.message)
     else:
         _print(answer, json, show.asked)
 

@@ -1,6 +1,7 @@
 """Answers on a terminal: words first, figures with a band, colour never alone."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence, Set
+from itertools import groupby
 from typing import Any
 
 from rich.console import Console, Group
@@ -42,7 +43,7 @@ def answer(found: Any) -> None:
     console = _console()
     _title(console, found.number, found.title)
     _strip(console, found.suit)
-    if found.suit.advice is Advice.STOP and found.identify.stop_first:
+    if found.identify.stop_first:
         # Nothing below the stop line may draw the eye from it.
         _cautions(console, found.suit.cautions)
         return
@@ -66,7 +67,8 @@ def identification(found: Any) -> None:
     """Print an identification."""
     console = _console()
     _title(console, found.number, found.title)
-    _stop_first(console, found)
+    if _stops(console, found):
+        return
     _heading(console, "What's on the bike")
     _evidence(console, found)
     _heading(console, "What that makes it")
@@ -113,8 +115,7 @@ def asked(found: Any) -> None:
     """Print the one-line answer and the next look."""
     console = _console()
     _title(console, found.number, found.title)
-    if found.danger_not_asked:
-        console.print(f"Stop first? {escape(found.danger_not_asked)}")
+    _danger_first(console, found)
     style = _ADVICE_STYLE[found.advice]
     console.print(
         Panel(Group(f"[bold {style}]{found.advice.value.upper()}[/]  {escape(found.why)}", escape(found.read_aloud)))
@@ -122,7 +123,7 @@ def asked(found: Any) -> None:
     if found.ask:
         _heading(console, "Ask this next")
         _look(console, found.ask)
-    else:
+    elif found.advice is not Advice.STOP:
         console.print("  Nothing more to ask.")
     _cautions(console, found.cautions)
 
@@ -131,7 +132,8 @@ def balance(found: Any) -> None:
     """Print balance speeds."""
     console = _console()
     _title(console, found.number, found.title)
-    _stop_first(console, found)
+    if _stops(console, found):
+        return
     _heading(console, "Will it keep up?")
     _balance(console, found)
 
@@ -152,9 +154,12 @@ def _title(console: Console, number: str, title: str) -> None:
     console.print(f"[bold]Job {escape(number)}[/bold]  {escape(title)}")
 
 
-def _stop_first(console: Console, found: Any) -> None:
+def _stops(console: Console, found: Any) -> bool:
+    """Print what to do first where the job stops; nothing else is shown then."""
     if found.stop_first:
-        console.print(Panel(f"[bold red]{escape(found.stop_first)}[/]", border_style="red"))
+        console.print(Panel(f"[bold red]STOP[/]  {escape(found.stop_first)}", border_style="red"))
+        console.print(f"! {escape(found.battery_line)}")
+    return bool(found.stop_first)
 
 
 def _heading(console: Console, words: str) -> None:
@@ -162,9 +167,13 @@ def _heading(console: Console, words: str) -> None:
     console.print(f"[bold underline]{escape(words)}[/bold underline]")
 
 
+def _danger_first(console: Console, found: Any) -> None:
+    if found.danger_not_asked:
+        console.print(f"Stop first? {escape(found.danger_not_asked)}")
+
+
 def _strip(console: Console, suit: Any) -> None:
-    if suit.danger_not_asked:
-        console.print(f"Stop first? {escape(suit.danger_not_asked)}")
+    _danger_first(console, suit)
     style = _ADVICE_STYLE[suit.advice]
     lines = [f"[bold {style}]{suit.advice.value.upper()}[/]  {escape(suit.why)}", escape(suit.read_aloud)]
     safe = [row for code in suit.safe_codes for row in suit.rows if row.code == code]
@@ -220,10 +229,7 @@ def _choice(console: Console, suit: Any) -> None:
     good = [row for row in rows if row.verdict in (Verdict.FITS, Verdict.FITS_IF)]
     unsure = [row for row in rows if row.verdict is Verdict.CANT_SAY]
     refused = [row for row in rows if row.verdict is Verdict.DONT_FIT]
-    # Different reasons say more than one reason thrice; within a reason the rows stand best first.
-    told = {row.reason: row for row in reversed(refused)}
-    kept_off = [row for row in refused if told[row.reason] is row][:_MOST_KEPT_OFF]
-    shown = [*good[:_MOST_OFFERED], *unsure[:_MOST_KEPT_OFF], *kept_off]
+    shown = [*good[:_MOST_OFFERED], *unsure[:_MOST_KEPT_OFF], *_kept_off(refused, {row.kind for row in good + unsure})]
     if not rows:
         console.print("  There is no charging box or other regulator in stock.")
         return
@@ -232,31 +238,47 @@ def _choice(console: Console, suit: Any) -> None:
     console.print(f"  {left} more of these, and batteries, bulbs, fuses and the rest: see ampwright suit")
 
 
+def _kept_off(refused: Sequence[Any], wanted_kinds: Set[str]) -> list[Any]:
+    """Those most easily sold by mistake, of the kinds that may suit first, and a part for each reason."""
+    # Within a reason the rows stand best first.
+    told = {row.reason: row for row in reversed(refused)}
+    each_reason = [row for row in refused if told[row.reason] is row]
+    return sorted(each_reason, key=lambda row: row.kind not in wanted_kinds)[:_MOST_KEPT_OFF]
+
+
 def _rows(console: Console, rows: Iterable[Any], *, conditions_of_doubtful: bool = True) -> None:
-    for row in rows:
-        head = (
-            f"{_mark(console, row.verdict)} [bold]{row.verdict.value:13}[/]  {row.code}  {_price(row)}  {_stock(row)}"
-        )
-        _line(console, head, 2)
-        for text in _why(row, conditions_of_doubtful):
+    for _, group in groupby(rows, key=lambda row: _said_together(row, conditions_of_doubtful)):
+        alike = list(group)
+        for row in alike[:-1]:
+            _head(console, row)
+            _line(console, escape(row.name), 6)
+        _head(console, alike[-1])
+        for text in _why(alike[-1], conditions_of_doubtful):
             _line(console, text, 6)
+
+
+def _said_together(row: Any, with_conditions: bool) -> tuple[str, ...]:
+    """What may be said once of parts that stand one after the other: what the bike has to be, and what tells."""
+    if not row.right_if:
+        return (row.code,)
+    check = row.settled_by.name if row.settled_by else ""
+    return (row.right_if, check, *(row.see_that if with_conditions else ()))
+
+
+def _head(console: Console, row: Any) -> None:
+    head = f"{_mark(console, row.verdict)} [bold]{row.verdict.value:13}[/]  {row.code}  {_price(row)}  {_stock(row)}"
+    _line(console, head, 2)
 
 
 def _why(row: Any, conditions_of_doubtful: bool) -> list[str]:
     """What is said of one part, a paragraph each; what cannot be said yet needs no conditions on a short page."""
-    check = ""
-    if row.verdict is Verdict.CANT_SAY and row.settled_by:
-        check = f" Check: {row.settled_by.name} ({row.settled_by.minutes:g} min)."
-    said = [escape(row.name), escape(row.reason) + check]
-    if row.verdict is not Verdict.CANT_SAY or conditions_of_doubtful:
-        said += _conditions(row)
-    return [*said, f"[dim]{escape('; '.join(row.figures))}[/]"] if row.figures else said
-
-
-def _conditions(row: Any) -> list[str]:
-    """The conditions, a line each."""
-    start = "even then only if" if row.verdict is Verdict.CANT_SAY else "if"
-    return [f"- {start} {escape(condition)}" for condition in row.conditions]
+    doubtful = row.verdict is Verdict.CANT_SAY
+    why = f"Right only if: {row.right_if}." if row.right_if else row.reason
+    check = f" Check: {row.settled_by.name} ({row.settled_by.minutes:g} min)." if row.settled_by else ""
+    said = [escape(row.name), escape(why) + check]
+    if not doubtful or conditions_of_doubtful:
+        said += [f"- {escape(text)}" for text in row.see_that]
+    return [*said, f"[dim]{escape('; '.join(row.figures))}[/]"] if row.figures and not doubtful else said
 
 
 def _balance(console: Console, found: Any) -> None:

@@ -1,0 +1,101 @@
+"""
+What is answered where the generator itself is in doubt, and first of all to the question that was rung with.
+
+That nothing is sold to regulate a generator that may be dead is our own rule; the volts are common practice, no source.
+"""
+
+import pytest
+from bench_jobs import MINUS, PLUS, finding, job, pair_volts
+from bench_parts import DEMO, DYNAMO, TEN_AMPS, THREE_PHASE, TWO_WIRES, WOUND_FIELD, box, shelf, without
+
+from ampwright.desk.cases.jobs import open_demo
+from ampwright.desk.cases.suit import ask_job, suit_job
+from ampwright.terms import Advice, Source
+
+SURE = (*TWO_WIRES, PLUS, TEN_AMPS)
+THREE_UNREAD = (*without(THREE_PHASE, "pair_volts"), MINUS)
+
+
+@pytest.mark.parametrize(
+    ("bike", "sign", "words"),
+    [
+        (SURE, pair_volts(0.1), "next to no AC volts"),
+        (SURE, finding("pair_volts", [0.2], Source.MEMORY), "next to no AC volts"),
+        (SURE, finding("one_ohm_volts", [0.3], Source.MEASURED, speed="fast"), "next to no AC volts"),
+        (THREE_UNREAD, pair_volts(0.0, 0.1, 0.1), "next to no AC volts"),
+        (SURE, finding("magnetism", "does not pull", Source.IN_HAND), "does not pull steel"),
+        (SURE, finding("pair_ohms", [1e6], Source.MEASURED), "reads open"),
+        (SURE, finding("wires_to_engine", "all beep", Source.MEASURED), "beeps to the engine"),
+    ],
+    ids=["0 V", "0 V from memory", "1 ohm", "three wires", "no pull", "open", "beeps"],
+)
+def test_no_part_is_sold_to_regulate_a_generator_that_may_be_dead(bike, sign, words):
+    assert suit_job(job(*bike), DEMO).advice is Advice.SELL_NOW
+    dead = suit_job(job(*bike, sign), DEMO)
+    assert dead.advice is Advice.ASK_FIRST
+    assert words in dead.why
+    assert (dead.ask is not None) is dead.read_aloud.startswith("Before anything is sold")
+
+
+def test_what_is_asked_of_a_dead_generator_tells_of_it():
+    asked = suit_job(job(*SURE, finding("pair_volts", [0.2], Source.MEMORY)), DEMO).ask
+    assert "pair_volts" in asked.checks[0].brings
+    # measured already on a sound meter, so its winding is looked at next
+    asked = suit_job(job(*SURE, pair_volts(0.1)), DEMO).ask
+    assert "pair_ohms" in asked.checks[0].brings
+
+
+@pytest.mark.parametrize(
+    "sound",
+    [
+        (*SURE, pair_volts(13.0)),
+        (*SURE, finding("pair_volts", [0.0], Source.MEASURED, speed="engine off")),
+        (*DYNAMO, PLUS, pair_volts(0.1)),
+        (*WOUND_FIELD, PLUS, pair_volts(0.1, 0.1, 0.1)),
+    ],
+    ids=["sound", "engine off", "dynamo", "field not fed"],
+)
+def test_what_gives_no_ac_by_its_nature_is_not_called_dead(sound):
+    assert "dead" not in suit_job(job(*sound), DEMO).why
+
+
+def test_where_the_rotor_is_doubted_the_headline_says_so_and_the_part_waits_for_it():
+    answer = suit_job(open_demo("rotor-after-a-rebuild"), DEMO)
+    assert (answer.advice, answer.why) == (Advice.ASK_FIRST, "Measure or replace the rotor first.")
+    assert "rotor" in answer.read_aloud
+    first = next(row for row in answer.rows if row.code == answer.safe_codes[0])
+    assert any("rotor" in sentence for sentence in first.see_that)
+
+
+def fast(volts):
+    return finding("battery_volts", volts, Source.MEASURED, speed="fast", lights="off", rest_V=12.7)
+
+
+@pytest.mark.parametrize(
+    ("why", "more", "start"),
+    [
+        ("part came back", (), "Before another goes out, find out why the first one failed"),
+        ("flat battery", (), "Nothing measured tells yet why it goes flat"),
+        ("flat battery", (fast(14.2),), "It charges: 14.2 V"),
+        ("flat battery", (fast(12.8),), "It hardly charges: 12.8 V"),
+        ("flat battery", (pair_volts(0.1),), "It probably goes flat because of the generator itself"),
+        ("what have I got", (), "Settled: single-phase, 12 V, positive earth."),
+        ("needs a box", (), "Settled: single-phase, 12 V, positive earth."),
+    ],
+)
+def test_the_first_sentence_answers_what_was_asked(why, more, start):
+    assert ask_job(job(*SURE, *more, why=why), DEMO).read_aloud.startswith(start)
+
+
+def test_who_tells_nothing_and_asks_what_it_is_is_told_that_nobody_can_say():
+    said = ask_job(job(why="what have I got"), DEMO).read_aloud
+    assert said.startswith("Nothing is told yet, so nobody can say what it is. Before anything is sold")
+
+
+def test_of_two_that_fit_alike_the_one_with_fewer_conditions_comes_first():
+    lamp = [{"kind": "charge warning lamp", "source": "photo"}]
+    cheap = box(code="A", price="20.00", phases=3, rated_A=30)  # on two wires its spare lead is insulated besides
+    dear = box(code="B", price="90.00")
+    rows = suit_job(job(*SURE, fitted=lamp), shelf(cheap, dear)).rows
+    assert [row.code for row in rows] == ["B", "A"]
+    assert [len(row.conditions) for row in rows] == [1, 2]
