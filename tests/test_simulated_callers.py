@@ -176,6 +176,12 @@ def test_referee_knows_what_points_carry_and_what_a_rectifier_leaves() -> None:
     assert ruling(rectifier, replace(on_a_zener, battery=BatteryKind.LITHIUM)).harm is Harm.TOO_MANY_VOLTS
 
 
+def test_watts_that_are_enough_at_12_volts_and_not_at_14_4_are_asked_of_the_maker() -> None:
+    # by hand: 220 W / 12 V / 16 A = 1.15 and 220 W / 14.4 V / 16 A = 0.95; 260 W gives 1.35 and 1.13
+    assert ruling(box(rated_W=220), SIXTEEN).needs is Needs.A_CONDITION
+    assert ruling(box(rated_W=260), SIXTEEN).needs is Needs.NOTHING
+
+
 def test_what_a_condition_mends_suits_and_yet_harms_whoever_is_told_fits() -> None:
     silent, converted = ruling(box(rated_A=30, earth="not stated"), TEN), ruling(box(rated_A=30), SIX)
     assert (silent.harm, silent.suits, silent.needs) == (Harm.WRONG_EARTH, True, Needs.A_CONDITION)

@@ -17,6 +17,8 @@ from simulated.machines import Bike
 # A part carries a machine from this share of the nameplate, and with something in hand from the next.
 CARRIES_FROM, IN_HAND_FROM = 0.95, 1.10
 TWO_OF_THREE_LEGS = 2.0 / 3.0
+# A battery charges at 14.4 V where 12 V are named, and at half of that where 6 V are.
+CHARGING_OVER_NAMED = 14.4 / 12.0
 # Lithium is harmed above (common practice, no source).
 LITHIUM_MOST_V = 14.6
 # A smoothing capacitor on 12 V sees switching peaks (common practice, no source).
@@ -131,10 +133,12 @@ def _volts(part: Any, bike: Bike, wanted: Wanted) -> Ruling | Harm | None:
     return _BEING_CONVERTED if wanted.to_12_V else _TO_BE_CONVERTED
 
 
-def _carries(part_A: float, bike: Bike) -> Ruling | Harm | None:
+def _carries(part_A: float, bike: Bike, *, at_work_A: float | None = None) -> Ruling | Harm | None:
+    """Whether a label's amps carry the generator; in hand at the volts it works at, or its maker has to be asked."""
     if part_A < CARRIES_FROM * bike.kind.amps:
         return _overrun(bike)
-    return None if part_A >= IN_HAND_FROM * bike.kind.amps else _ON_CONDITION
+    in_hand_A = part_A if at_work_A is None else at_work_A
+    return None if in_hand_A >= IN_HAND_FROM * bike.kind.amps else _ON_CONDITION
 
 
 def _overrun(bike: Bike) -> Ruling:
@@ -148,8 +152,11 @@ def _box_rating(part: Any, bike: Bike) -> Ruling | Harm | None:
     named = [pairing.up_to_A for pairing in part.pairings if pairing.phases == phases]
     if any(amps >= CARRIES_FROM * bike.kind.amps for amps in named):
         return None
-    label_A = part.rated_A or (part.rated_W or 0.0) / part.system_voltage_V
-    return _carries(label_A * (TWO_OF_THREE_LEGS if part.phases == 3 and phases != 3 else 1.0), bike)
+    share = TWO_OF_THREE_LEGS if part.phases == 3 and phases != 3 else 1.0
+    if part.rated_A:
+        return _carries(part.rated_A * share, bike)
+    label_A = (part.rated_W or 0.0) / part.system_voltage_V * share
+    return _carries(label_A, bike, at_work_A=label_A / CHARGING_OVER_NAMED)
 
 
 def _box_family(part: Any, bike: Bike) -> Ruling | Harm | None:

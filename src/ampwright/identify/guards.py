@@ -48,8 +48,8 @@ ENERGY_TRANSFER = (
     " or a photo shows what the wires are."
 )
 WOUND_FIELD = (
-    "Three wires, and nobody has measured AC volts on a sound meter, shown us that no thin wire feeds a field, or seen"
-    " the rotor pull steel: an alternator with a wound field stays possible."
+    "Three wires, and nobody has shown us that no thin wire feeds a field, or seen the rotor pull steel: an alternator"
+    " with a wound field stays possible. It gives AC volts too, while its field is fed."
 )
 DIRECT_LIGHTING = "Nobody has seen a battery on it yet, so direct lighting stays possible."
 VOLTAGE = "Nobody has read 6 or 12 V off the battery or a bulb yet, so both stay possible."
@@ -69,7 +69,7 @@ BATTERY_UNREAD = "Nobody has read what kind the battery is, so lithium and gel s
 LIFTED_BY_FAMILY: Mapping[Family, tuple[str, ...]] = {
     Family.DYNAMO: ("position", "coils", "brushes", "pair_volts"),
     Family.ENERGY_TRANSFER: ("ignition",),
-    Family.WOUND_FIELD: ("magnetism", "pair_volts", "thick_wires", "thin_wires"),
+    Family.WOUND_FIELD: ("magnetism", "thick_wires", "thin_wires"),
     Family.DIRECT_LIGHTING: ("battery_kind", "battery_voltage_V"),
 }
 LIFTED_BY_AXIS: Mapping[int, tuple[str, ...]] = {
@@ -162,7 +162,7 @@ def _generators(held: Mask, grid: Grid, pieces: Sequence[Evidently], settings: G
         (DYNAMO, _dynamo_open(pieces, settings), dynamos),
         (ALTERNATOR, not _body_seen(pieces) and bool((held & dynamos).any()), ~dynamos),
         (ENERGY_TRANSFER, _energy_transfer_open(pieces, settings), transfer),
-        (WOUND_FIELD, _wound_field_open(pieces, settings) and bool((held & three_wires).any()), wound),
+        (WOUND_FIELD, _wound_field_open(pieces) and bool((held & three_wires).any()), wound),
         (DIRECT_LIGHTING, not _battery_seen(pieces) and bool((held & two_wires).any()), direct),
     ):
         if stands and (wider & ~kept).any():
@@ -239,8 +239,12 @@ def _body_seen(pieces: Sequence[Evidently]) -> bool:
     )
 
 
-def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
-    """Whether three wires are possible and no magnet was shown: by its pull, or by AC with nothing feeding a field."""
+def _wound_field_open(pieces: Sequence[Evidently]) -> bool:
+    """
+    Whether three wires are possible and no magnet was shown by its pull.
+
+    AC volts show none: unplugged from its rectifier, a wound field that is fed gives them as a magnet does.
+    """
     pull, wires = piece(pieces, "magnetism"), piece(pieces, "thick_wires")
     pulls = pull is not None and pull.settles and _answer(pull) == "pulls steel"
     counted = wires.counts[0] if wires is not None and wires.settles else None
@@ -248,7 +252,7 @@ def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> b
     thin = piece(pieces, "thin_wires")
     # A field is fed by a thin wire; that there is none is believed only where we see it ourselves.
     no_field_wire = thin is not None and thin.seen_by_us and _answer(thin) == 0
-    return not (pulls or two_at_most or no_field_wire or _ac_read(pieces, settings))
+    return not (pulls or two_at_most or no_field_wire)
 
 
 def _battery_seen(pieces: Sequence[Evidently]) -> bool:

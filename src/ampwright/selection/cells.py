@@ -16,7 +16,7 @@ from ampwright.belief.posterior import Array
 from ampwright.belief.value import mutual_information_bit
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
-from ampwright.identify.guards import LIFTED_BY_AXIS, LIFTED_BY_FAMILY
+from ampwright.identify.guards import ALTERNATOR, LIFTED_BY_AXIS, LIFTED_BY_FAMILY
 from ampwright.identify.outcomes import OutcomesAlike, outcomes_alike
 from ampwright.selection.verdicts import Outlook
 from ampwright.stock.checks import Check
@@ -203,8 +203,10 @@ def _guards(
         known = outlook.held_over((GENERATOR,))[at[GENERATOR]]
         families = [generator.family for generator in outlook.grid.generators]
         held = {family for family, on in zip(families, outlook.held_over((GENERATOR,)), strict=True) if on}
+        # Seeing where the generator sits lifts what is kept beside a dynamo, and nothing else.
+        where = LIFTED_BY_AXIS[GENERATOR] if ALTERNATOR in outlook.guards else ()
         for family in {families[place] for place in at[GENERATOR][~known]} - held:
-            kinds = frozenset(LIFTED_BY_FAMILY.get(family, ()) + LIFTED_BY_AXIS[GENERATOR])
+            kinds = frozenset((*LIFTED_BY_FAMILY.get(family, ()), *where))
             kept = ~known & np.array([own is family for own in families])[at[GENERATOR]]
             guards[kinds] = guards.get(kinds, False) | kept
     for axis, lifted_by in LIFTED_BY_AXIS.items():

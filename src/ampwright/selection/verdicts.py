@@ -69,6 +69,11 @@ class Outlook:
         self._sums: dict[Place, Array] = {}
         self._flat: dict[Place, NDArray[np.intp]] = {}
 
+    @property
+    def guards(self) -> tuple[str, ...]:
+        """The guards that keep more possible than belief does."""
+        return self._identification.guards
+
     def possible_over(self, axes: Place) -> Mask:
         """Which answers to these questions are still possible together."""
         return self._mask("possible", axes)
