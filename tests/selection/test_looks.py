@@ -268,6 +268,16 @@ def test_every_message_that_a_look_can_be_is_short():
         assert asked is None or len(asked.message) < MOST_CHARACTERS
 
 
+def test_the_case_is_not_opened_while_counting_wires_may_let_ac_volts_be_read():
+    told = tuple(one | {"source": "told from memory"} for one in (CASE, wires(3), TWELVE, MINUS))
+    first = look(*told)
+    assert "pair_volts" not in brought(first)
+    assert "thick_wires" in brought(first)
+    assert "primary case" not in first.opens
+    # with the case open already nothing keeps from looking into it
+    assert "coils" in brought(look(*told, opened=["primary case"]))
+
+
 def test_a_message_says_what_to_look_for_and_to_ring_back():
     asked = look(CASE)
     assert all(check.message in asked.message for check in asked.checks)

@@ -10,6 +10,7 @@ doubt that is left changes a part, nothing is asked.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import compress
 
 import numpy as np
 
@@ -123,6 +124,12 @@ class Inquiry:
         self.open_to_us = tuple(check for check in checks.checks if self._open_kinds.get(check.name))
         self.first = _first(identification)
         self.stays_off = REVERSED in identification.guards
+        #: Whether AC volts may be asked for once wires were counted.
+        self.probing_waits = (
+            not self.stays_off
+            and _may_be_energy_transfer(identification)
+            and any("thick_wires" in brought for brought in self._open_kinds.values())
+        )
         self._cells: dict[tuple[int, ...], Cells] = {}
 
     def brings(self, check: Check) -> tuple[str, ...]:
@@ -199,15 +206,33 @@ class _Planner:
         """
         The look with the greatest saving a minute, its checks in the order of what each would save by itself.
 
-        Checks may be worth little one by one and a sale together, so the best are all taken first, and
-        those that cost more than they bring left out one by one.
+        While nobody may probe for AC volts yet, and counting wires may lift that, no case is opened instead.
         """
         if not self._prospects.is_open or not self._telling:
             return None
-        savings = self._prospects.savings(self._prospects.now, self._telling)
-        worth = savings / (self._settings.asking_minutes + self._more_minutes((), self._telling))
+        if self._inquiry.probing_waits:
+            at_hand, opening = self._opened(()), self._settings.opening_minutes
+            longest = self._settings.asking_minutes
+            opens = [self._checks[at].opens for at in self._telling]
+            quickly = [place in at_hand or opening[place] <= longest for place in opens]
+            quick = self._best_of(list(compress(self._telling, quickly)))
+            if quick is not None and _worth(quick) >= _LEAST_WORTH:
+                return quick
+        return self._best_of(self._telling)
+
+    def _best_of(self, checks: Sequence[int]) -> Look | None:
+        """
+        The best look made of some checks.
+
+        Checks may be worth little one by one and a sale together, so the best are all taken first, and
+        those that cost more than they bring left out one by one.
+        """
+        if not checks:
+            return None
+        savings = self._prospects.savings(self._prospects.now, checks)
+        worth = savings / (self._settings.asking_minutes + self._more_minutes((), checks))
         order = [at for at in np.argsort(-worth, kind="stable") if savings[at] >= self._settings.least_saving_minutes]
-        telling = [self._telling[at] for at in order]
+        telling = [checks[at] for at in order]
         if not telling:
             return None
         widest = self._widest(self._prospects.together(self._pruned(telling[:_TAKEN_TOGETHER])), telling)
