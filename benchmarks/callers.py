@@ -168,7 +168,11 @@ class _Referee:
             told_true=all(one.true for one in talk.told),
             listed=self.bike.kind.listed,
             harms=self._harmed(fits),
-            harms_named=self._harmed(part for part, ruling in named if part not in fits and ruling.harms_though_told),
+            harms_named=self._harmed(
+                part
+                for part, ruling in named
+                if part not in fits and not ruling.suits and ruling.harms_though_told(last.conditions(part.code))
+            ),
             called_fits=len(fits),
             verdicts=tuple(Counter(end.verdicts.values()).items()),
             advice=last.advice,

@@ -5,6 +5,7 @@ import random
 import sys
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,8 @@ import pytest
 from pydantic import TypeAdapter
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
+from ampwright.selection import boxes
+from ampwright.stock.generators import typical_classes
 from ampwright.stock.parts import (
     AnyPart,
     Battery,
@@ -136,16 +139,29 @@ def test_a_six_volt_box_has_its_watts_at_six_volts() -> None:
 
 def test_what_is_seen_in_fitting_harms_nobody_who_was_told_to_look() -> None:
     newer, odd = bike(Family.THREE_PHASE, 25.0), bike(Family.SINGLE_PHASE, 13.0)
+    told = ["it is no newer machine of 20 A and more (18 coils)"]
     small = ruling(box(phases=3, rated_A=18), newer)
-    assert (small.harm, small.suits, small.harms_though_told) == (Harm.OVERRUN, False, False)
+    assert (small.harm, small.suits, small.harms_though_told(told)) == (Harm.OVERRUN, False, False)
+    assert small.harms_though_told(["the dynamo has two brushes, not a third on a slider"])
     # one of 13 A shows nothing, nor does a listed one
-    assert ruling(box(rated_A=12), odd).harms_though_told
-    assert ruling(box(rated_A=12), SIXTEEN).harms_though_told
+    assert ruling(box(rated_A=12), odd).harms_though_told(told)
+    assert ruling(box(rated_A=12), SIXTEEN).harms_though_told(told)
     # the wrong earth is not seen so, and counts first
     reversed_too = ruling(box(phases=3, rated_A=18, earth="positive earth only"), replace(newer, positive_earth=False))
-    assert (reversed_too.harm, reversed_too.harms_though_told) == (Harm.WRONG_EARTH, True)
+    assert (reversed_too.harm, reversed_too.harms_though_told(told)) == (Harm.WRONG_EARTH, True)
     lead = {"kind": "cable", "copper_area_mm2": 2.0, "strands": 28, "strand_diameter_mm": 0.3, "insulation": "PVC"}
-    assert not ruling(Cable.model_validate(_ALL | lead | {"rated_A": 17.5}), newer).harms_though_told
+    assert not ruling(Cable.model_validate(_ALL | lead | {"rated_A": 17.5}), newer).harms_though_told(told)
+
+
+def test_the_program_says_by_the_words_that_the_referee_waits_for() -> None:
+    unseen: Any = SimpleNamespace(size_is_known=False, brushes_seen=False)
+    three = next(each for each in typical_classes() if each.family is Family.THREE_PHASE)
+    box_said = boxes.no_newer_machine(box(rated_A=18), unseen, three)
+    assert any(harm.NEWER_IS_SAID in said for said in box_said.conditions)
+    rules = boxes.dynamo_regulator_rules(False)
+    dynamo = next(each for each in typical_classes() if each.family is Family.DYNAMO)
+    said = [rule.judge(None, unseen, dynamo) for rule in rules if rule.minds == ("brushes_seen",)]
+    assert any(harm.THIRD_BRUSH_IS_SAID in words for judgement in said for words in judgement.conditions)
 
 
 def test_referee_asks_what_feeds_a_horn_where_a_battery_was_put_on_a_winding() -> None:
@@ -216,7 +232,9 @@ def test_referee_knows_a_dynamo_regulator_by_family_earth_volts_and_amps() -> No
     assert not three_brushes.kind.listed
     assert ruling(regulator, three_brushes).harm is Harm.WRONG_FAMILY
     # who counts the brushes sees the third; by hand: 8.4/8.6 = 0.98, which wants the maker's word
-    assert not ruling(regulator, three_brushes).harms_though_told
+    told = ["the dynamo has two brushes, not a third on a slider"]
+    assert not ruling(regulator, three_brushes).harms_though_told(told)
+    assert ruling(regulator, three_brushes).harms_though_told(())
     assert ruling(regulator.model_copy(update={"rated_A": 8.4}), DYNAMO) == harm.Ruling(needs=Needs.A_CONDITION)
 
 

@@ -14,6 +14,8 @@ from typing import Any
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy
 from simulated.machines import Bike
 
+# By these words whoever fits a part is told what to look at.
+NEWER_IS_SAID, THIRD_BRUSH_IS_SAID = "20 A and more", "third on a slider"
 # A part carries a machine from this share of the nameplate, and with something in hand from the next.
 CARRIES_FROM, IN_HAND_FROM = 0.95, 1.10
 TWO_OF_THREE_LEGS = 2.0 / 3.0
@@ -68,24 +70,24 @@ class Ruling:
     What becomes of a part that is called *fits*.
 
     A harm that is ``mendable`` befalls whoever is told *fits*, and not one who is told what
-    it needs. One that is ``caught`` is not mended, but seen by whoever fits the part and was
-    told what to look at: the part comes back, and nothing is harmed.
+    it needs. One that words can catch is not mended, but seen by whoever fits the part and was
+    told these words, ``caught_by``: the part comes back, and nothing is harmed.
     """
 
     harm: Harm | None = None
     needs: Needs = Needs.NOTHING
     mendable: bool = False
-    caught: bool = False
+    caught_by: str = ""
 
     @property
     def suits(self) -> bool:
         """Whether it can be sold, if need be with what it needs said."""
         return self.harm is None or self.mendable
 
-    @property
-    def harms_though_told(self) -> bool:
-        """Whether it harms also where what it needs, and what to look at, was said."""
-        return not self.suits and not self.caught
+    def harms_though_told(self, conditions: Iterable[str]) -> bool:
+        """Whether it harms also where these conditions were said with it."""
+        caught = bool(self.caught_by) and any(self.caught_by in said for said in conditions)
+        return not self.suits and not caught
 
 
 _SUITS, _FITTING_WORK, _ON_CONDITION = Ruling(), Ruling(needs=Needs.FITTING_WORK), Ruling(needs=Needs.A_CONDITION)
@@ -103,7 +105,7 @@ def _together(*rulings: Ruling | Harm | None) -> Ruling:
     """The first harm that nothing mends, else the first that is mendable; the greatest need of all."""
     every = [Ruling(one) if isinstance(one, Harm) else one or _SUITS for one in rulings]
     needs = max(one.needs for one in every)
-    harmful = sorted((one for one in every if one.harm), key=lambda one: (one.mendable, one.caught))
+    harmful = sorted((one for one in every if one.harm), key=lambda one: (one.mendable, bool(one.caught_by)))
     return replace(harmful[0], needs=needs) if harmful else Ruling(needs=needs)
 
 
@@ -143,7 +145,8 @@ def _carries(part_A: float, bike: Bike, *, at_work_A: float | None = None) -> Ru
 
 def _overrun(bike: Bike) -> Ruling:
     """Too small; of a newer machine whoever fits it sees that, if he was told to look."""
-    return Ruling(Harm.OVERRUN, caught=not bike.kind.listed and bike.kind.amps >= NEWER_FROM_A)
+    newer = not bike.kind.listed and bike.kind.amps >= NEWER_FROM_A
+    return Ruling(Harm.OVERRUN, caught_by=NEWER_IS_SAID if newer else "")
 
 
 def _box_rating(part: Any, bike: Bike) -> Ruling | Harm | None:
@@ -232,7 +235,7 @@ def _dynamo_regulator(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
     A dynamo gives the same watts at either voltage, so its amps go with the voltage that is held.
     """
     if not (bike.is_dynamo and bike.kind.listed):
-        return Ruling(Harm.WRONG_FAMILY, caught=bike.is_dynamo)
+        return Ruling(Harm.WRONG_FAMILY, caught_by=THIRD_BRUSH_IS_SAID if bike.is_dynamo else "")
     dynamo_A = bike.kind.amps * bike.kind.volts / part.system_voltage_V
     limit = _ON_CONDITION if part.rated_A < dynamo_A else None
     small = Harm.OVERRUN if part.rated_A < CARRIES_FROM * dynamo_A else limit

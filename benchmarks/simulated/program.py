@@ -23,7 +23,7 @@ QUESTIONS = ("family", "generator", "voltage", "earth")
 @dataclass(frozen=True)
 class Reply:
     """
-    What the counter is told while the caller waits: the advice, the codes named for sale, and what is asked next.
+    What the counter is told while the caller waits: the advice, what is named for sale, and what is asked next.
 
     ``seconds`` is the time that the advice and the next look took; None where no look was wanted any more.
     ``whole_seconds`` is the time of the whole answer with every part's reasons, taken now and then.
@@ -33,11 +33,15 @@ class Reply:
     shelf: Shelf
     regulating: tuple[PartVerdict, ...]
     advice: Advice
-    named: frozenset[str]
+    named: Mapping[str, PartVerdict]
     request: tuple[Asked, ...]
     message: str
     seconds: float | None
     whole_seconds: float | None
+
+    def conditions(self, code: str) -> tuple[str, ...]:
+        """What is said with a part that is named."""
+        return self.named[code].judgement.conditions
 
 
 @dataclass(frozen=True)
@@ -76,7 +80,7 @@ def reply_to(
         shelf=shelf,
         regulating=regulating,
         advice=strip.advice,
-        named=frozenset(verdict.part.code for verdict in named),
+        named={verdict.part.code: verdict for verdict in named},
         request=_asked(checks),
         message=strip.look.message if strip.look else "",
         seconds=seconds if asks_on else None,
