@@ -102,11 +102,11 @@ THREE_PHASE = (
     marking("14.5 A", Source.IN_HAND),
     PULLS,
 )
-SWITCHED = (CASE, wires(3), coils(6), SIX, FLOODED, pair_volts(13.0, 12.7, 0.3))
+SWITCHED = (CASE, wires(3), coils(6), SIX, FLOODED, pair_volts(13.0, 12.7, 0.3), PULLS)
 # We saw the brushes, and so that there are two; what nobody has counted is a condition of its own.
 TWO_BRUSHES = finding("brushes", "brushes on a commutator")
 DYNAMO = (BODY, SIX, FLOODED, MAGNETO, TWO_BRUSHES)
-BI_PHASE = (CASE, wires(3), pair_volts(7.0, 7.1, 14.1), TWELVE, FLOODED)
+BI_PHASE = (CASE, wires(3), pair_volts(7.0, 7.1, 14.1), TWELVE, FLOODED, PULLS)
 ENERGY_TRANSFER = (
     CASE,
     wires(5, Source.IN_HAND),

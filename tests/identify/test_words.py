@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any, get_args
 
 import pytest
+from hearing import PHRASES, told
 from said_by_callers import (
     BODY,
     HISSING,
@@ -24,26 +25,13 @@ from said_by_callers import (
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.job import Why, job_from
 from ampwright.errors import BadRecord
-from ampwright.identify.words import hear, propose
+from ampwright.identify.words import propose
 from ampwright.identify.words_cutting import tokens_of
 from ampwright.identify.words_lexicon import lexicon_of
 from ampwright.identify.words_matching import matches_in
 from ampwright.packaged import read_toml
-from ampwright.stock.phrases import NO_FINDING, phrases_from, usual_phrases
+from ampwright.stock.phrases import NO_FINDING, phrases_from
 from ampwright.terms import Source
-
-PHRASES = usual_phrases()
-
-
-def told(sentence: str) -> set[tuple[str, Any]]:
-    """Kind and answer of everything proposed."""
-    return {(proposal.what, proposal.answer) for proposal in propose(sentence, PHRASES)}
-
-
-def asked(sentence: str) -> str:
-    """All questions left open, as one text."""
-    return " / ".join(hear(sentence, PHRASES).questions)
-
 
 # --- the corpus ------------------------------------------------------------------------------------------------------
 
@@ -208,7 +196,7 @@ def test_a_phrase_without_a_question_is_refused_with_a_sentence() -> None:
         phrases_from(document, "phrases.toml")
     # by hand
     assert str(refused.value) == (
-        "phrases.toml: phrases, 1: question: write the sentence that is read back, with ? at its end."
+        "phrases.toml: phrases 1: question: write the sentence that is read back, with ? at its end."
     )
 
 

@@ -3,27 +3,10 @@
 from typing import Any
 
 import pytest
+from hearing import PHRASES, asked, cautioned, told
 from said_by_callers import HISSING, HOT, LAST_TRIED, OTHERS, OVER, RUN_ON, TOLD
 
-from ampwright.identify.words import hear, propose
-from ampwright.stock.phrases import usual_phrases
-
-PHRASES = usual_phrases()
-
-
-def told(sentence: str) -> set[tuple[str, Any]]:
-    """Kind and answer of everything proposed."""
-    return {(proposal.what, proposal.answer) for proposal in propose(sentence, PHRASES)}
-
-
-def asked(sentence: str) -> str:
-    """All questions left open, as one text."""
-    return " / ".join(hear(sentence, PHRASES).questions)
-
-
-def cautioned(sentence: str) -> str:
-    """All that is said at once, as one text."""
-    return " / ".join(hear(sentence, PHRASES).cautions)
+from ampwright.identify.words import propose
 
 
 @pytest.mark.parametrize(
@@ -161,6 +144,79 @@ def test_a_danger_told_of_another_time_is_proposed_and_asked_about(sentence: str
 
 
 @pytest.mark.parametrize(
+    "sentence, danger",
+    [
+        # by hand: each says no of before and yes of now
+        ("never smoked before but does now", HOT),
+        ("it never smoked before but it does now", HOT),
+        ("not smoking before, is now", HOT),
+        ("never smoked before now it does", HOT),
+        ("no smoke before but there is now", HOT),
+        ("never smoked before, this time it does", HOT),
+        ("never smoked before but yesterday it did", HOT),
+        ("it never smoked but now it does as soon as I start it", HOT),
+        ("never smoked until now", HOT),
+        ("it hasn't smoked till today", HOT),
+        ("no smoke unless I rev it", HOT),
+        ("it wasn't hot before but now it is", HOT),
+        ("nothing hot or smoking before but it is now", HOT),
+        ("no heat or smoke before, there is now", HOT),
+        ("no smoke before I fitted your box but plenty now", HOT),
+        ("the battery never boiled before but it does now", HISSING),
+        ("never fizzed before but it does now", HISSING),
+        ("it never went over 15 before but now it does", OVER),
+    ],
+)
+def test_a_danger_denied_of_before_and_told_of_now_is_a_danger(sentence: str, danger: str) -> None:
+    assert ("danger", danger) in told(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        # by hand: now is denied as well, or what is so now is something else
+        "it never smoked before",
+        "never smoked before and isn't now",
+        "it never smoked before and it doesn't now",
+        "no smoke before, none now",
+        "its not smoking now but it was yesterday",
+        "no smoke, it is now charging",
+        "no smoke, battery is at 12.6",
+        "not smoking, the lights are fine now",
+        "it isn't smoking, is it?",
+        "the battery never boiled",
+        "it never fizzes",
+        "there's no fumes coming off it",
+    ],
+)
+def test_a_danger_denied_of_now_too_is_asked_about(sentence: str) -> None:
+    assert "danger" not in {what for what, _ in told(sentence)}
+    assert "Nothing at all is hot, smoking" in asked(sentence)
+
+
+@pytest.mark.parametrize(
+    "sentence, danger",
+    [
+        # by hand
+        ("fumes coming off it", HOT),
+        ("fumes under the seat", HOT),
+        ("fumes coming off the battery", HISSING),
+        ("it fizzes", HISSING),
+        ("I can hear it fizz", HISSING),
+        ("it hissed at me", HISSING),
+    ],
+)
+def test_fumes_and_fizzing_are_dangers_of_whatever_they_are_told(sentence: str, danger: str) -> None:
+    assert ("danger", danger) in told(sentence)
+
+
+@pytest.mark.parametrize("sentence", ["exhaust fumes", "fumes from the petrol", "the tyre hisses", "a fizzy drink"])
+def test_fumes_and_fizzing_of_another_kind_are_no_danger(sentence: str) -> None:
+    # limit case: the same words about something else
+    assert "danger" not in {what for what, _ in told(sentence)}
+
+
+@pytest.mark.parametrize(
     "sentence", ["it won't stop smoking", "no wonder it's smoking", "it won't charge it's smoking"]
 )
 def test_a_no_that_belongs_to_something_else_hides_no_danger(sentence: str) -> None:
@@ -208,6 +264,21 @@ def test_danger_stands_before_every_other_proposal(sentence: str) -> None:
         "it never went over 14 volts then it shot up to 17",
         "6 volt battery and it goes up to nine",
         "it's a 6 volt, over 7.6 at the battery",
+        "15.5 at the terminals",
+        "15.5 V at the terminals",
+        "it's 15.5 at the battery",
+        "15.5 across the posts",
+        "15.5 on the battery terminals",
+        "goes to 15.5 when I rev it",
+        "gets to fifteen and a half when I rev it",
+        "it went to 15.8",
+        "charge goes to 15.5 with the lights on",
+        "it's going to 16 now",
+        "goes all the way to 16 when I rev it",
+        "goes over 15 when I rev it",
+        "it goes up to 16 at 3000 revs",
+        "8 at the terminals, 6 volt battery",
+        "6 volt battery, goes to 8.5 when I rev it",
     ],
 )
 def test_over_volts_are_heard_however_they_are_said(sentence: str) -> None:
@@ -242,13 +313,33 @@ def test_over_volts_are_heard_however_they_are_said(sentence: str) -> None:
         "the wires go up to 20 feet",
         "the meter was over 15 quid",
         "18 tooth sprocket",
+        "15.5 ac at the terminals",
+        "15.5 at the terminals between the two yellow wires",
+        "14.4 at the terminals",
+        "goes to 14.4 when I rev it",
+        "goes to 16 between the yellows when I rev it",
+        "it goes to 16 volts AC when I rev it",
+        "goes to 16 when unplugged from the stator",
+        "24 volt system goes to 18",
+        "goes to 16 mph",
+        "it went to 18 years",
+        "went to 18 different shops",
+        "the battery lead goes to 16 gauge wire",
+        "goes to 16 amps when I rev it",
+        "the ammeter goes to 16",
+        "it went to 20 ohms",
+        "the price went to 20",
+        "two wires and 16 amps at the terminals",
+        "want to go to 12 volts from 6 volt",
     ],
 )
 def test_what_is_no_volts_at_the_battery_or_not_too_many_is_no_danger(sentence: str) -> None:
     assert "danger" not in {what for what, _ in told(sentence)}
 
 
-@pytest.mark.parametrize("sentence", ["it never goes over 15 volts at the battery", "not over 15 volts"])
+@pytest.mark.parametrize(
+    "sentence", ["it never goes over 15 volts at the battery", "not over 15 volts", "it never goes to 16"]
+)
 def test_over_volts_denied_are_asked_about_with_all_other_signs(sentence: str) -> None:
     # by hand: who never saw over 15 V may have seen smoke
     assert "danger" not in {what for what, _ in told(sentence)}

@@ -3,24 +3,12 @@
 from typing import Any
 
 import pytest
+from hearing import PHRASES, asked, told
 from said_by_callers import VOLTAGE, WIRES
 
-from ampwright.identify.words import hear, propose
+from ampwright.identify.words import propose
 from ampwright.identify.words_cutting import tokens_of
 from ampwright.identify.words_lexicon import lexicon_of
-from ampwright.stock.phrases import usual_phrases
-
-PHRASES = usual_phrases()
-
-
-def told(sentence: str) -> set[tuple[str, Any]]:
-    """Kind and answer of everything proposed."""
-    return {(proposal.what, proposal.answer) for proposal in propose(sentence, PHRASES)}
-
-
-def asked(sentence: str) -> str:
-    """All questions left open, as one text."""
-    return " / ".join(hear(sentence, PHRASES).questions)
 
 
 def reading(sentence: str) -> tuple[Any, dict[str, Any]]:

@@ -3,22 +3,10 @@
 from typing import Any
 
 import pytest
+from hearing import PHRASES, asked, told
 from said_by_callers import HISSING, LAST, LAST_TRIED, OTHERS, POST, RUN_ON, TOLD, WIRES
 
 from ampwright.identify.words import hear, propose
-from ampwright.stock.phrases import usual_phrases
-
-PHRASES = usual_phrases()
-
-
-def told(sentence: str) -> set[tuple[str, Any]]:
-    """Kind and answer of everything proposed."""
-    return {(proposal.what, proposal.answer) for proposal in propose(sentence, PHRASES)}
-
-
-def asked(sentence: str) -> str:
-    """All questions left open, as one text."""
-    return " / ".join(hear(sentence, PHRASES).questions)
 
 
 @pytest.mark.parametrize("word", ["dynamo", "genny", "generator", "mag", "alternator"])

@@ -226,7 +226,8 @@ def newly_fitting(bent: Bent, judged: Judged) -> Iterator[str]:
         usual, refused = usually(name)
         found = identify(job, grid)
         # Law: over more possibilities no verdict is better: only what lost some, or has other figures, is judged anew.
-        if bent.classes != usual.grid.generators or not found.still_possible[usual.still_possible].all():
+        has_other_figures = any(one not in usual.grid.generators for one in found.possible_generators)
+        if has_other_figures or not found.still_possible[usual.still_possible].all():
             for code in sorted(judged.fitting(name, found) & refused):
                 yield f"{bent.name}: {name}: {code}"
 

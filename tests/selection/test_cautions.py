@@ -5,7 +5,7 @@ Cautions are common practice, no source; that they follow what is possible is ou
 """
 
 import pytest
-from bench_jobs import CASE, FLOODED, MINUS, PLUS, finding, identified, job, wires
+from bench_jobs import CASE, FLOODED, MINUS, PLUS, finding, identified, job, marking, wires
 from bench_parts import DEMO, DYNAMO, ENERGY_TRANSFER, TEN_AMPS, THREE_PHASE, TWO_WIRES, box, part, shelf, without
 
 from ampwright.desk.cases.suit import ask_job, suit_job
@@ -65,6 +65,40 @@ def test_lithium_told_possible_or_for_sale_brings_its_caution():
     assert TEXTS["lithium"] in suit_job(job(*unread, FLOODED, told), only_a_box).cautions
 
 
+BOXED = finding("regulated_by", "charging box", Source.IN_HAND)
+ZENER = finding("regulated_by", "one Zener", Source.IN_HAND)
+
+
+@pytest.mark.parametrize(
+    ("told", "fitted", "applies"),
+    [
+        ((), [], True),  # nobody said what regulates it
+        ((BOXED,), [], True),
+        ((ZENER,), [], False),
+        ((ZENER,), [{"kind": "charging box", "source": "in our hands", "identified": True}], True),
+        ((ZENER,), [{"kind": "dynamo control box", "source": "in our hands"}], True),
+    ],
+    ids=["not told", "told", "a Zener", "fitted beside", "control box beside"],
+)
+def test_a_box_that_is_on_it_or_may_be_brings_its_caution(told, fitted, applies):
+    bike = job(*SURE, *told, fitted=fitted)
+    assert (TEXTS["box already fitted"] in suit_job(bike, DEMO).cautions) is applies
+
+
+def test_an_ammeter_is_held_against_the_amps_at_the_volts_still_possible():
+    # by hand: 150 W is 25 A at 6 V and 12.5 A at 12 V; a regulated 6 V dynamo charges at 7.1 V, so 21 A
+    dynamo = (*DYNAMO, PLUS, marking("150 W", Source.IN_HAND))
+    assert TEXTS["ammeter"] in suit_job(job(*dynamo, wishes={"ammeter_range_A": 15}), DEMO).cautions
+    assert TEXTS["ammeter"] not in suit_job(job(*dynamo, wishes={"ammeter_range_A": 30}), DEMO).cautions
+
+
+def test_a_needle_looked_at_again_ends_the_caution_of_a_reversed_battery():
+    swung = finding("needle", "to charge", Source.LOOKING)
+    assert TEXTS["battery reversed"] in suit_job(job(*SURE, swung), DEMO).cautions
+    again = finding("needle", "to discharge")
+    assert TEXTS["battery reversed"] not in suit_job(job(*SURE, swung, again), DEMO).cautions
+
+
 def test_a_lithium_battery_that_is_refused_brings_no_caution():
     lithium = part("battery", code="L1", system_voltage_V=12, chemistry="LiFePO4", capacity_Ah=8)
     dynamo = (*DYNAMO, PLUS)
@@ -86,7 +120,7 @@ def test_every_check_that_can_hurt_says_so_in_the_text_that_is_sent():
         "ohms between pairs": ("Engine off",),
         "coils, poles and diameter": ("engine cold",),
         "bulbs": ("cool",),
-        "ran without a battery": ("do NOT try",),
+        "ran without a battery": ("Do NOT try",),
     }
     by_name = {check.name: check.message for check in usual_checks().checks}
     for name, words in hurts.items():

@@ -26,7 +26,6 @@ from bench_parts import (
     FITS,
     FITS_IF,
     HIGH_OUTPUT,
-    PULLS,
     SWITCHED,
     TEN_AMPS,
     THREE_PHASE,
@@ -83,7 +82,7 @@ def test_of_two_ratings_read_the_larger_counts():
 def test_only_a_rating_that_its_class_is_marked_with_makes_a_stator_smaller(words, refused):
     # by hand: centre-tapped stators are named 10 to 16 A; 13.2 A is 1.10 of 12 A and 0.83 of 16 A
     small = box(rated_A=13.2, bi_phase=True)
-    judged = row(small, *BI_PHASE, MINUS, PULLS, marking(words, Source.LOOKING))
+    judged = row(small, *BI_PHASE, MINUS, marking(words, Source.LOOKING))
     assert (judged.verdict is DONT_FIT) is refused
 
 
@@ -192,8 +191,8 @@ def test_a_box_that_rises_without_its_battery_is_measured_with_it():
 
 def test_without_a_battery_electronic_ignition_needs_a_box_made_for_it():
     wish = {"wishes": {"no_battery": True}}
-    made = box(phases=3, without_battery="points and electronic", capacitor_inside=True)
-    points_only = box(phases=3, without_battery="points", capacitor_inside=True)
+    made = box(phases=3, without_battery="points and electronic", capacitor_inside=True, no_load_V=14.4)
+    points_only = box(phases=3, without_battery="points", capacitor_inside=True, no_load_V=14.4)
     assert row(made, *THREE_PHASE, MINUS, ELECTRONIC, **wish).verdict is FITS
     assert row(points_only, *THREE_PHASE, MINUS, ELECTRONIC, **wish).verdict is FITS_IF
     assert row(box(phases=3), *THREE_PHASE, MINUS, ELECTRONIC, **wish).verdict is DONT_FIT
@@ -203,7 +202,7 @@ def test_without_a_battery_electronic_ignition_needs_a_box_made_for_it():
 
 
 def test_what_is_only_remembered_of_the_ignition_does_not_let_a_battery_go():
-    points_only = box(phases=3, without_battery="points", capacitor_inside=True)
+    points_only = box(phases=3, without_battery="points", capacitor_inside=True, no_load_V=14.4)
     remembered = finding("ignition", "points and battery coils", Source.MEMORY)
     unsure = row(points_only, *THREE_PHASE, MINUS, remembered, wishes={"no_battery": True})
     assert unsure.verdict is FITS_IF
@@ -217,7 +216,7 @@ def test_no_ordinary_box_goes_on_energy_transfer():
 
 
 def test_a_single_phase_box_on_a_bi_phase_winding_needs_its_makers_word():
-    assert row(box(rated_A=40), *BI_PHASE, PULLS, coils(8, Source.IN_HAND), MINUS).reason == (
+    assert row(box(rated_A=40), *BI_PHASE, coils(8, Source.IN_HAND), MINUS).reason == (
         "A centre-tapped winding needs a box whose maker names it for bi-phase."
     )
 
@@ -271,7 +270,7 @@ def test_a_battery_nobody_read_may_be_lithium_so_a_box_without_its_makers_word_d
     assert row(box(lithium_safe=True), *unread).conditions == (
         "no battery: a battery is fitted with it: its maker does not allow running without one",
     )
-    any_ignition = {"without_battery": "points and electronic", "capacitor_inside": True}
+    any_ignition = {"without_battery": "points and electronic", "capacitor_inside": True, "no_load_V": 14.4}
     assert row(box(lithium_safe=True, **any_ignition), *unread).verdict is FITS
 
 
@@ -295,8 +294,24 @@ NO_BATTERY = (*without(TWO_WIRES, "battery_kind"), finding("battery_kind", "none
     ],
 )
 def test_where_no_battery_was_found_one_is_fitted_unless_the_maker_needs_none(made, condition):
-    found = row(box(**made), *without(NO_BATTERY, "ignition"), ELECTRONIC)
+    found = row(box(**made, no_load_V=14.4), *without(NO_BATTERY, "ignition"), ELECTRONIC)
     assert found.conditions == (() if condition is None else (condition,))
+
+
+def test_what_a_box_rises_to_without_a_battery_is_asked_for_where_its_maker_does_not_say():
+    made = box(without_battery="points and electronic", capacitor_inside=True)
+    wished = row(made, *TWO_WIRES, PLUS, TEN_AMPS, wishes={"no_battery": True})
+    assert (wished.verdict, wished.conditions) == (
+        FITS_IF,
+        ("its maker names what it rises to without a battery",),
+    )
+    assert (
+        suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS, wishes={"no_battery": True}), shelf(made)).advice
+        is not Advice.SELL_NOW
+    )
+    assert row(made, *NO_BATTERY).conditions == (
+        "a battery is fitted with it: its maker does not say what it rises to without one",
+    )
 
 
 @pytest.mark.parametrize(("alone_V", "too_many"), [(15.0, False), (15.1, True), (18.0, True)])
@@ -316,6 +331,9 @@ def test_a_six_volt_box_without_a_battery_is_held_to_half_of_fifteen_volts():
     for alone_V, refused in ((7.5, False), (7.6, True)):
         judged = row(box(**six, no_load_V=alone_V), *SWITCHED, MINUS, wishes={"no_battery": True})
         assert (judged.verdict is DONT_FIT) is refused
+    # law: with no load it holds its set-point at least
+    held = row(box(**six | {"set_point_V": 7.6}), *SWITCHED, MINUS, wishes={"no_battery": True})
+    assert held.verdict is DONT_FIT
 
 
 EARTHED = finding("wires_to_engine", "one beeps", Source.MEASURED)

@@ -87,6 +87,57 @@ def test_the_first_sentence_answers_what_was_asked(why, more, start):
     assert ask_job(job(*SURE, *more, why=why), DEMO).read_aloud.startswith(start)
 
 
+SIX_OR_TWELVE = (*without(THREE_UNREAD, "battery_voltage_V"), finding("bulb_voltage_V", 12, Source.MEMORY))
+
+
+@pytest.mark.parametrize(
+    ("bike", "volts", "start"),
+    [
+        # common practice, no source: 13.5 V (6.9 V on 6 V) and more is charging
+        (SURE, 8.5, "It hardly charges: 8.5 V"),
+        ((*DYNAMO, PLUS), 7.0, "It charges: 7 V"),
+        ((*DYNAMO, PLUS), 6.5, "It hardly charges: 6.5 V"),
+        (SIX_OR_TWELVE, 13.8, "It charges: 13.8 V"),
+        (SIX_OR_TWELVE, 7.2, "Whether 7.2 V at the battery, running fast, is enough turns on 6 or 12 V"),
+    ],
+    ids=["12 V", "6 V", "6 V, low", "either, high", "either, low"],
+)
+def test_whether_it_charges_goes_by_the_voltage_and_is_not_said_where_that_is_unclear(bike, volts, start):
+    assert ask_job(job(*bike, fast(volts), why="flat battery"), DEMO).read_aloud.startswith(start)
+
+
+@pytest.mark.parametrize("bike", [(*TWO_WIRES, MINUS, TEN_AMPS), (*DYNAMO, PLUS)], ids=["alternator", "dynamo"])
+@pytest.mark.parametrize("source", [Source.MEMORY, Source.LOOKING, Source.PHOTO])
+@pytest.mark.parametrize("why", [None, "flat battery", "what have I got"])
+def test_nothing_is_sold_on_a_battery_that_may_be_the_wrong_way_round(bike, source, why):
+    swung = finding("needle", "to charge", source)
+    assert ask_job(job(*bike, why=why), DEMO).advice is Advice.SELL_NOW
+    answer = ask_job(job(*bike, swung, why=why), DEMO)
+    assert (answer.advice, answer.safe_codes) == (Advice.ASK_FIRST, ())
+    assert {"frame_post", "needle"} <= {kind for check in answer.ask.checks for kind in check.brings}
+    for said in (answer.read_aloud, answer.message):
+        assert said.startswith("Do NOT start it.")
+        assert "generator itself" not in said
+    assert "earth" not in answer.read_aloud.split("Before anything is sold")[0]
+
+
+def test_who_saw_needle_and_posts_of_a_reversed_battery_is_told_to_put_it_right_and_look_again():
+    answer = ask_job(job(*TWO_WIRES, MINUS, TEN_AMPS, finding("needle", "to charge")), DEMO)
+    for said in (answer.read_aloud, answer.message):
+        assert "put it right" in said
+    assert "look at both again" in answer.why
+    # put right and looked at again, with the old looks taken out
+    again = finding("needle", "to discharge")
+    assert ask_job(job(*TWO_WIRES, PLUS, TEN_AMPS, again), DEMO).advice is Advice.SELL_NOW
+
+
+def test_who_cannot_look_at_a_reversed_battery_again_is_told_not_to_start_it():
+    told = (*TWO_WIRES, MINUS, TEN_AMPS, finding("needle", "to charge", Source.LOOKING))
+    answer = ask_job(job(*told, cannot_say=["needle", "frame_post", "battery_kind", "battery_voltage_V"]), DEMO)
+    assert (answer.advice, answer.ask) == (Advice.ASK_FIRST, None)
+    assert "Do NOT start it. Sell nothing." in answer.message
+
+
 def test_who_tells_nothing_and_asks_what_it_is_is_told_that_nobody_can_say():
     said = ask_job(job(why="what have I got"), DEMO).read_aloud
     assert said.startswith("Nothing is told yet, so nobody can say what it is. Before anything is sold")

@@ -122,7 +122,8 @@ def battery(chemistry, **more):
         ("AGM", BOXED, FITS, ""),
         ("AGM", ON_A_ZENER, FITS_IF, "the posts stay under 14.7 V"),
         ("AGM", UNREGULATED, FITS_IF, "a regulator is fitted first"),
-        ("gel", BOXED, FITS, ""),
+        # boxes hold up to 14.7 V; gel stands 14.4 V, from memory
+        ("gel", BOXED, FITS_IF, "it measures no more than 14.4 V at the posts, lights off"),
         ("gel", ON_A_ZENER, FITS_IF, "the posts stay under 14.4 V"),
         ("gel", UNREGULATED, FITS_IF, "a regulator is fitted first"),
         ("LiFePO4", BOXED, FITS_IF, "the charging box is proved to hold"),

@@ -16,7 +16,6 @@ from bench_parts import (
     FITS,
     FITS_IF,
     HIGH_OUTPUT,
-    PULLS,
     SWITCHED,
     TEN_AMPS,
     THREE_PHASE,
@@ -89,6 +88,14 @@ def test_a_capacitor_carries_the_ripple_of_the_class_that_was_read():
     assert unstated.conditions == ("its maker's sheet allows 8 A of ripple", POLES)
 
 
+@pytest.mark.parametrize(("rating", "wanted_A"), [("16 A", 8.0), ("20 A", 10.0), ("24 A", 12.0)])
+def test_more_amps_than_any_class_put_more_ripple_into_a_capacitor(rating, wanted_A):
+    # by hand: half of 16, 20 and 24 A
+    read = marking(rating, Source.IN_HAND)
+    assert row(capacitor(ripple_A=wanted_A), *TWO_WIRES, PLUS, read).conditions == (POLES,)
+    assert row(capacitor(ripple_A=wanted_A - 0.1), *TWO_WIRES, PLUS, read).verdict is DONT_FIT
+
+
 def test_a_capacitor_for_points_without_a_battery_is_a_large_one():
     wish = {"wishes": {"no_battery": True}}
     small, usual = capacitor(capacitance_uF=4_700), capacitor()
@@ -133,7 +140,7 @@ UNCOUNTED = (*without(TWO_WIRES, "coils"), PLUS, marking("none"))
 def test_what_amps_decide_is_sold_with_a_look_for_a_newer_machine(seen, known):
     kinds = {found["what"] for found in seen if found["source"] != "told from memory"}
     bike = (*without(UNCOUNTED, *kinds), *seen)
-    for one_part in (box(rated_A=40), capacitor(), rectifier(rated_A=40)):
+    for one_part in (box(rated_A=40), capacitor(), rectifier(rated_A=40), zener()):
         assert any(SIZE in condition for condition in row(one_part, *bike).conditions) is not known
 
 
@@ -205,6 +212,13 @@ def test_a_zener_takes_as_heat_what_the_lamps_leave(watts, enough):
     assert ("a second Zener" in found.conditions[0]) is not enough
 
 
+@pytest.mark.parametrize(("watts", "enough"), [(158, True), (157, False)])
+def test_a_zener_that_holds_more_volts_takes_more_heat(watts, enough):
+    found = row(zener(rated_W=watts, zener_V=15.8), *TWO_WIRES, PLUS, TEN_AMPS, ON_A_ZENER)
+    # law: watts are volts times amps; by hand: 10 A x 15.8 V = 158 W
+    assert any("a second Zener" in condition for condition in found.conditions) is not enough
+
+
 def test_a_zener_holds_twelve_volts_and_no_six():
     assert row(zener(), *SWITCHED, PLUS).reason == "It holds 12 V; this bike runs at 6 V."
 
@@ -239,7 +253,7 @@ def test_a_zener_where_nothing_rectifies_is_sold_with_a_rectifier():
 )
 def test_a_zener_is_held_to_what_the_battery_on_the_bike_stands(kind, zener_V, verdict, words):
     bike = (*without(TWO_WIRES, "battery_kind"), finding("battery_kind", kind, Source.IN_HAND), PLUS, TEN_AMPS)
-    found = row(zener(rated_W=150, zener_V=zener_V), *bike, ON_A_ZENER)
+    found = row(zener(rated_W=160, zener_V=zener_V), *bike, ON_A_ZENER)
     assert found.verdict is verdict
     assert words in " ".join(found.conditions)
     # the sink is a condition always
@@ -270,7 +284,7 @@ def test_a_rectifier_has_as_many_phases_as_the_generator():
     assert row(single, *THREE_PHASE, PLUS).reason == "A single-phase rectifier has no place for the third wire."
     spare = row(three, *TWO_WIRES, PLUS, TEN_AMPS)
     assert "its spare AC lead is insulated and tied back" in spare.conditions
-    assert row(three, *BI_PHASE, PULLS, coils(8, Source.IN_HAND), PLUS).verdict is not FITS
+    assert row(three, *BI_PHASE, coils(8, Source.IN_HAND), PLUS).verdict is not FITS
 
 
 def stator(**more):

@@ -84,7 +84,7 @@ def truths():
         yield Truth("dynamo", 10.7, 0, 6, plus, 2, 4, BODY, (0.1,), "magneto", "6V 75W")
         yield Truth("switched", 10.5, 1, 6, plus, 3, 6, CASE, (13.1, 0.2, 12.9), POINTS, "none", "gel", MAGNET)
         yield Truth("switched", 8.0, 1, 6, plus, 3, 6, CASE, (12.0, 12.2, 0.3), POINTS, "none")
-        yield Truth("bi", 14.0, 1, 12, plus, 3, 6, CASE, (7.0, 7.1, 14.0), POINTS, "none", "LiFePO4")
+        yield Truth("bi", 14.0, 1, 12, plus, 3, 6, CASE, (7.0, 7.1, 14.0), POINTS, "none", "LiFePO4", MAGNET)
         for count, first in ((4, 9.0), (5, 30.0)):
             pairs, spark = (first, 4.0, 13.0), "energy transfer"
             yield Truth(spark, 8.0, 1, 12, plus, count, 6, CASE, pairs, spark, "none", "none")
@@ -364,7 +364,7 @@ def test_a_part_that_was_once_sold_wrongly_is_sold_no_more(part, bike, told):
         (box(), (*SWITCHED, JOINED)),
         (box(system_voltage_V=6, set_point_V=7.1), (*SWITCHED_6, wires(3), JOINED)),
         (regulator(), A_DYNAMO),
-        (box(bi_phase=True), (*BI_PHASE, marking("5 A") | LOOKED)),
+        (box(bi_phase=True), (*BI_PHASE, finding("thin_wires", 0), marking("5 A") | LOOKED)),
     ],
     ids=["minus", "known", "earth looked at", "reversed", "AC", "joined", "joined, 6 V", "dynamo", "bi-phase"],
 )

@@ -136,8 +136,31 @@ def test_a_dynamo_regulator_waits_until_somebody_has_read_the_battery():
     # stricter than it was: what kind the battery is counts too, and an unread one may be lithium
     assert unread.verdict is FITS_IF
     assert unread.conditions == (
+        "no battery: a battery is fitted with it: its maker does not say what it rises to without one",
         "LiFePO4: the lithium battery gives way to a lead one, or the regulator's maker allows lithium in writing",
     )
+
+
+@pytest.mark.parametrize(
+    ("more", "scale_A", "overrun"),
+    [
+        ({}, 8, True),
+        ({}, 9, False),
+        # the same watts at 12 V, and the voltage is the one that the regulator holds
+        ({"system_voltage_V": 12, "set_point_V": 14.1}, 5, False),
+        ({"system_voltage_V": 12, "set_point_V": 14.1}, 4, True),
+    ],
+)
+def test_an_ammeter_that_the_dynamo_overruns_is_bypassed(more, scale_A, overrun):
+    # by hand: 60 W over 7 V are 8.6 A, over 14 V 4.3 A
+    judged = row(regulator(**more), *DYNAMO, PLUS, marking("60 W", Source.IN_HAND), wishes={"ammeter_range_A": scale_A})
+    bypassed = any(f"the ammeter of {scale_A} A is bypassed or given a shunt" in text for text in judged.conditions)
+    assert bypassed is overrun
+
+
+def test_what_a_dynamo_regulator_rises_to_without_a_battery_is_its_makers_word():
+    wished = row(regulator(), *DYNAMO, PLUS, wishes={"no_battery": True})
+    assert (wished.verdict, wished.conditions) == (FITS_IF, ("its maker names what it rises to without a battery",))
 
 
 @pytest.mark.parametrize(

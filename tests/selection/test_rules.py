@@ -270,7 +270,16 @@ def battery(chemistry):
         (box(set_point_V=14.6), {BATTERY: BatteryKind.AGM}, FITS),
         (box(set_point_V=14.8), {BATTERY: BatteryKind.AGM}, FITS_IF),
         (box(set_point_V=14.8, without_battery="points"), {BATTERY: BatteryKind.NONE}, FITS_IF),
-        (box(without_battery="points and electronic", capacitor_inside=True), {BATTERY: BatteryKind.NONE}, FITS),
+        (
+            box(without_battery="points and electronic", capacitor_inside=True, no_load_V=14.4),
+            {BATTERY: BatteryKind.NONE},
+            FITS,
+        ),
+        (
+            box(without_battery="points and electronic", capacitor_inside=True),
+            {BATTERY: BatteryKind.NONE},
+            FITS_IF,
+        ),
         (box(), {BATTERY: BatteryKind.NONE}, FITS_IF),
         (box(), {ROTOR: Rotor.MISMATCHED}, FITS_IF),
         (zener(), {REGULATED_BY: RegulatedBy.ONE_ZENER}, FITS_IF),

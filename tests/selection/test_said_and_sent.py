@@ -15,6 +15,7 @@ from ampwright.selection.message import MOST_CHARACTERS, short_message
 from ampwright.terms import Advice, Source, Verdict
 
 SURE = (*TWO_WIRES, PLUS, TEN_AMPS)
+EARTHS = {"+": PLUS, "-": MINUS, "told": finding("frame_post", "-", Source.LOOKING)}
 
 
 @pytest.mark.parametrize(
@@ -103,6 +104,21 @@ def test_a_sale_is_sent_with_number_currency_kind_and_what_is_seen_to_in_fitting
     message = ask_job(job(*SURE, fitted=lamp), shelf(box(code="B-9", price="62.50"))).message
     assert message.startswith("Job T1: B-9 (charging box, GBP 62.50).")
     assert "In fitting: See that the old charge warning lamp's unit is taken off the stator" in message
+
+
+def test_what_is_sold_is_sent_with_the_earth_and_with_what_is_unhooked():
+    # own rule: whoever fits it has the message and no sheet; the posts are common practice, no source
+    regulated = finding("regulated_by", "one Zener", Source.IN_HAND)
+    sent = {post: ask_job(job(*TWO_WIRES, TEN_AMPS, post_seen), DEMO).message for post, post_seen in EARTHS.items()}
+    assert "Frame is battery +: check both posts first." in sent["+"]
+    assert "Frame is battery -: check both posts first." in sent["-"]
+    assert "Connect nothing before both posts are on a photo." in sent["told"]
+    assert "Frame is" not in sent["told"]
+    assert "Unhook any old Zener; insulate each wire." in ask_job(job(*SURE, regulated), DEMO).message
+    beside = [{"kind": "charging box", "source": "photo"}, {"kind": "plate rectifier", "source": "photo"}]
+    assert "old Zener/rectifier/box;" in ask_job(job(*SURE, regulated, fitted=beside), DEMO).message
+    # a dynamo has no rectifier
+    assert "rectifier" not in ask_job(job(*DYNAMO, PLUS), DEMO).message
 
 
 def test_a_text_too_long_to_send_says_that_there_is_more():

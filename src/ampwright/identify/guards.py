@@ -33,6 +33,8 @@ from ampwright.terms import SOURCE_ORDER, BatteryKind, Family, Ignition, Rotor, 
 
 # A single phase comes out by two wires, three phases or a field need more.
 _WIRES_OF_ONE_PHASE = 2
+# A pair of the same end of a winding shows next to nothing of what the others do (assumed).
+_NEXT_TO_NONE = 0.15
 _RATED = ("about 10 A", "about 15 A")
 
 DYNAMO = (
@@ -65,7 +67,6 @@ BATTERY_UNREAD = "Nobody has read what kind the battery is, so lithium and gel s
 
 
 #: The findings that can lift what a guard keeps: of the generators by their family, of other questions by their axis.
-#: An earth that a swinging needle keeps is lifted by the needle, looked at again, and by the posts after it.
 LIFTED_BY_FAMILY: Mapping[Family, tuple[str, ...]] = {
     Family.DYNAMO: ("position", "coils", "brushes", "pair_volts"),
     Family.ENERGY_TRANSFER: ("ignition",),
@@ -78,6 +79,11 @@ LIFTED_BY_AXIS: Mapping[int, tuple[str, ...]] = {
     EARTH_AXIS: ("frame_post",),
     BATTERY: ("battery_kind",),
 }
+
+
+def lifted_by_axis(guards: Sequence[str]) -> Mapping[int, tuple[str, ...]]:
+    """The findings that can lift what these guards keep: posts lift nothing before the needle was looked at again."""
+    return {**LIFTED_BY_AXIS, EARTH_AXIS: ("needle",)} if REVERSED in guards else LIFTED_BY_AXIS
 
 
 @dataclass(frozen=True)
@@ -162,7 +168,7 @@ def _generators(held: Mask, grid: Grid, pieces: Sequence[Evidently], settings: G
         (DYNAMO, _dynamo_open(pieces, settings), dynamos),
         (ALTERNATOR, not _body_seen(pieces) and bool((held & dynamos).any()), ~dynamos),
         (ENERGY_TRANSFER, _energy_transfer_open(pieces, settings), transfer),
-        (WOUND_FIELD, _wound_field_open(pieces) and bool((held & three_wires).any()), wound),
+        (WOUND_FIELD, _wound_field_open(pieces, settings) and bool((held & three_wires).any()), wound),
         (DIRECT_LIGHTING, not _battery_seen(pieces) and bool((held & two_wires).any()), direct),
     ):
         if stands and (wider & ~kept).any():
@@ -239,11 +245,12 @@ def _body_seen(pieces: Sequence[Evidently]) -> bool:
     )
 
 
-def _wound_field_open(pieces: Sequence[Evidently]) -> bool:
+def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
     """
     Whether three wires are possible and no magnet was shown by its pull.
 
-    AC volts show none: unplugged from its rectifier, a wound field that is fed gives them as a magnet does.
+    AC volts alone show none: unplugged from its rectifier, a wound field that is fed gives them as a magnet does.
+    But it gives them on every pair, where a switched winding gives none on one.
     """
     pull, wires = piece(pieces, "magnetism"), piece(pieces, "thick_wires")
     pulls = pull is not None and pull.settles and _answer(pull) == "pulls steel"
@@ -252,7 +259,7 @@ def _wound_field_open(pieces: Sequence[Evidently]) -> bool:
     thin = piece(pieces, "thin_wires")
     # A field is fed by a thin wire; that there is none is believed only where we see it ourselves.
     no_field_wire = thin is not None and thin.seen_by_us and _answer(thin) == 0
-    return not (pulls or two_at_most or no_field_wire)
+    return not (pulls or two_at_most or no_field_wire or _one_pair_gives_none(pieces, settings))
 
 
 def _battery_seen(pieces: Sequence[Evidently]) -> bool:
@@ -273,6 +280,15 @@ def _ac_read(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
         and volts.counts[0].is_sound
         and max(volts.counts[0].answer) >= settings.ac_volts
     )
+
+
+def _one_pair_gives_none(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    """Whether two of three pairs were measured to give AC volts and the third next to none."""
+    volts = piece(pieces, "pair_volts")
+    if volts is None or not _ac_read(pieces, settings) or not isinstance(volts.counts[0], PairVoltsFound):
+        return False
+    least, *others = sorted(volts.counts[0].answer)
+    return len(others) > 1 and others[0] >= settings.ac_volts and least < _NEXT_TO_NONE * others[0]
 
 
 def _answer(found: Evidently) -> object:

@@ -4,6 +4,7 @@ A caller's sentence with all that was found in it, and how the words beside a ph
 Denied, wished for, past, only asked, doubted, hedged, said roughly or said of each.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -25,6 +26,16 @@ _REACHES = ("go", "get", "climb")
 #: Findings that a meter shows; "it was 13.9" tells one, and no other time.
 READINGS = ("pair_volts", "pair_ohms", "one_ohm_volts", "battery_volts", "battery_amps")
 _WAS = ("was", "were")
+# What follows a danger denied and takes the denial back: never smoked until now, never smoked before but does now.
+# A comma stands for the end of a part of the line and a "!" for a denial, which nothing here passes over.
+_ENDS = r"(?: (?:now|today))?(?: again)? (?:,|and|but|when|whenever|if|every)"
+_OTHERWISE = re.compile(
+    r" (?:until|till|til|unless|except|up to now|before (?:now|today|yesterday|last|this)) "
+    r"| (?:plenty|lots|loads|some) now "
+    rf"| (?:,|but|and|though|before|now) (?:\w+ ){{0,4}}?(?:do|does|doing it|is|are|has|have|will)(?: so)?{_ENDS} "
+    r"| (?:,|but|and|though|before|now) (?:(?:now|it|they|that) ){1,2}does (?:as|at|with) "
+    rf"| before (?:\w+ )*(?:,|but|and) (?:\w+ ){{0,4}}?(?:did|was|started)(?: it)?(?: yesterday| last \w+)?{_ENDS} "
+)
 
 
 @dataclass(frozen=True)
@@ -97,10 +108,14 @@ class Line:
         return False
 
     def _is_denied(self, match: Match) -> bool:
-        # "There ain't no brushes": a phrase that says no itself is only said so twice.
-        if self._corrects(match) or match.tokens[0].turn == "denied":
-            return False
         minds_safety = match.phrase.what == "danger" or bool(match.phrase.caution)
+        otherwise_since = minds_safety and self._is_otherwise_since(match)
+        if minds_safety and match.phrase.answer_if_denied:
+            # "Nothing hot or smoking" denies by itself, and what is so since denies that.
+            return otherwise_since
+        # "There ain't no brushes": a phrase that says no itself is only said so twice.
+        if otherwise_since or self._corrects(match) or match.tokens[0].turn == "denied":
+            return False
         reach, passed = (0 if minds_safety else _DENIAL_REACH), 0
         for at, token in self._before(match):
             if at in self.taken or token.text in _DENIAL_ENDS or passed > reach:
@@ -109,6 +124,16 @@ class Line:
                 return True
             passed += not (token.text in self.lexicon.fillers or (minds_safety and self._goes_with_no(token, match)))
         return False
+
+    def _is_otherwise_since(self, match: Match) -> bool:
+        """Whether what is denied was so only before: never smoked before but does now."""
+        words = [" "]
+        clause = match.tokens[-1].clause
+        for token in self.tokens[match.taken[-1] + 1 :]:
+            words += [","] * (token.clause > clause)
+            clause = token.clause
+            words.append("!" if token.turn == "denied" else token.typed.lower())
+        return bool(_OTHERWISE.search(" ".join([*words, ",", ""])))
 
     def _goes_with_no(self, token: Token, match: Match) -> bool:
         """Whether a word may stand between a denial and the danger denied."""

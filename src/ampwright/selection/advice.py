@@ -104,7 +104,8 @@ def strip(
     first = (
         "" if found.advice is Advice.SELL_NOW and job.why == "what have I got" else _first(job, identification, doubt)
     )
-    return Strip(found.advice, found.why, found.safe, f"{first}{found.read_aloud}", found.look)
+    say_first = f"{doubt.say_first} " if doubt and doubt.say_first else ""
+    return Strip(found.advice, found.why, found.safe, f"{say_first}{first}{found.read_aloud}", found.look)
 
 
 def _first(job: Job, identification: Identification, doubt: Doubt | None) -> str:

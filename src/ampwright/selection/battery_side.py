@@ -26,6 +26,7 @@ MOST_V = {BatteryKind.GEL: 14.7, BatteryKind.LITHIUM: 14.6}
 _MORE_ON_FLOODED_6_V = 0.05
 # More is danger at 12 V, with a battery or without; half of it at 6 V (common practice, no source).
 DANGER_V = 15.0
+_UNSTATED = "its maker does not say what it rises to without one"
 
 
 def set_point(
@@ -42,30 +43,39 @@ def set_point(
         high_V = round(high_V + _MORE_ON_FLOODED_6_V, 2)
     no_load_V = _no_load_V(part)
     figure = f"holds {part.set_point_V:g} V" + (f", {no_load_V:g} V without a battery" if no_load_V else "")
+    most_V = max(part.set_point_V, no_load_V or 0.0)
     if part.set_point_V > MOST_V.get(battery, 99.0) * share:
         return dont_fit(f"It holds too many volts for a battery of the kind {battery.value}.", figure)
-    if max(part.set_point_V, no_load_V) > high_V:
+    if most_V > high_V:
         return fits_if(f"it measures under {high_V:g} V at the posts, battery on", "Its volts are high.", figure)
     if part.set_point_V < low_V:
         return fits_if(f"it measures {low_V:g} V or more at the posts", "Its volts are too low.", figure)
     return fits("It holds the right volts.")
 
 
-def _no_load_V(part: ChargingBox | DynamoRegulator | FieldRegulator) -> float:
-    """What it rises to without battery or load; nothing where its maker does not say."""
-    return (part.no_load_V or 0.0) if isinstance(part, ChargingBox) else 0.0
+def _no_load_V(part: ChargingBox | DynamoRegulator | FieldRegulator) -> float | None:
+    """What it rises to without battery or load, where its maker says so."""
+    return part.no_load_V if isinstance(part, ChargingBox) else None
 
 
 def _rises_alone(part: ChargingBox | DynamoRegulator | FieldRegulator, facts: Facts) -> Judgement:
+    """What it gives with no battery to hold it: its set-point at least, and more where it rises."""
     no_load_V = _no_load_V(part)
-    if no_load_V <= DANGER_V * part.system_voltage_V / 12.0:
+    most_V = max(part.set_point_V, no_load_V or 0.0)
+    figure = f"{most_V:g} V without a battery"
+    if most_V > DANGER_V * part.system_voltage_V / 12.0:
+        if facts.no_battery:
+            return dont_fit("Without a battery it rises to more volts than lamps and ignition stand.", figure)
+        return fits_when_fitted_so(
+            f"a battery is fitted with it: without one it rises to {most_V:g} V", "There may be no battery.", figure
+        )
+    if no_load_V is not None:
         return NOT_JUDGED_HERE
-    figure = f"{no_load_V:g} V without a battery"
     if facts.no_battery:
-        return dont_fit("Without a battery it rises to more volts than lamps and ignition stand.", figure)
-    return fits_when_fitted_so(
-        f"a battery is fitted with it: without one it rises to {no_load_V:g} V", "There may be no battery.", figure
-    )
+        return fits_if("its maker names what it rises to without a battery", "Without one it may rise to any volts.")
+    if isinstance(part, ChargingBox):  # its own rule says when a battery is fitted with it
+        return NOT_JUDGED_HERE
+    return fits_when_fitted_so(f"a battery is fitted with it: {_UNSTATED}", "There may be no battery.")
 
 
 def battery_on_it(box: ChargingBox, facts: Facts, running_V: int, battery: BatteryKind) -> Judgement:
@@ -88,6 +98,8 @@ def _none_on_it(box: ChargingBox) -> Judgement:
     match box.without_battery:
         case "no":
             condition = "a battery is fitted with it: its maker does not allow running without one"
+        case _ if box.no_load_V is None:
+            condition = f"a battery is fitted with it: {_UNSTATED}"
         case "points":
             condition = f"a battery is fitted with it, or points make the spark{with_capacitor}"
         case _ if with_capacitor:

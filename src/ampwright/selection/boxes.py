@@ -5,6 +5,7 @@ from ampwright.identify.grid import BATTERY, EARTH, GENERATOR, IGNITION, ROTOR, 
 from ampwright.identify.system import alternator_of, dynamo_rated_A
 from ampwright.selection.battery_side import battery_on_it, lithium_on_control, set_point, without_battery
 from ampwright.selection.facts import Facts, WindingFault, phases_of
+from ampwright.selection.fitted_already import ammeter, ammeter_on_a_dynamo, charge_lamp
 from ampwright.selection.judgement import (
     NOT_JUDGED_HERE,
     UNKNOWN,
@@ -81,12 +82,12 @@ def charging_box_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule(
             (SYSTEM_VOLTAGE, BATTERY),
             battery_on_it,
-            ("capacitor_inside", "lithium_safe", "system_voltage_V", "without_battery"),
+            ("capacitor_inside", "lithium_safe", "no_load_V", "system_voltage_V", "without_battery"),
             ("no_battery",),
         ),
         Rule((ROTOR,), _rotor, (), ("rotor_is_doubted",)),
-        Rule((), _charge_lamp, ("charge_lamp",), ("charge_lamp_fitted",)),
-        Rule((GENERATOR,), _ammeter, (), ("ammeter",)),
+        Rule((), charge_lamp, ("charge_lamp",), ("charge_lamp_fitted",)),
+        Rule((GENERATOR,), ammeter, (), ("ammeter",)),
         Rule((GENERATOR,), no_newer_machine, (), ("size_is_known",)),
     ]
     if no_battery:
@@ -104,6 +105,7 @@ def dynamo_regulator_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule((SYSTEM_VOLTAGE, BATTERY), set_point, ("set_point_V", "system_voltage_V"), ("no_battery",)),
         Rule((SYSTEM_VOLTAGE, BATTERY), lithium_on_control, ("system_voltage_V",), ("no_battery",)),
         Rule((GENERATOR,), _two_brushes, (), ("brushes_seen",)),
+        Rule((GENERATOR,), ammeter_on_a_dynamo, ("system_voltage_V",), ("ammeter", "marked_dynamo_A")),
     )
 
 
@@ -199,7 +201,7 @@ def _rating(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgem
 
 
 def no_newer_machine(
-    part: ChargingBox | Rectifier | Capacitor | Cable, facts: Facts, generator: GeneratorClass
+    part: ChargingBox | Rectifier | Zener | Capacitor | Cable, facts: Facts, generator: GeneratorClass
 ) -> Judgement:
     """Whoever fits it looks whether the machine is one of more amps than any that we list."""
     if facts.size_is_known or generator.family not in _BOXABLE:
@@ -302,32 +304,6 @@ def _rotor(box: ChargingBox, facts: Facts, rotor: Rotor) -> Judgement:
     return fits_when_fitted_so(
         "the rotor is measured and is the stator's own size, or the generator hardly charges",
         "The rotor may be of another size than the stator's.",
-    )
-
-
-def _charge_lamp(box: ChargingBox, facts: Facts) -> Judgement:
-    """A charge warning lamp that senses the stator's AC."""
-    if not facts.charge_lamp_fitted:
-        return NOT_JUDGED_HERE
-    lamp = "taken to the box's own lamp lead" if box.charge_lamp else "left out of use"
-    return fits_when_fitted_so(
-        f"the old charge warning lamp's unit is taken off the stator and the lamp {lamp}",
-        "Old warning-lamp units that sense the stator do not survive a new box or a third phase.",
-    )
-
-
-def _ammeter(box: ChargingBox, facts: Facts, generator: GeneratorClass) -> Judgement:
-    """An ammeter that the generator overruns."""
-    if not facts.ammeter or generator.nameplate_A is None:
-        return NOT_JUDGED_HERE
-    scale_A, rating = facts.ammeter
-    amps = rating.nameplate_A(generator)
-    if amps <= scale_A:
-        return NOT_JUDGED_HERE
-    return fits_when_fitted_so(
-        f"the ammeter of {scale_A:g} A is bypassed or given a shunt",
-        "The generator gives more than the ammeter's scale.",
-        f"ammeter {scale_A:g} A, generator {amps:.3g} A",
     )
 
 

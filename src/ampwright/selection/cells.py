@@ -16,7 +16,7 @@ from ampwright.belief.posterior import Array
 from ampwright.belief.value import mutual_information_bit
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
-from ampwright.identify.guards import ALTERNATOR, LIFTED_BY_AXIS, LIFTED_BY_FAMILY
+from ampwright.identify.guards import ALTERNATOR, LIFTED_BY_AXIS, LIFTED_BY_FAMILY, lifted_by_axis
 from ampwright.identify.outcomes import OutcomesAlike, outcomes_alike
 from ampwright.selection.verdicts import Outlook
 from ampwright.stock.checks import Check
@@ -209,7 +209,7 @@ def _guards(
             kinds = frozenset((*LIFTED_BY_FAMILY.get(family, ()), *where))
             kept = ~known & np.array([own is family for own in families])[at[GENERATOR]]
             guards[kinds] = guards.get(kinds, False) | kept
-    for axis, lifted_by in LIFTED_BY_AXIS.items():
+    for axis, lifted_by in lifted_by_axis(outlook.guards).items():
         if axis in at and axis != GENERATOR:
             over = (GENERATOR, axis) if GENERATOR in at and axis != EARTH else (axis,)
             kept = known & ~outlook.held_over(over)[tuple(at[other] for other in over)]

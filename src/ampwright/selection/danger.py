@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from ampwright.bike.finding import Finding
 from ampwright.bike.job import Job
 from ampwright.bike.reading import MOST_BATTERY_V, BatteryVoltsFound, MeterFault, SpeedTold
-from ampwright.bike.seen import BatteryVoltageFound, BulbVoltageFound, Danger, DangerFound
+from ampwright.bike.seen import BatteryKindFound, BatteryVoltageFound, BulbVoltageFound, Danger, DangerFound
 from ampwright.identify.counted import piece
 from ampwright.identify.grid import BATTERY, SYSTEM_VOLTAGE
 from ampwright.identify.identification import Identification
@@ -15,6 +15,11 @@ from ampwright.terms import BatteryKind
 _ONLY_OF_12_V = 11.0
 # Up to this a lead battery stands a second reading (common practice, no source).
 _JUST_OVER_V = {6: 7.8, 12: 15.5}
+# Over this a lithium battery is harmed (common practice, no source).
+_MOST_LITHIUM_V = {6: 7.3, 12: 14.6}
+_OVER_LITHIUM = "over 14.6 V (7.3 V on 6 V) at a lithium battery"
+# From this engine speed on a sound generator charges, and an unregulated one goes over (common practice, no source).
+_FAST_RPM = 2000.0
 # The danger that is seen to first, where several were told of.
 _MOST_PRESSING = (Danger.HISSING_OR_SWOLLEN, Danger.HOT_OR_SMOKING, Danger.OVER_VOLTAGE)
 
@@ -32,6 +37,35 @@ def danger_of(job: Job, identification: Identification) -> Danger | None:
     return next((danger for danger in _MOST_PRESSING if danger in told), None)
 
 
+def danger_in_words(danger: Danger, job: Job, identification: Identification) -> str:
+    """A danger as the job's headline says it: what only lithium does not stand is not called over 15 V."""
+    if danger is not Danger.OVER_VOLTAGE or _over_told(job):
+        return danger.value
+    over = _volts_over(job, identification)
+    return (
+        danger.value if any(_is_over(found, MOST_BATTERY_V, job, identification) for found in over) else _OVER_LITHIUM
+    )
+
+
+def lithium_is_told(job: Job) -> bool:
+    """Whether anybody told of a lithium battery, from whatever source."""
+    return any(isinstance(found, BatteryKindFound) and found.answer is BatteryKind.LITHIUM for found in job.findings)
+
+
+def over_on_a_bad_meter(job: Job, identification: Identification) -> bool:
+    """Whether a meter that reads nonsense showed too many volts, and no sound one was read fast since."""
+    read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
+    limits = _limits(job, identification)
+    noisy = [found for found in read if MeterFault.NOISY in found.meter_faults]
+    read_again = any(is_fast(found) and not found.does_not_count for found in read)
+    return not read_again and any(_is_over(found, limits, job, identification) for found in noisy)
+
+
+def is_fast(found: BatteryVoltsFound) -> bool:
+    """Whether a battery was read with the engine fast enough to charge it."""
+    return found.speed is SpeedTold.FAST or (found.speed_rpm or 0.0) >= _FAST_RPM
+
+
 def stop_text(danger: Danger, job: Job, identification: Identification, texts: Mapping[str, str]) -> str:
     """What is done about a danger before anything else."""
     over = danger is Danger.OVER_VOLTAGE
@@ -42,20 +76,21 @@ def _over_case(job: Job, identification: Identification) -> str | None:
     """
     Which text suits too many volts; None where nobody told how many.
 
-    Only a lead battery just over its limit is read again: lithium must not be, nor what may be one of 6 V.
+    Only a lead battery just over its limit is read again: lithium must not be, nor what may be one of 6 V, nor
+    where somebody told of too many volts besides.
     """
     over = _volts_over(job, identification)
     if not over:
         return None
     volts = max(abs(found.answer) for found in over)
     possible = identification.possible_values(SYSTEM_VOLTAGE)
-    running_V = 6 if volts <= MOST_BATTERY_V[12] else 12
+    running_V = 6 if volts <= _limits(job, identification)[12] else 12
     if running_V == 6 and 12 in possible:
         return "over, unless 12 V"
     perhaps_6_V = running_V == 12 and 6 in possible
-    perhaps_lithium = BatteryKind.LITHIUM in identification.possible_values(BATTERY)
+    perhaps_lithium = lithium_is_told(job) or BatteryKind.LITHIUM in identification.possible_values(BATTERY)
     at_rest = any(found.speed is SpeedTold.OFF for found in over)
-    far = perhaps_6_V or perhaps_lithium or at_rest or volts > _JUST_OVER_V[running_V]
+    far = perhaps_6_V or perhaps_lithium or at_rest or _over_told(job) or volts > _JUST_OVER_V[running_V]
     return "over, left off" if far else "over, read again"
 
 
@@ -67,15 +102,26 @@ def _volts_over(job: Job, identification: Identification) -> list[BatteryVoltsFo
     only a meter that reads nonsense does, and its reading is asked for again.
     """
     read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
-    return [found for found in read if _is_over(found, job, identification)]
+    sound = [found for found in read if MeterFault.NOISY not in found.meter_faults]
+    limits = _limits(job, identification)
+    return [found for found in sound if _is_over(found, limits, job, identification)]
 
 
-def _is_over(found: BatteryVoltsFound, job: Job, identification: Identification) -> bool:
-    if MeterFault.NOISY in found.meter_faults:
-        return False
+def _over_told(job: Job) -> bool:
+    """Whether somebody told of too many volts in words."""
+    return any(isinstance(found, DangerFound) and found.answer is Danger.OVER_VOLTAGE for found in job.findings)
+
+
+def _limits(job: Job, identification: Identification) -> Mapping[int, float]:
+    """By system voltage, the most volts that the battery may stand: lithium's where it was told of or is settled."""
+    settled = identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
+    return _MOST_LITHIUM_V if settled or lithium_is_told(job) else MOST_BATTERY_V
+
+
+def _is_over(found: BatteryVoltsFound, limits: Mapping[int, float], job: Job, identification: Identification) -> bool:
     volts = abs(found.answer)
-    over_6_V = volts > MOST_BATTERY_V[6] and _may_be_6_V(volts, found, job, identification)
-    return volts > MOST_BATTERY_V[12] or over_6_V
+    over_6_V = volts > limits[6] and _may_be_6_V(volts, found, job, identification)
+    return volts > limits[12] or over_6_V
 
 
 def _may_be_6_V(volts: float, found: BatteryVoltsFound, job: Job, identification: Identification) -> bool:

@@ -1,11 +1,13 @@
-"""Doubts of the generator itself: what is sold to regulate it cures neither a dead one nor a wrong rotor."""
+"""Doubts that keep anything from being sold: a dead generator, a wrong rotor, a battery perhaps reversed."""
 
 from dataclasses import dataclass, replace
 
 from ampwright.bike.reading import OneOhmVoltsFound, PairVoltsFound
 from ampwright.bike.seen import MagnetismFound
 from ampwright.identify.counted import piece
+from ampwright.identify.guards import REVERSED
 from ampwright.identify.identification import Identification, seen
+from ampwright.selection.danger import over_on_a_bad_meter
 from ampwright.selection.facts import Facts
 from ampwright.terms import Family
 
@@ -23,14 +25,41 @@ class Doubt:
     What is in doubt, what to do about it where nothing can be asked, and the findings that would tell.
 
     ``is_a_condition`` says that the parts are judged on the condition that it is mended, so that they may be named.
+    ``say_first`` is said and sent before all else; ``of_generator`` is not set where the battery is in doubt, and then
+    everything that would tell is asked for together.
     """
 
     why: str
     cure: str
     told_by: tuple[str, ...]
     is_a_condition: bool
+    of_generator: bool = True
+    say_first: str = ""
 
 
+_AGAIN = "Once it is put right, take the old looks at needle and posts out of the job, and look at both again."
+# The needle first lifts the doubt, and then the posts tell the earth.
+_REVERSED = Doubt(
+    f"The ammeter swung to charge with the engine off: the battery may be the wrong way round. {_AGAIN}",
+    "Sell nothing. See whether the battery or the ammeter's leads are the wrong way round, and put it right first.",
+    ("frame_post", "needle"),
+    is_a_condition=False,
+    of_generator=False,
+    say_first="Do NOT start it.",
+)
+_REVERSED_SEEN = replace(
+    _REVERSED,
+    why=f"The battery or the ammeter's leads are the wrong way round. {_AGAIN}",
+    say_first="Do NOT start it. First see which is the wrong way round, battery or ammeter leads, and put it right.",
+)
+_BAD_METER = Doubt(
+    "Too many volts were read, on a meter that reads nonsense: nobody knows yet whether it overcharges.",
+    "Engine off. Sell nothing before the battery was read again, fast, with a sound meter at arm's length from the"
+    " ignition. With a lithium battery do not start it: that is for a workshop.",
+    (),
+    is_a_condition=False,
+    of_generator=False,
+)
 _NO_VOLTS = Doubt(
     "The generator gives next to no AC volts: it may be dead. Measure it first.",
     "Sell no part to regulate it: the generator is measured and mended first.",
@@ -69,7 +98,12 @@ _ROTOR_NOT_MEASURED = replace(_ROTOR_MEASURED, told_by=("rotor_diameter_mm",))
 
 
 def doubt_of(identification: Identification, facts: Facts) -> Doubt | None:
-    """What is in doubt about the generator itself, the worst first; None where nothing speaks of it."""
+    """What is in doubt about battery or generator, the worst first; None where nothing speaks of it."""
+    if REVERSED in identification.guards:
+        both_seen = all(_seen_by_us(identification, kind) for kind in _REVERSED.told_by)
+        return _REVERSED_SEEN if both_seen else _REVERSED
+    if over_on_a_bad_meter(facts.job, identification):
+        return _BAD_METER
     if identification.likeliest_family not in _MAGNET:
         return None
     faults = [fault.told_by for fault in facts.winding_faults if _is_a_fault(fault.told_by, identification)]
@@ -86,6 +120,11 @@ def doubt_of(identification: Identification, facts: Facts) -> Doubt | None:
 
 def _is_a_fault(told_by: str, identification: Identification) -> bool:
     return told_by != "wires_to_engine" or identification.likeliest_family not in _ON_THE_ENGINE
+
+
+def _seen_by_us(identification: Identification, kind: str) -> bool:
+    found = piece(identification.pieces, kind)
+    return found is not None and found.seen_by_us
 
 
 def _told(identification: Identification, kind: str) -> tuple[object, ...]:

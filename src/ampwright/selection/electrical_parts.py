@@ -31,8 +31,9 @@ _AC_FED = (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING)
 # What keeps its volts close, and the most that some of it holds at the posts, at 12 V, 25 C
 # (common practice, no source).
 _CLOSELY, _HELD_UP_TO_V = (RegulatedBy.CHARGING_BOX, RegulatedBy.FIELD_REGULATOR), 14.7
-# The most at the posts, at 12 V, 25 C, where the maker states none (common practice, and from memory for gel).
-_USUAL_MOST_V = {"AGM": 14.7, "gel": 14.4}
+# The most at the posts, at 12 V, 25 C, where the maker states none (common practice, and from memory for gel);
+# flooded stands all that is held.
+_USUAL_MOST_V = {"flooded": _HELD_UP_TO_V, "AGM": 14.7, "gel": 14.4}
 _UNREGULATED = (RegulatedBy.NOTHING, RegulatedBy.RECTIFIER_ALONE)
 # The least ohms that points stand, by the coil's voltage (common practice, no source); with less
 # than half of it no ballast makes a points coil of one.
@@ -101,6 +102,8 @@ def cable_rules(no_battery: bool) -> tuple[Rule, ...]:
 
 
 def _same_voltage(part: Battery | Bulb | Coil | Flasher | Horn, facts: Facts, running_V: int) -> Judgement:
+    if part.system_voltage_V == 6 == running_V and facts.changes_over:
+        return fits_if("the change to 12 V is given up", f"It is a 6 V {part.kind}, and 12 V is wanted.")
     if part.system_voltage_V == running_V:
         return fits("It is for this bike's voltage.")
     if part.system_voltage_V == 12:
@@ -137,14 +140,14 @@ def _chemistry(battery: Battery, facts: Facts, generator: GeneratorClass, regula
     unnamed, stated_V = generator.family is Family.UNLISTED, battery.charge_most_V
     closely = regulated_by in _CLOSELY and not unnamed
     share = battery.system_voltage_V / 12.0
-    stands_it = stated_V is None or stated_V >= _HELD_UP_TO_V * share
+    most_V = stated_V or _USUAL_MOST_V[battery.chemistry] * share
+    stands_it = most_V >= _HELD_UP_TO_V * share
     if stands_it and (closely or battery.chemistry == "flooded"):
         return fits("Its chemistry suits.")
-    most_V = stated_V or _USUAL_MOST_V[battery.chemistry] * share
     if closely:
         return fits_if(
             f"it measures no more than {most_V:g} V at the posts, lights off",
-            "Its maker allows fewer volts than some boxes and regulators hold.",
+            "It stands fewer volts than some boxes and regulators hold.",
         )
     if unnamed:
         return fits_if(

@@ -26,10 +26,13 @@ from ampwright.terms import Rotor as RotorState
 # the top of the speeds, rounded up (a test holds it). Three phases give less.
 _RIPPLE_10_A_CLASS, _RIPPLE_15_A_CLASS = 5.0, 8.0
 _TEN_AMP_CLASS_UP_TO_A = 10.5
+# Above the classes it grows with the amps: half of them (common practice, no source).
+_RIPPLE_SHARE = 0.5
 # Rotors are made to a tenth; 70 and 74 mm are told apart by far. Assumed.
 _SAME_DIAMETER_MM = 1.0
-# A Zener takes all that the lamps leave, at its own volts (common practice, no source: what it is sold for).
-_ZENER_V = 14.5
+# A Zener takes all that the lamps leave, at its own volts or these, if more (common practice, no source: what it is
+# sold for).
+_ZENER_LEAST_V = 14.5
 
 _ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 
@@ -54,10 +57,11 @@ def zener_rules(no_battery: bool) -> tuple[Rule, ...]:
         Rule((GENERATOR,), _rectified, ()),
         Rule((EARTH,), _zener_earth, ("earth",)),
         Rule((SYSTEM_VOLTAGE,), _zener_volts, ()),
-        Rule((GENERATOR,), _zener_heat, ("rated_W",), ("rating",), says=True),
+        Rule((GENERATOR,), _zener_heat, ("rated_W", "zener_V"), ("rating",), says=True),
         Rule((GENERATOR,), winding_is_whole, (), ("winding_faults",)),
         Rule((REGULATED_BY,), _zener_alone, ("heat_sink_included",)),
         Rule((BATTERY,), battery_on_a_zener, ("zener_V",), ("no_battery",)),
+        Rule((GENERATOR,), no_newer_machine, (), ("size_is_known",)),
     )
 
 
@@ -172,7 +176,7 @@ def _zener_volts(zener: Zener, facts: Facts, running_V: int) -> Judgement:
 def _zener_heat(zener: Zener, facts: Facts, generator: GeneratorClass) -> Judgement:
     if generator.nameplate_A is None:
         return NOT_JUDGED_HERE
-    surplus_W = _ZENER_V * facts.nameplate_A(generator)
+    surplus_W = max(_ZENER_LEAST_V, zener.zener_V or 0.0) * facts.nameplate_A(generator)
     figure = f"rated {zener.rated_W:g} W, all of the generator {surplus_W:.0f} W"
     if zener.rated_W >= surplus_W:
         return fits("It can take all that the generator gives.", figure)
@@ -214,11 +218,13 @@ def _capacitor_volts(capacitor: Capacitor, facts: Facts, regulated_by: Regulated
 def _ripple(capacitor: Capacitor, facts: Facts, generator: GeneratorClass) -> Judgement:
     if generator.nameplate_A is None:
         return NOT_JUDGED_HERE
-    ten_amp_class = facts.nameplate_A(generator) <= _TEN_AMP_CLASS_UP_TO_A
-    wanted_A = _RIPPLE_10_A_CLASS if ten_amp_class else _RIPPLE_15_A_CLASS
+    nameplate_A = facts.nameplate_A(generator)
+    wanted_A = max(_RIPPLE_15_A_CLASS, _RIPPLE_SHARE * nameplate_A)
+    if nameplate_A <= _TEN_AMP_CLASS_UP_TO_A:
+        wanted_A = _RIPPLE_10_A_CLASS
     if capacitor.ripple_A is None:
-        return fits_if(f"its maker's sheet allows {wanted_A:g} A of ripple", "Its ripple rating is not stated.")
-    figure = f"ripple {capacitor.ripple_A:g} A against {wanted_A:g} A wanted"
+        return fits_if(f"its maker's sheet allows {wanted_A:.3g} A of ripple", "Its ripple rating is not stated.")
+    figure = f"ripple {capacitor.ripple_A:g} A against {wanted_A:.3g} A wanted"
     if capacitor.ripple_A < wanted_A:
         return dont_fit("Its ripple rating is too small for this stator: it would cook.", figure)
     return fits("It carries the ripple.", figure)

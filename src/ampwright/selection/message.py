@@ -18,9 +18,9 @@ _HOT = frozenset({"hot exhaust", "hot metal"})
 _MORE = " There is more: ring before you do anything."
 
 
-def message_for(job: Job, checks: Sequence[Check], *, stays_off: bool = False) -> str:
-    """Say what to look for and to write down; first, where it must, that the engine stays off, and the danger asked."""
-    first = "Do NOT start it. " if stays_off else ""
+def message_for(job: Job, checks: Sequence[Check], say_first: str = "") -> str:
+    """Say what to look for and to write down; first what a doubt says first, and the danger asked."""
+    first = f"{say_first} " if say_first else ""
     if not danger_is_asked(job):
         first += f"{usual_checks().for_finding('danger').message} "
     if any(check.risk in _HOT for check in checks):
@@ -31,20 +31,30 @@ def message_for(job: Job, checks: Sequence[Check], *, stays_off: bool = False) -
     return f"{first}{asked} Then ring back: job {job.number}."
 
 
-def sale_message(job: Job, sold: Sequence[PartVerdict], currency: str) -> str:
+def sale_message(job: Job, sold: Sequence[PartVerdict], currency: str, cautions: Sequence[str]) -> str:
     """Say which parts suit, at what price, and what is seen to in fitting: no part without all of its conditions."""
     for named in range(min(_NAMED, len(sold)), 0, -1):
-        text = _sale(job, sold[:named], currency, conditions_of(sold[:named]))
+        text = _sale(job, sold[:named], currency, cautions, conditions_of(sold[:named]))
         if len(text) < MOST_CHARACTERS:
             return text
     many = len(conditions_of(sold[:1]))
-    return _sale(job, sold[:1], currency, (), f" Fit nothing before you rang: {many} conditions to hear first.")
+    return _sale(
+        job, sold[:1], currency, cautions, (), f" Fit nothing before you rang: {many} conditions to hear first."
+    )
 
 
-def _sale(job: Job, sold: Sequence[PartVerdict], currency: str, terms: Sequence[str], end: str = "") -> str:
+def _sale(
+    job: Job,
+    sold: Sequence[PartVerdict],
+    currency: str,
+    cautions: Sequence[str],
+    terms: Sequence[str],
+    end: str = "",
+) -> str:
     names = " or ".join(f"{v.part.code} ({v.part.kind.replace('_', ' ')}, {currency} {v.part.price:.2f})" for v in sold)
     fitting = f" In fitting: {' '.join(map(see_to, terms))}" if terms else ""
-    return f"Job {job.number}: {names}.{fitting} Battery earth lead off first, on last.{end}"
+    lead = "Battery earth lead off first, on last."
+    return f"Job {job.number}: {names}.{fitting} {' '.join([lead, *cautions])}{end}"
 
 
 def conditions_of(verdicts: Sequence[PartVerdict]) -> tuple[str, ...]:

@@ -36,8 +36,7 @@ _WHO = ("caller", "home", "workshop")
 # few wires were counted on a photo, or by a look that nobody gainsays and with less belief in it than this.
 _NOT_PROBED_FROM = 0.03
 _PROBED_RUNNING = frozenset({"pair_volts", "one_ohm_volts"})
-# With the battery the wrong way round the engine stays off: then nothing is asked for that needs it running.
-_NEEDS_IT_RUNNING = _PROBED_RUNNING | {"battery_volts", "battery_amps", "runs_without_battery"}
+_TELLS_OF_REVERSED = frozenset({"needle", "frame_post"})
 # Less than this about the generator is not worth a call; a look that saves less a minute gives way to what tells of it.
 _LEAST_BIT, _LEAST_WORTH = 0.02, 0.02
 # What tells at least this share of what the best tells is asked for with it.
@@ -67,15 +66,15 @@ class Look:
 def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict[str, tuple[str, ...]]:
     """By check that can be done, the findings it brings that are not yet known from a source as good as it reaches."""
     known = {found.kind: found for found in identification.pieces}
-    unsafe = _PROBED_RUNNING if _may_be_energy_transfer(identification) else frozenset[str]()
-    if REVERSED in identification.guards:
-        unsafe |= _NEEDS_IT_RUNNING
+    # With the battery perhaps the wrong way round the engine stays off; once put right, both are looked at again.
+    is_reversed = REVERSED in identification.guards
+    unsafe = _PROBED_RUNNING if is_reversed or _may_be_energy_transfer(identification) else frozenset[str]()
 
     def is_open(kind: str, check: Check) -> bool:
         if kind in job.cannot_say or kind == "danger" or kind in unsafe:
             return False
         found = known.get(kind)
-        if found is None or len(found.counts) > 1:
+        if found is None or len(found.counts) > 1 or (is_reversed and kind in _TELLS_OF_REVERSED):
             return True
         if isinstance(found.counts[0], PairVoltsFound) and not found.counts[0].is_sound:
             return True
@@ -104,14 +103,12 @@ def _first(identification: Identification) -> tuple[str, ...]:
     """
     Which findings are asked for before all else.
 
-    The posts of a battery that may be the wrong way round and then its needle again, what was seen
-    two ways, then what energy transfer is known by.
+    What was seen two ways, then what energy transfer is known by.
     """
     pieces = identification.pieces
-    reversed_battery = ("frame_post", "needle") if REVERSED in identification.guards else ()
     disputed = tuple(found.kind for found in pieces if found.disputed)
     transfer = identification.likeliest_family is Family.ENERGY_TRANSFER and not seen(pieces, "ignition")
-    return (*reversed_battery, *disputed, *(("ignition",) if transfer else ()))
+    return (*disputed, *(("ignition",) if transfer else ()))
 
 
 class Inquiry:
@@ -123,12 +120,9 @@ class Inquiry:
         self._open_kinds = open_kinds(checks, job, identification)
         self.open_to_us = tuple(check for check in checks.checks if self._open_kinds.get(check.name))
         self.first = _first(identification)
-        self.stays_off = REVERSED in identification.guards
         #: Whether AC volts may be asked for once wires were counted.
-        self.probing_waits = (
-            not self.stays_off
-            and _may_be_energy_transfer(identification)
-            and any("thick_wires" in brought for brought in self._open_kinds.values())
+        self.probing_waits = _may_be_energy_transfer(identification) and any(
+            "thick_wires" in brought for brought in self._open_kinds.values()
         )
         self._cells: dict[tuple[int, ...], Cells] = {}
 
@@ -333,7 +327,7 @@ class _Planner:
         return tuple(sorted(asked, key=lambda check: not _PROBED_RUNNING.isdisjoint(check.brings)))
 
     def _message(self, checks: Sequence[int]) -> str:
-        return message_for(self._inquiry.job, self._in_order(checks), stays_off=self._inquiry.stays_off)
+        return message_for(self._inquiry.job, self._in_order(checks))
 
     def _can_be_asked(self, checks: Sequence[int]) -> bool:
         return len(checks) <= _MOST_CHECKS and len(self._message(checks)) < MOST_CHARACTERS

@@ -8,8 +8,8 @@ from ampwright.bike.job import Job
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.advice import Strip, ranked, regulating, stopped, strip
 from ampwright.selection.aloud import see_to
-from ampwright.selection.cautions import cautions_for, none_told
-from ampwright.selection.danger import danger_is_asked, danger_of
+from ampwright.selection.cautions import cautions_for, none_told, said_with_a_sale
+from ampwright.selection.danger import danger_in_words, danger_is_asked, danger_of
 from ampwright.selection.doubt import Doubt, doubt_of
 from ampwright.selection.kinds import REGULATING
 from ampwright.selection.message import message_for, sale_message, short_message
@@ -115,7 +115,7 @@ def _inquiry(workup: Workup) -> Inquiry:
 def _strip(workup: Workup, verdicts: Sequence[PartVerdict], inquiry: Inquiry | None) -> Strip:
     danger = danger_of(workup.job, workup.identification)
     if danger is not None:
-        return stopped(danger.value, workup.stop_first)
+        return stopped(danger_in_words(danger, workup.job, workup.identification), workup.stop_first)
     wanted = regulating(verdicts)
     doubt = doubt_of(workup.identification, workup.facts)
     look = None if inquiry is None else _look(wanted, inquiry, doubt)
@@ -130,14 +130,16 @@ def _look(wanted: Sequence[PartVerdict], inquiry: Inquiry, doubt: Doubt | None) 
 
 
 def _look_at(doubt: Doubt, inquiry: Inquiry) -> Look | None:
+    """The first check that tells of a generator, the best; of a battery all of them, as one alone settles nothing."""
     by_kind = (check for kind in doubt.told_by for check in inquiry.open_to_us if kind in inquiry.brings(check))
-    check = next(by_kind, None)
-    if check is None:
+    checks = tuple(dict.fromkeys(by_kind))[: 1 if doubt.of_generator else None]
+    if not checks:
         return None
-    settings, opened = inquiry.settings, {"nothing", *inquiry.job.opened}
-    opening = 0.0 if check.opens in opened else settings.opening_minutes[check.opens]
-    minutes = settings.asking_minutes + opening + check.minutes
-    return Look((check,), minutes, 0.0, message_for(inquiry.job, (check,), stays_off=inquiry.stays_off))
+    settings = inquiry.settings
+    opened = {check.opens for check in checks} - {"nothing", *inquiry.job.opened}
+    opening = sum(settings.opening_minutes[place] for place in opened)
+    minutes = settings.asking_minutes + opening + sum(check.minutes for check in checks)
+    return Look(checks, minutes, 0.0, message_for(inquiry.job, checks, doubt.say_first))
 
 
 def _answer(workup: Workup, verdicts: Sequence[PartVerdict], answer: Strip, shelf: Shelf) -> AskAnswer:
@@ -151,17 +153,19 @@ def _answer(workup: Workup, verdicts: Sequence[PartVerdict], answer: Strip, shel
         read_aloud=answer.read_aloud,
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
         ask=answer.look,
-        message=_message(job, answer, shelf.currency),
+        message=_message(workup, answer, shelf.currency),
         danger_not_asked="" if asked else usual_checks().for_finding("danger").ask,
         cautions=cautions_for(job, workup.identification, workup.facts, verdicts, usual_cautions()),
     )
 
 
-def _message(job: Job, answer: Strip, currency: str) -> str:
+def _message(workup: Workup, answer: Strip, currency: str) -> str:
+    job = workup.job
     if answer.look is not None:
         return answer.look.message
     if answer.advice is Advice.SELL_NOW:
-        return sale_message(job, answer.safe, currency)
+        cautions = said_with_a_sale(job, workup.identification, workup.facts, answer.safe)
+        return sale_message(job, answer.safe, currency, cautions)
     stop = "STOP. " if answer.advice is Advice.STOP else ""
     return short_message(job, f"{stop}{answer.read_aloud}")
 

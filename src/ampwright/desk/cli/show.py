@@ -219,9 +219,15 @@ def _look(console: Console, look: Any) -> None:
         _line(console, f"[bold]{escape(check.ask)}[/]", 2)
         _line(console, f"Comes back: {check.comes_back}. {check.tool}; who: {check.who}; risk: {check.risk}.", 4)
         _line(console, f"Safely: {check.safely}", 4)
-        _line(console, f"Answer with --find {check.typed_like}, or --find {check.brings[0]}=? if it can't be told.", 4)
+        typed = _quoted(check.typed_like)
+        _line(console, f"Answer with --find {typed}, or --find {check.brings[0]}=? if it can't be told.", 4)
     _line(console, f"About {look.minutes:.0f} min with asking; opens: {look.opens}.", 2)
     _line(console, f"To send ({len(look.message)} characters): {escape(look.message)}", 2)
+
+
+def _quoted(typed: str) -> str:
+    """An answer as any shell takes it: in quotes where it has blanks."""
+    return f'"{typed}"' if " " in typed else typed
 
 
 def _choice(console: Console, suit: Any) -> None:
