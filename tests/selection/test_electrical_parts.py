@@ -259,6 +259,9 @@ def test_lamps_and_horns_on_a_winding_are_fed_with_alternating_current():
         horn = part("horn", system_voltage_V=6, current_A=3, supply=supply)
         assert row(horn, *bike, SIX, PLUS).verdict is verdict
     assert row(part("horn", system_voltage_V=12, current_A=3, supply="AC"), *TWO_WIRES, PLUS).verdict is DONT_FIT
+    # two wires may be a lighting winding that nobody has told from a charging one
+    fed = row(part("horn", system_voltage_V=12, current_A=3, supply="DC"), *TWO_WIRES, PLUS)
+    assert (fed.verdict, fed.conditions) == (FITS_IF, ("the horn's wire comes from the battery side",))
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,8 @@ _AH_SHARE = {"flooded": 1.0, "gel": 1.0, "AGM": 1.5, "LiFePO4": 1.5}
 _LITHIUM_AIM_V, _LITHIUM_STOP_V = 14.4, 14.6
 
 _AC_FED = (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING)
+# From outside a winding that feeds the lamps straight looks like these.
+_LOOKS_LIKE_LIGHTING = (Family.SINGLE_PHASE, Family.SWITCHED_SINGLE_PHASE)
 # What keeps its volts close, and the most that some of it holds at the posts, at 12 V, 25 C
 # (common practice, no source).
 _CLOSELY, _HELD_UP_TO_V = (RegulatedBy.CHARGING_BOX, RegulatedBy.FIELD_REGULATOR), 14.7
@@ -264,7 +266,9 @@ def _horn_supply(horn: Horn, facts: Facts, generator: GeneratorClass, fitted: Ba
         return fits_if(feeds, "With a battery on it the horn may be fed with AC or DC.")
     if (horn.supply == "AC") != fed_with_AC:
         fed = "AC" if fed_with_AC else "DC from the battery"
-        return dont_fit(f"It is a {horn.supply} horn; this bike feeds it {fed}.")
+        return dont_fit(f"It is made for {horn.supply}; this bike feeds it {fed}.")
+    if horn.supply == "DC" and generator.family in _LOOKS_LIKE_LIGHTING:
+        return fits_when_fitted_so("the horn's wire comes from the battery side", "It wants DC, from the battery.")
     return fits("It is fed as it was made for.")
 
 
