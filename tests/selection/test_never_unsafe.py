@@ -76,6 +76,8 @@ def truths():
             battery = BATTERIES[(number + place) % 4]
             volts = (12.1, 12.0, 12.2)
             yield Truth("three", amps, 3, 12, plus, 3, 9, CASE, volts, "electronic", mark, battery, MAGNET)
+        # nobody felt its rotor pull
+        yield Truth("three", 14.5, 3, 12, plus, 3, 9, CASE, (12.1, 12.0, 12.2), POINTS, "14.5 A")
         # outside the listed classes, and a 12 V stator on a bike that still runs at 6 V
         yield Truth("single", 21.0, 1, 12, plus, 2, 6, CASE, (13.0,), POINTS, "21 A")
         yield Truth("single", 10.0, 1, 6, plus, 2, 6, CASE, (13.4,), POINTS, "12V 10A")
@@ -113,6 +115,8 @@ def true_findings(truth, chance):
         "ignition": truth.ignition,
         "pair_volts": list(truth.pairs),
     } | dict(truth.more)
+    if truth.family in ("three", "bi", "switched"):
+        answers["thin_wires"] = 0
     if truth.battery == "none":
         del answers["battery_voltage_V"], answers["frame_post"]
     told = [what for what in answers if chance.random() < 0.7]
@@ -160,7 +164,7 @@ def harm_of_kind(part, truth):
     if truth.phases == 3 and part.phases == 1:
         return "wrong phases"
     written = any(pair.phases == truth.phases and pair.up_to_A >= 0.95 * truth.amps for pair in part.pairings)
-    amps = part.rated_A or (part.rated_W or 0) / 12
+    amps = part.rated_A or (part.rated_W or 0) / part.system_voltage_V
     share = 2 / 3 if part.phases == 3 and truth.phases == 1 else 1
     # common practice, no source: under 0.95 of the stator a box is too small whatever anybody says
     return "" if written or amps * share >= 0.95 * truth.amps else "overrun"

@@ -154,3 +154,9 @@ def test_what_cannot_be_said_yet_says_in_one_line_what_the_bike_must_be():
     # law: on a positive-earth frame a shell that is minus is a dead short
     assert "negative earth" in row.right_if.split("; ")
     assert row.right_if.count("negative earth") == 1
+
+
+def test_a_job_without_a_number_asks_nobody_to_quote_one():
+    asked = ask_job(job(CASE, number="new"), DEMO)
+    assert asked.ask.message.endswith("Then ring back.")
+    assert "new" not in asked.ask.message.split()

@@ -105,6 +105,10 @@ class Wishes(Record):
     budget: Annotated[Decimal, Field(gt=0, max_digits=10, decimal_places=2)] | None = None
 
 
+#: The number of a job that was given none; nobody is asked to quote it.
+UNNUMBERED = "new"
+
+
 class Job(Record):
     """
     One job; everything but its number may be left out and is then not known.

@@ -129,7 +129,10 @@ def _of_the_parts(
     # Putting all of them in order takes longer than anything else here, and few are ever named.
     sold = ranked([verdict for verdict in boxes if verdict.is_ready], facts)
     if sold:
-        return Strip(Advice.SELL_NOW, _SAFE, sold, _sell_sentence(sold, identification), None)
+        as_it_is = all(verdict.verdict is Verdict.FITS for verdict in sold)
+        return Strip(
+            Advice.SELL_NOW, _SAFE if as_it_is else _SAFE_SO_FITTED, sold, _sell_sentence(sold, identification), None
+        )
     terms = ranked([v for v in boxes if v.verdict in (Verdict.FITS, Verdict.FITS_IF)], facts)
     if look is not None:
         why = _MORE_OPENS if terms else "Nothing is safe to sell for everything it could still be."
@@ -146,6 +149,7 @@ _MORE_OPENS = "What fits so far must be ordered or fits on a condition; a check 
 _NOBODY_CAN_SAY = "What is known is not enough, and no check is left that could be asked for."
 _SEE_IT = "Sell nothing on this. It has to be seen: let the bike, or whoever can look at it, come in."
 _SAFE = "What is named here is right whichever it turns out to be."
+_SAFE_SO_FITTED = "What is named here is right whichever it turns out to be, when fitted as said."
 
 
 def _open_terms(terms: Sequence[PartVerdict]) -> str:

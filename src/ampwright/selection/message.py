@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from ampwright.bike.job import Job
+from ampwright.bike.job import UNNUMBERED, Job
 from ampwright.selection.aloud import see_to
 from ampwright.selection.danger import danger_is_asked
 from ampwright.selection.verdicts import PartVerdict
@@ -26,9 +26,17 @@ def message_for(job: Job, checks: Sequence[Check], say_first: str = "") -> str:
     if any(check.risk in _HOT for check in checks):
         first += "Engine off and cool. "
     if len(checks) == 1:
-        return f"{first}{checks[0].message} Then ring back: job {job.number}."
+        return f"{first}{checks[0].message} {_ring_back(job)}"
     asked = " ".join(f"{place}) {check.message}" for place, check in enumerate(checks, 1))
-    return f"{first}{asked} Then ring back: job {job.number}."
+    return f"{first}{asked} {_ring_back(job)}"
+
+
+def _ring_back(job: Job) -> str:
+    return "Then ring back." if job.number == UNNUMBERED else f"Then ring back: job {job.number}."
+
+
+def _heading(job: Job) -> str:
+    return "" if job.number == UNNUMBERED else f"Job {job.number}: "
 
 
 def sale_message(job: Job, sold: Sequence[PartVerdict], currency: str, cautions: Sequence[str]) -> str:
@@ -54,7 +62,7 @@ def _sale(
     names = " or ".join(f"{v.part.code} ({v.part.kind.replace('_', ' ')}, {currency} {v.part.price:.2f})" for v in sold)
     fitting = f" In fitting: {' '.join(map(see_to, terms))}" if terms else ""
     lead = "Battery earth lead off first, on last."
-    return f"Job {job.number}: {names}.{fitting} {' '.join([lead, *cautions])}{end}"
+    return f"{_heading(job)}{names}.{fitting} {' '.join([lead, *cautions])}{end}"
 
 
 def conditions_of(verdicts: Sequence[PartVerdict]) -> tuple[str, ...]:
@@ -65,12 +73,12 @@ def conditions_of(verdicts: Sequence[PartVerdict]) -> tuple[str, ...]:
 
 def short_message(job: Job, text: str) -> str:
     """A text with its job's number; what a message does not hold is left out by whole sentences, and that is said."""
-    whole = f"Job {job.number}: {text}"
+    whole = f"{_heading(job)}{text}"
     if len(whole) < MOST_CHARACTERS:
         return whole
-    said = f"Job {job.number}:"
+    said = _heading(job).strip()
     for sentence in text.replace(". ", ".\n").splitlines():
         if len(f"{said} {sentence}{_MORE}") >= MOST_CHARACTERS:
             break
-        said = f"{said} {sentence}"
+        said = f"{said} {sentence}".strip()
     return f"{said}{_MORE}"

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from ampwright.bike.job import FORMAT, Job, job_from
+from ampwright.bike.job import FORMAT, UNNUMBERED, Job, job_from
 from ampwright.desk.cases.typed import add_typed
 from ampwright.errors import BadReading
 from ampwright.packaged import names_in, read_text, read_toml
@@ -34,7 +34,9 @@ def open_job(path: str | None, said: Sequence[str] = (), who: str | None = None)
 
 def document_of(path: str | None, who: str | None = None) -> dict[str, Any]:
     """The document of a job file; without one, that of a new job. ``who`` goes over what it says."""
-    document = read_document(path) if path is not None else {"format": FORMAT, "number": "new", "title": "a new job"}
+    document = (
+        read_document(path) if path is not None else {"format": FORMAT, "number": UNNUMBERED, "title": "a new job"}
+    )
     return document | ({"who": who} if who is not None else {})
 
 
