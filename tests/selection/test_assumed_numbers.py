@@ -20,7 +20,7 @@ from pydantic import BaseModel
 
 from ampwright.desk.cases.jobs import demo_names, open_demo
 from ampwright.desk.cases.workup import work_up
-from ampwright.identify import answers
+from ampwright.identify import answers, guards
 from ampwright.identify.counted import findings_of
 from ampwright.identify.grid import GENERATOR, Grid, grid_of, marginal, usual_grid
 from ampwright.identify.identification import identify
@@ -255,7 +255,8 @@ def test_halving_or_doubling_an_assumed_number_makes_no_unsafe_part_fit(subject,
 
 # Numbers of judgement that stand in the rules, and in what the rules are told of the findings.
 IN_RULES = (
-    (facts, "_ABOUT_NOTHING"),
+    (facts, "ABOUT_NOTHING"),
+    (guards, "ABOUT_NOTHING"),
     (facts, "_DOUBTED"),
     (facts, "_ABOVE_ALL_CLASSES_A"),
     (facts, "_MANY_COILS"),

@@ -302,7 +302,9 @@ def battery(chemistry):
         (horn("DC"), {GENERATOR: "direct_lighting"}, FITS_IF),
         (horn("AC"), {GENERATOR: "energy_transfer"}, FITS_IF),
         (horn("AC"), {}, DONT_FIT),
-        (horn("DC"), {}, FITS),
+        # two wires may be a lighting winding that was taken for a charging one: whoever fits it looks what feeds it
+        (horn("DC"), {}, FITS_IF),
+        (horn("DC"), {GENERATOR: "three_phase_14A"}, FITS),
         # what regulates a generator that nobody can name is not known to keep its volts close
         (battery("AGM"), {GENERATOR: "unlisted"}, FITS_IF),
         (battery("gel"), {GENERATOR: "unlisted"}, FITS_IF),

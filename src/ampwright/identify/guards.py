@@ -33,8 +33,8 @@ from ampwright.terms import SOURCE_ORDER, BatteryKind, Family, Ignition, Rotor, 
 
 # A single phase comes out by two wires, three phases or a field need more.
 _WIRES_OF_ONE_PHASE = 2
-# A pair of the same end of a winding shows next to nothing of what the others do (assumed).
-_NEXT_TO_NONE = 0.15
+#: A pair that reads less than this share of the largest reads "about nothing" (assumed).
+ABOUT_NOTHING = 0.15
 _RATED = ("about 10 A", "about 15 A")
 
 DYNAMO = (
@@ -288,7 +288,7 @@ def _one_pair_gives_none(pieces: Sequence[Evidently], settings: GuardSettings) -
     if volts is None or not _ac_read(pieces, settings) or not isinstance(volts.counts[0], PairVoltsFound):
         return False
     least, *others = sorted(volts.counts[0].answer)
-    return len(others) > 1 and others[0] >= settings.ac_volts and least < _NEXT_TO_NONE * others[0]
+    return len(others) > 1 and others[0] >= settings.ac_volts and least < ABOUT_NOTHING * others[-1]
 
 
 def _answer(found: Evidently) -> object:

@@ -21,13 +21,12 @@ from ampwright.bike.seen import (
 )
 from ampwright.identify.counted import Evidently, piece
 from ampwright.identify.grid import ROTOR, SYSTEM_VOLTAGES
+from ampwright.identify.guards import ABOUT_NOTHING
 from ampwright.identify.identification import Identification
 from ampwright.identify.system import CHARGING_V, dynamo_rated_A, standing_demand_A
 from ampwright.stock.generators import GeneratorClass
 from ampwright.terms import SEEN, Family, Ignition, Rotor, Source
 
-# A pair that reads less than this share of the largest reads "about nothing".
-_ABOUT_NOTHING = 0.15
 # A rotor that is likelier than not of another size is measured before anything is sold.
 _DOUBTED = 0.5
 # More than any class is sold by.
@@ -328,7 +327,7 @@ def _join_pair_read(pieces: Sequence[Evidently]) -> bool:
     if not isinstance(readings, PairVoltsFound) or len(readings.answer) != 3 or not readings.is_sound:
         return False
     low, middle, high = sorted(readings.answer)
-    return high > 2.0 and low <= _ABOUT_NOTHING * high and middle >= 0.7 * high
+    return high > 2.0 and low <= ABOUT_NOTHING * high and middle >= 0.7 * high
 
 
 def phases_of(family: Family) -> int:
