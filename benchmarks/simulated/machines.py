@@ -150,7 +150,7 @@ KINDS = (
 
 @dataclass(frozen=True)
 class Bike:
-    """One bike as it really is; ``out_of_case`` False where the generator is a body of its own."""
+    """One bike as it really is; ``field_stays_fed`` where a wound field has its own plug and the thick wires another."""
 
     kind: Kind
     running_V: int
@@ -174,6 +174,7 @@ class Bike:
     ammeter: bool
     danger: bool
     pairs: tuple[Pair, ...]
+    field_stays_fed: bool
     set_point_V: float
     field_ohm: float
 
@@ -255,6 +256,7 @@ def draw(chance: random.Random) -> Bike:
         ammeter=likely(0.5 if kind.volts == 6 or kind.family is Family.SINGLE_PHASE else 0.15, chance),
         danger=chance.random() < 0.005,
         pairs=_pairs(kind, thick, magnet * (1.0 if rotor_mm == kind.rotor_mm else 0.5), chance),
+        field_stays_fed=kind.family is Family.WOUND_FIELD and chance.random() < 0.5,
         set_point_V=chance.gauss(14.2, 0.15) if running_V == 12 else chance.gauss(7.1, 0.08),
         field_ohm=chance.uniform(2.5, 8.0),
     )
@@ -315,8 +317,8 @@ def _pairs(kind: Kind, thick: int, excited: float, chance: random.Random) -> tup
         case Family.THREE_PHASE:
             return tuple(Pair(emf_V * chance.gauss(1.0, 0.01), ohm, henry, peaky=False) for _ in range(3))
         case Family.WOUND_FIELD:
-            fed = emf_V / max(excited, 1e-9) * (1.0 if chance.random() < 0.5 else 0.04)
-            return tuple(Pair(fed * chance.gauss(1.0, 0.01), ohm, henry, peaky=False) for _ in range(3))
+            fed_V = emf_V / max(excited, 1e-9)
+            return tuple(Pair(fed_V * chance.gauss(1.0, 0.01), ohm, henry, peaky=False) for _ in range(3))
         case Family.BI_PHASE:
             return (Pair(emf_V, ohm, henry), Pair(emf_V, ohm, henry), Pair(2 * emf_V, 2 * ohm, 2 * henry))
         case Family.SWITCHED_SINGLE_PHASE if thick == 3:

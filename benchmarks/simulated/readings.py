@@ -12,33 +12,46 @@ KINDS = ("pair_volts", "pair_ohms", "one_ohm_volts", "battery_volts", "battery_a
 
 TICK_OVER_RPM = (700.0, 1500.0)
 FAST_RPM = (2400.0, 3600.0)
+# What is left of a wound field's volts by its iron alone.
+REMANENCE = 0.04
+# Who is asked to unplug every wire mostly says so, and now and then a field's own plug was overlooked.
+SAYS_ALL_OFF, ALL_OFF_THOUGH_NOT = 0.85, 0.08
 
 
 def document(
-    kind: str, bike: Bike, meter: Meter, *, about: bool, slips: bool, chance: random.Random
-) -> dict[str, Any] | None:
-    """One reading as a job file holds it, its source left to be said; None where it cannot be made."""
+    kind: str, bike: Bike, meter: Meter, *, asked: bool, about: bool, slips: bool, chance: random.Random
+) -> tuple[dict[str, Any] | None, bool]:
+    """
+    One reading as a job file holds it, its source left to be said, and whether what is said with it is true.
+
+    There is none where it cannot be made.
+    """
     if kind == "pair_ohms":
-        return _ohms(bike, meter, about, slips, chance)
+        return _ohms(bike, meter, about, slips, chance), True
     if kind in ("battery_volts", "battery_amps"):
-        return _battery(kind, bike, meter, about, slips, chance)
-    return _pair_volts(kind, bike, meter, about, slips, chance)
+        return _battery(kind, bike, meter, about, slips, chance), True
+    says_off = asked and kind == "pair_volts" and chance.random() < SAYS_ALL_OFF
+    really_off = says_off and chance.random() >= ALL_OFF_THOUGH_NOT
+    found = _pair_volts(kind, bike, meter, about, slips, chance, fed=bike.field_stays_fed and not really_off)
+    return found | ({"all_wires_off": True} if says_off else {}), really_off or not says_off
 
 
 def _said(values: list[float], about: bool) -> list[float]:
     return [meters.said_about(value) if about else round(value, 1) for value in values]
 
 
-def _pair_volts(kind: str, bike: Bike, meter: Meter, about: bool, slips: bool, chance: random.Random) -> dict[str, Any]:
+def _pair_volts(
+    kind: str, bike: Bike, meter: Meter, about: bool, slips: bool, chance: random.Random, *, fed: bool
+) -> dict[str, Any]:
+    part = 1.0 if fed or bike.family is not Family.WOUND_FIELD else REMANENCE
     loaded = kind == "one_ohm_volts"
     fast = loaded and chance.random() < 0.8
     speed_rpm = chance.uniform(*(FAST_RPM if fast else TICK_OVER_RPM))
     volts = []
     for pair in bike.pairs:
         true_V = meters.loaded_volts(pair, speed_rpm, 1.0) if loaded else meters.open_volts(pair, speed_rpm)
-        volts.append(
-            min(meters.read_volts(true_V, pair, meter, loaded=loaded, chance=chance), 39.0 if loaded else 290.0)
-        )
+        shown_V = meters.read_volts(part * true_V, pair, meter, loaded=loaded, chance=chance)
+        volts.append(min(shown_V, 39.0 if loaded else 290.0))
     volts = meters.slipped(volts, chance) if slips else volts
     chance.shuffle(volts)
     found: dict[str, Any] = {"what": kind, "answer": _said(volts, about), "about": about}

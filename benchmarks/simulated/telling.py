@@ -53,6 +53,7 @@ _WRONG = {
     "year": (0.08, 0.03, 0.01),
     "runs_without_battery": (0.08, 0.08, 0.08),
     "last_touched": (0.10, 0.10, 0.05),
+    "headlamp_engine_off": (0.06, 0.02, 0.01),
 }
 _WRONG_ELSE = (0.04, 0.015, 0.003)
 #: One measurement in so many with a clip off or on the wrong wire.
@@ -88,6 +89,7 @@ _UNASKED = {
     "terminal_letters": 0.05,
     "coils": 0.04,
     "fuse_lead": 0.04,
+    "headlamp_engine_off": 0.04,
     "brushes": 0.02,
 }
 # How often a caller asked for this does not know, beside what the bike itself does not show.
@@ -136,6 +138,7 @@ _CONTRADICTED: dict[str, tuple[Any, ...]] = {
     "frame_post": ("+", "-"),
     "fuse_lead": ("+", "-"),
     "needle": ("to discharge", "to charge", "stays still"),
+    "headlamp_engine_off": ("lights", "dim or dark"),
     "starter": ("kick", "electric"),
     "last_touched": ("battery", "box, regulator or rectifier", "wiring", "engine apart", "nothing"),
     "danger": ("nothing", "hot or smoking"),
@@ -167,6 +170,14 @@ def _needle(bike: Bike, chance: random.Random) -> str | None:
     if not bike.ammeter or bike.battery is BatteryKind.NONE:
         return None
     return chance.choices(["to discharge", "stays still", "to charge"], [90, 6, 4])[0]
+
+
+def _headlamp(bike: Bike, chance: random.Random) -> str:
+    """A battery lights it, unless it is flat; on lamps that the generator feeds only where somebody changed that."""
+    if bike.battery is BatteryKind.NONE:
+        return "dim or dark"
+    fed_by_it = {Family.DIRECT_LIGHTING: 0.2, Family.ENERGY_TRANSFER: 0.5}.get(bike.family, 0.92)
+    return "lights" if chance.random() < fed_by_it else "dim or dark"
 
 
 def _brushes(bike: Bike, _: random.Random) -> str:
@@ -251,6 +262,7 @@ _TRUE: dict[str, Callable[[Bike, random.Random], Any]] = {
     "frame_post": _frame_post,
     "fuse_lead": _fuse_lead,
     "needle": _needle,
+    "headlamp_engine_off": _headlamp,
     "starter": lambda bike, _: "electric" if bike.electric_starter else "kick",
     "year": lambda bike, chance: bike.year + chance.choice((0, 0, 0, -1, 1, -2, 2)),
 }
@@ -295,13 +307,14 @@ def _tell_reading(kind: str, bike: Bike, source: Source, chance: random.Random) 
     meter = meters.any_meter(chance)
     slips = chance.random() < (3 * SLIPS if remembered else SLIPS)
     about = chance.random() < (0.8 if remembered else 0.3)
-    document = readings.document(kind, bike, meter, about=about, slips=slips, chance=chance)
+    asked = source is Source.MEASURED
+    document, true = readings.document(kind, bike, meter, asked=asked, about=about, slips=slips, chance=chance)
     if document is None:
         return None
     document["source"] = (Source.MEMORY if remembered else Source.MEASURED).value
     if meter.fault_known:
         document["meter_faults"] = ["reads nonsense near the ignition"]
-    return Told(document, not slips and (meter.fault_known or not meter.noisy))
+    return Told(document, true and not slips and (meter.fault_known or not meter.noisy))
 
 
 # Minutes to open what a look needs open, as the caller feels them.

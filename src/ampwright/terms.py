@@ -179,6 +179,7 @@ _FINDINGS = {
     "frame_post": "post to the frame",
     "fuse_lead": "post the fuse hangs on",
     "needle": "ammeter with the engine off",
+    "headlamp_engine_off": "headlamp with the engine off",
     "starter": "starter",
     "year": "year",
     "pair_volts": "AC volts between pairs",

@@ -82,11 +82,14 @@ class PairVoltsFound(_Reading):
     AC volts between each pair of the generator's wires, unplugged, at one speed.
 
     One value for two wires, three for three wires, in the order 1-2, 2-3, 3-1
-    (``speed_rpm``, ``speed`` or the meter's ``frequency_Hz`` if known).
+    (``speed_rpm``, ``speed`` or the meter's ``frequency_Hz`` if known). ``all_wires_off``
+    where whoever read it says that every wire of the generator was unplugged, thin ones
+    too: nothing fed a field, so magnets made these volts.
     """
 
     what: Literal["pair_volts"]
     answer: tuple[float, ...]
+    all_wires_off: bool = False
 
     @model_validator(mode="after")
     def _can_be(self) -> "PairVoltsFound":
@@ -104,6 +107,13 @@ class PairVoltsFound(_Reading):
     def is_sound(self) -> bool:
         """Whether volts and no volts can be told apart by it: not said roughly, and on no meter that adds volts."""
         return not self.about and _ADDS_AC_VOLTS.isdisjoint(self.meter_faults)
+
+    @property
+    def at_least_V(self) -> tuple[float, ...]:
+        """What there surely was: half of what was said roughly, nothing on a meter that shows volts by itself."""
+        if not _ADDS_AC_VOLTS.isdisjoint(self.meter_faults):
+            return (0.0,) * len(self.answer)
+        return tuple(0.5 * volts for volts in self.answer) if self.about else self.answer
 
 
 class PairOhmsFound(_Reading):

@@ -64,6 +64,13 @@ class Needle(StrEnum):
     STILL = "stays still"
 
 
+class Headlamp(StrEnum):
+    """What the headlamp does with the engine off, key and lights on."""
+
+    LIGHTS = "lights"
+    DARK = "dim or dark"
+
+
 class WiresToEngine(StrEnum):
     """Which of the generator's wires, unplugged, beep to the engine's metal."""
 
@@ -316,6 +323,17 @@ class NeedleFound(_SeenOrMeasured):
     answer: Needle
 
 
+class HeadlampFound(_Seen):
+    """
+    Whether the headlamp lights with the engine off, key and lights on.
+
+    It does where a battery feeds the lamps; lamps that the generator feeds by itself stay dark.
+    """
+
+    what: Literal["headlamp_engine_off"]
+    answer: Headlamp
+
+
 class StarterFound(_Seen):
     """How it is started."""
 
@@ -355,6 +373,7 @@ AnySeen = (
     | FramePostFound
     | FuseLeadFound
     | NeedleFound
+    | HeadlampFound
     | StarterFound
     | YearFound
 )

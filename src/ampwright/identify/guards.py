@@ -17,6 +17,7 @@ from ampwright.bike.seen import (
     Brushes,
     BrushesFound,
     CoilsFound,
+    Headlamp,
     IgnitionFound,
     MarkingFound,
     Needle,
@@ -50,10 +51,13 @@ ENERGY_TRANSFER = (
     " or a photo shows what the wires are."
 )
 WOUND_FIELD = (
-    "Three wires, and nobody has shown us that no thin wire feeds a field, or seen the rotor pull steel: an alternator"
-    " with a wound field stays possible. It gives AC volts too, while its field is fed."
+    "Three wires, and nobody has shown us that no thin wire feeds a field, seen the rotor pull steel, or measured AC"
+    " volts with every wire off: an alternator with a wound field stays possible. While its field is fed it gives AC"
+    " volts too."
 )
-DIRECT_LIGHTING = "Nobody has seen a battery on it yet, so direct lighting stays possible."
+DIRECT_LIGHTING = (
+    "Nobody has seen a battery on it yet, or the headlamp light with the engine off, so direct lighting stays possible."
+)
 VOLTAGE = "Nobody has read 6 or 12 V off the battery or a bulb yet, so both stay possible."
 EARTH = (
     "Which post goes to the frame was not on a photo, in our hands or measured yet, and who looks may mix + and - up:"
@@ -70,8 +74,8 @@ BATTERY_UNREAD = "Nobody has read what kind the battery is, so lithium and gel s
 LIFTED_BY_FAMILY: Mapping[Family, tuple[str, ...]] = {
     Family.DYNAMO: ("position", "coils", "brushes", "pair_volts"),
     Family.ENERGY_TRANSFER: ("ignition",),
-    Family.WOUND_FIELD: ("magnetism", "thick_wires", "thin_wires"),
-    Family.DIRECT_LIGHTING: ("battery_kind", "battery_voltage_V"),
+    Family.WOUND_FIELD: ("magnetism", "thick_wires", "thin_wires", "pair_volts"),
+    Family.DIRECT_LIGHTING: ("battery_kind", "battery_voltage_V", "headlamp_engine_off"),
 }
 LIFTED_BY_AXIS: Mapping[int, tuple[str, ...]] = {
     GENERATOR: ("position", "brushes"),
@@ -250,7 +254,8 @@ def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> b
     Whether three wires are possible and no magnet was shown by its pull.
 
     AC volts alone show none: unplugged from its rectifier, a wound field that is fed gives them as a magnet does.
-    But it gives them on every pair, where a switched winding gives none on one.
+    With every wire off, thin ones too, nothing feeds it. And it gives them on every pair, where a switched winding
+    gives none on one.
     """
     pull, wires = piece(pieces, "magnetism"), piece(pieces, "thick_wires")
     pulls = pull is not None and pull.settles and _answer(pull) == "pulls steel"
@@ -259,35 +264,40 @@ def _wound_field_open(pieces: Sequence[Evidently], settings: GuardSettings) -> b
     thin = piece(pieces, "thin_wires")
     # A field is fed by a thin wire; that there is none is believed only where we see it ourselves.
     no_field_wire = thin is not None and thin.seen_by_us and _answer(thin) == 0
-    return not (pulls or two_at_most or no_field_wire or _one_pair_gives_none(pieces, settings))
+    by_ac = _ac_with_all_off(pieces, settings) or _one_pair_gives_none(pieces, settings)
+    return not (pulls or two_at_most or no_field_wire or by_ac)
 
 
 def _battery_seen(pieces: Sequence[Evidently]) -> bool:
-    """Whether somebody saw a battery on the bike."""
+    """Whether somebody saw a battery on the bike, or a lamp that only a battery can light."""
     kind = piece(pieces, "battery_kind")
     has_one = kind is not None and kind.settles and _answer(kind) is not BatteryKind.NONE
-    return has_one or _seen(pieces, "battery_voltage_V")
+    headlamp = piece(pieces, "headlamp_engine_off")
+    fed_by_one = headlamp is not None and headlamp.settles and _answer(headlamp) is Headlamp.LIGHTS
+    return has_one or fed_by_one or _seen(pieces, "battery_voltage_V")
 
 
-def _ac_read(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
-    """Whether more AC volts were measured than a dynamo's ripple, or a meter by itself, shows."""
+def _ac_read(pieces: Sequence[Evidently], settings: GuardSettings) -> PairVoltsFound | None:
+    """A measurement of surely more AC volts than a dynamo's ripple, or a meter by itself, shows; None without one."""
     volts = piece(pieces, "pair_volts")
-    return (
-        volts is not None
-        and volts.settles
-        and _measured_or_better(volts)
-        and isinstance(volts.counts[0], PairVoltsFound)
-        and volts.counts[0].is_sound
-        and max(volts.counts[0].answer) >= settings.ac_volts
-    )
+    if volts is None or not volts.settles or not _measured_or_better(volts):
+        return None
+    read = volts.counts[0]
+    return read if isinstance(read, PairVoltsFound) and max(read.at_least_V) >= settings.ac_volts else None
+
+
+def _ac_with_all_off(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
+    """Whether AC volts were measured on every pair with every wire of the generator unplugged."""
+    read = _ac_read(pieces, settings)
+    return read is not None and read.all_wires_off and min(read.at_least_V) >= settings.ac_volts
 
 
 def _one_pair_gives_none(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
     """Whether two of three pairs were measured to give AC volts and the third next to none."""
-    volts = piece(pieces, "pair_volts")
-    if volts is None or not _ac_read(pieces, settings) or not isinstance(volts.counts[0], PairVoltsFound):
+    read = _ac_read(pieces, settings)
+    if read is None or not read.is_sound:
         return False
-    least, *others = sorted(volts.counts[0].answer)
+    least, *others = sorted(read.answer)
     return len(others) > 1 and others[0] >= settings.ac_volts and least < ABOUT_NOTHING * others[-1]
 
 
@@ -305,7 +315,7 @@ def _dynamo_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
         and coils.counts[0].answer >= settings.coils_in_a_ring
     )
     brushes_seen = brushes is not None and brushes.settles and isinstance(brushes.counts[0], BrushesFound)
-    return not (_seen(pieces, "position") or ring_seen or brushes_seen or _ac_read(pieces, settings))
+    return not (_seen(pieces, "position") or ring_seen or brushes_seen or _ac_read(pieces, settings) is not None)
 
 
 def _energy_transfer_open(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:

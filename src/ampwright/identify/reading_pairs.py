@@ -34,7 +34,8 @@ TEST_OHM = 1.0
 
 def pair_volts(found: PairVoltsFound, classes: Classes, settings: ReadingSettings) -> tuple[Array, float]:
     """Log-density of open AC volts by generator and rotor, and if it is a mistake."""
-    table = sources.volts_table(classes, settings, len(found.answer))
+    excited = settings.excited_all_off_share if found.all_wires_off else settings.excited_share
+    table = sources.volts_table(classes, settings, len(found.answer), excited)
     speed = speed_of(found, settings, settings.unknown_rpm)
     expected = np.asarray(open_pair_volts(table.sources, speed.rpm(table.sources.pole_pairs)))
     strength, spread = _emf(classes, settings)
@@ -45,14 +46,15 @@ def pair_volts(found: PairVoltsFound, classes: Classes, settings: ReadingSetting
     log_sound = sources.gather(log_pattern(volts, expected, common, settings.pair_volts_spread, error), table)
     usual = sources.usual_machine(settings, "single_phase")
     usual_V = np.asarray(open_pair_volts(usual, speed.rpm(usual.pole_pairs)))
+    dead_share = _dead_share(classes, settings, excited)
     return _weighed(
-        volts, log_sound, usual_V * strength, classes, settings, settings.anything_V, dead_V(found, settings)
+        volts, log_sound, usual_V * strength, classes, settings, settings.anything_V, dead_V(found, settings), dead_share
     )
 
 
 def one_ohm_volts(found: OneOhmVoltsFound, classes: Classes, settings: ReadingSettings) -> tuple[Array, float]:
     """Log-density of AC volts across 1 ohm by generator and rotor, and if it is a mistake."""
-    table = sources.volts_table(classes, settings, len(found.answer))
+    table = sources.volts_table(classes, settings, len(found.answer), settings.excited_share)
     speed = speed_of(found, settings, settings.unknown_loaded_rpm)
     rpm = speed.rpm(table.sources.pole_pairs)
     strength, spread = _emf(classes, settings)
@@ -63,8 +65,10 @@ def one_ohm_volts(found: OneOhmVoltsFound, classes: Classes, settings: ReadingSe
     log_sound = sources.gather(log_pattern(volts, expected, common, settings.loaded_volts_spread, error), table)
     usual = sources.usual_machine(settings, "single_phase")
     usual_V = np.asarray(loaded_pair_volts(usual, speed.rpm(usual.pole_pairs), TEST_OHM))
+    dead_share = _dead_share(classes, settings, settings.excited_share)
+    mean_V = settings.anything_loaded_V
     return _weighed(
-        volts, log_sound, usual_V * strength, classes, settings, settings.anything_loaded_V, dead_V(found, settings)
+        volts, log_sound, usual_V * strength, classes, settings, mean_V, dead_V(found, settings), dead_share
     )
 
 
@@ -104,9 +108,9 @@ def _weighed(
     settings: ReadingSettings,
     mean_V: float,
     dead: float,
+    dead_share: Array,
 ) -> tuple[Array, float]:
     """Put what sound, dead and odd machines show together."""
-    dead_share = np.array([_dead_share(each.family, settings) for each in classes])[:, None]
     unknown = np.array([each.family in sources.UNKNOWN_LAYOUT for each in classes])[:, None]
     by_itself = log_each_by_itself(volts, usual_V, settings.no_pattern_spread, settings.pair_volts_floor_V)
     log_unknown = np.where(unknown, by_itself + np.log1p(-settings.dead_share - settings.anything_share), -np.inf)
@@ -116,11 +120,10 @@ def _weighed(
     return log_true, _log_mistake(volts, mean_V, dead, settings)
 
 
-def _dead_share(family: Family, settings: ReadingSettings) -> float:
-    """How often next to nothing is shown: by a dynamo always, by a wound field mostly, as it is not fed."""
-    if family is Family.DYNAMO:
-        return 1.0 - settings.anything_share
-    return 1.0 - settings.excited_share if family is Family.WOUND_FIELD else settings.dead_share
+def _dead_share(classes: Classes, settings: ReadingSettings, excited_share: float) -> Array:
+    """How often next to nothing is shown, by class: by a dynamo always, by a wound field where it is not fed."""
+    shares = {Family.DYNAMO: 1.0 - settings.anything_share, Family.WOUND_FIELD: 1.0 - excited_share}
+    return np.array([shares.get(each.family, settings.dead_share) for each in classes])[:, None]
 
 
 def _log_mistake(volts: Array, mean_V: float, dead: float, settings: ReadingSettings) -> float:

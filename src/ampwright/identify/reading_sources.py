@@ -94,9 +94,15 @@ def rotor_strength(classes: Sequence[GeneratorClass], settings: ReadingSettings)
 
 
 @lru_cache(maxsize=64)
-def volts_table(classes: tuple[GeneratorClass, ...], settings: ReadingSettings, readings: int) -> Table:
-    """The rows for so many AC readings; their weights leave room for what a dead or an odd machine shows."""
-    return _table([_volts_rows(generator, settings, readings) for generator in classes])
+def volts_table(
+    classes: tuple[GeneratorClass, ...], settings: ReadingSettings, readings: int, excited_share: float
+) -> Table:
+    """
+    The rows for so many AC readings; their weights leave room for what a dead or an odd machine shows.
+
+    ``excited_share`` is how often a wound field would be fed while they are made.
+    """
+    return _table([_volts_rows(generator, settings, readings, excited_share) for generator in classes])
 
 
 @lru_cache(maxsize=64)
@@ -130,13 +136,15 @@ def _table(rows_by_class: Sequence[Sequence[Row]]) -> Table:
     )
 
 
-def _volts_rows(generator: GeneratorClass, settings: ReadingSettings, readings: int) -> list[Row]:
+def _volts_rows(
+    generator: GeneratorClass, settings: ReadingSettings, readings: int, excited_share: float
+) -> list[Row]:
     family, layout = generator.family, LAYOUTS.get(generator.family)
     if layout is None:
         return []
     machine = machine_or_usual(generator, settings)
     sound = 1.0 - settings.anything_share
-    sound *= settings.excited_share if family is Family.WOUND_FIELD else 1.0 - settings.dead_share
+    sound *= excited_share if family is Family.WOUND_FIELD else 1.0 - settings.dead_share
     whole = _orders(_connections(layout, machine, readings), readings)
     if layout != "three_phase":
         return [Row(row.sources, sound * row.weight) for row in whole]

@@ -88,6 +88,7 @@ class ReadingSettings(Sourced):
     open_winding_share: Share
     anything_share: Share
     excited_share: Share
+    excited_all_off_share: Share
     anything_V: Positive
     anything_loaded_V: Positive
     anything_ohm: Positive

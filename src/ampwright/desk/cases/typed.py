@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.quantity import Dimension, read_quantity
-from ampwright.bike.seen import AnySeen, Brushes, LastTouched, Needle, WiresToEngine
+from ampwright.bike.seen import AnySeen, Brushes, Headlamp, LastTouched, Needle, WiresToEngine
 from ampwright.errors import BadReading
 from ampwright.terms import Source, finding_words
 
@@ -23,6 +23,7 @@ _KINDS = {
     "diameter": "rotor_diameter_mm",
     "bulb": "bulb_voltage_V",
     "touched": "last_touched",
+    "headlamp": "headlamp_engine_off",
 }
 _POSTS = {"plus": "+", "positive": "+", "minus": "-", "negative": "-"}
 _SHORT: dict[str, Mapping[str, str]] = {
@@ -36,6 +37,7 @@ _SHORT: dict[str, Mapping[str, str]] = {
     "magnetism": {"yes": "pulls steel", "no": "does not pull"},
     "wires_to_engine": {"none": WiresToEngine.NONE, "one": WiresToEngine.ONE, "all": WiresToEngine.ALL},
     "needle": {"discharge": Needle.TO_DISCHARGE, "charge": Needle.TO_CHARGE, "still": Needle.STILL},
+    "headlamp_engine_off": {"yes": Headlamp.LIGHTS, "no": Headlamp.DARK, "dim": Headlamp.DARK, "dark": Headlamp.DARK},
     "last_touched": {"box": LastTouched.BOX, "generator": LastTouched.GENERATOR, "engine": LastTouched.ENGINE}
     | {"laid up": LastTouched.LAID_UP},
     "regulated_by": {"rectifier": "a rectifier alone", "zener": "one Zener", "zeners": "two Zeners"}
@@ -65,6 +67,7 @@ _WITH_A_READING = (
     (re.compile(r"\bengine off\b|\bat rest\b"), lambda found: {"speed": "engine off"}),
     (re.compile(r"\btick-?over\b|\bidle\b"), lambda found: {"speed": "tick-over"}),
     (re.compile(r"\bfast\b"), lambda found: {"speed": "fast"}),
+    (re.compile(r"\ball(?: wires)? off\b"), lambda found: {"all_wires_off": True}),
     (re.compile(r"\blights? (on|off)\b"), lambda found: {"lights": found[1]}),
     (re.compile(r"\brest(?:ed)? (\d+(?:\.\d+)?)\s*V?\b"), lambda found: {"rest_V": float(found[1])}),
     (re.compile(r"\bleads? (\d+(?:\.\d+)?)(?:\s*ohm)?\b"), lambda found: {"lead_ohm": float(found[1])}),
@@ -77,7 +80,7 @@ _UNIT = r"(?:volts?|amp(?:ere)?s?|ohms?|m?[VA]|Ω)"
 _UNREAD = re.compile(rf"(?<=\d)\s*{_UNIT}?\s+((?!{_UNIT}(?:\W|$))[a-z].*)$", re.IGNORECASE)
 _BESIDE = (
     "Between several readings stand strokes: pair_volts=13.1/12.8/0.3; beside them may stand about, tick-over, fast,"
-    " 3000 rpm, 150 Hz, lights on, rest 12.6, leads 0.3."
+    " 3000 rpm, 150 Hz, all off, lights on, rest 12.6, leads 0.3."
 )
 
 
