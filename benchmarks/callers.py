@@ -90,7 +90,8 @@ def one_call(seed: int, *, followed: bool) -> Call:
     chance = random.Random(seed)
     bike = machines.draw(chance)
     parts, job = stocks.any_stock(chance), stocks.any_job(bike, chance)
-    talk = _Talk(bike, parts, job, chance, telling.first_told(bike, chance))
+    told = _with(telling.first_told(bike, chance), telling.danger_told(bike, chance))
+    talk = _Talk(bike, parts, job, chance, told, seed)
     replies = talk.as_planned(timed=seed % TIMED == 0) if followed else talk.as_comes_to_mind()
     referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
     return referee.call(talk, replies, followed=followed)
@@ -105,7 +106,9 @@ class _Talk:
     job: Mapping[str, Any]
     chance: random.Random
     told: Sequence[telling.Told]
+    seed: int
     unknown: frozenset[str] = frozenset()
+    looks: int = 0
     questions: int = 0
     minutes: float = 0.0
     stopped: bool = False
@@ -132,11 +135,14 @@ class _Talk:
         return reply_to(documents, sorted(self.unknown), self.job, self.parts, asks_on=asks_on, time_the_whole=timed)
 
     def _ask(self, request: Sequence[telling.Asked]) -> None:
+        self.looks += 1
         self.questions += sum(len(one.brings) for one in request)
         self.minutes += telling.minutes_of(request)
-        self.stopped = telling.refuses(request, self.chance)
+        # One caller answers one question alike whatever else is asked, so that two programs meet the same callers.
+        call = f"{self.seed} {self.looks}"
+        self.stopped = telling.refuses(request, random.Random(call))
         if not self.stopped:
-            more, not_known = telling.answer(request, self.bike, self.chance)
+            more, not_known = telling.answer(request, self.bike, call)
             self.told = _with(self.told, more)
             self.unknown = (self.unknown | set(not_known)) - {one.kind for one in more}
 

@@ -1,17 +1,21 @@
 """
 What is really on the bike.
 
-Every share here is the simulator's own judgement, from memory of the trade with no
-source, and is tilted anew for every caller by up to twice either way. The electrical
-figures are about the test-rig source of 13.5 V rms per 1000 rpm (owners' test-rig paper).
+How often each class of generator turns up is what the program itself believes, tilted anew
+for every caller by up to twice either way: so the odds it states are met only as far as
+wrong shares do not move them. Every other share here is the simulator's own judgement, from
+memory of the trade with no source, and tilted likewise. The electrical figures are about the
+test-rig source of 13.5 V rms per 1000 rpm (owners' test-rig paper).
 """
 
 import math
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TypeVar
 
+from ampwright.stock.evidence import usual_evidence
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy
 from simulated import habits
 from simulated.meters import Pair
@@ -21,12 +25,14 @@ Choice = TypeVar("Choice")
 # Twice as many six-volt three-wire bikes as the shares say.
 SIX_VOLT_THREE_WIRE_TIMES = 2.0
 TILT = 2.0
+# And three times as many in no list.
+UNLISTED_TIMES = 3.0
 
 
 @dataclass(frozen=True)
 class Kind:
     """
-    One kind of machine: its share, what is printed on it, and its winding.
+    One kind of machine: its share of its class, what is printed on it, and its winding.
 
     ``emf_V`` is rms between two wires per 1000 rpm, ``resistance_ohm`` and ``inductance_H`` of
     the same path; for a switched machine of all its coils in parallel.
@@ -222,8 +228,7 @@ def pick(weights: Mapping[Choice, float], chance: random.Random) -> Choice:
 
 def draw(chance: random.Random) -> Bike:
     """Draw one bike."""
-    shares = [tilted(kind.share, chance) * _doubled(kind) for kind in KINDS]
-    kind = chance.choices(KINDS, shares)[0]
+    kind = _kind(chance)
     habit = kind.habit
     joined = kind.converted and likely(0.6, chance)
     inside = joined and likely(0.4, chance)
@@ -260,6 +265,27 @@ def draw(chance: random.Random) -> Bike:
         set_point_V=chance.gauss(14.2, 0.15) if running_V == 12 else chance.gauss(7.1, 0.08),
         field_ohm=chance.uniform(2.5, 8.0),
     )
+
+
+def _kind(chance: random.Random) -> Kind:
+    """A kind by the tilted share of its class, and by its own tilted share within the class."""
+    believed = {key: tilted(share, chance) for key, share in class_shares().items()}
+    within = [tilted(kind.share, chance) for kind in KINDS]
+    of_class = dict.fromkeys(believed, 0.0)
+    for kind, share in zip(KINDS, within, strict=True):
+        of_class[kind.key] += share
+    shares = [
+        believed[kind.key] * share / of_class[kind.key] * _doubled(kind)
+        for kind, share in zip(KINDS, within, strict=True)
+    ]
+    return chance.choices(KINDS, shares)[0]
+
+
+@cache
+def class_shares() -> Mapping[str, float]:
+    """How often the program believes each class to turn up; those in no list three times as often as that."""
+    believed = usual_evidence().prior["generator"].row_for()
+    return {**believed, "unlisted": UNLISTED_TIMES * believed["unlisted"]}
 
 
 def _doubled(kind: Kind) -> float:

@@ -278,6 +278,12 @@ def first_told(bike: Bike, chance: random.Random) -> list[Told]:
     return [one for one in told if one is not None]
 
 
+def danger_told(bike: Bike, chance: random.Random) -> list[Told]:
+    """What is asked of every caller before anything else, and mostly answered."""
+    told = None if _does_not_know("danger", chance) else tell("danger", bike, Source.LOOKING, chance)
+    return [] if told is None else [told]
+
+
 def tell(kind: str, bike: Bike, source: Source, chance: random.Random) -> Told | None:
     """One finding from one source; None where the caller cannot know it."""
     if kind in readings.KINDS:
@@ -347,14 +353,15 @@ def refuses(request: Iterable[Asked], chance: random.Random) -> bool:
     return chance.random() < 1.0 - 0.98 * (1.0 - unwilling) * math.exp(-minutes_of(request) / 600.0)
 
 
-def answer(request: Iterable[Asked], bike: Bike, chance: random.Random) -> tuple[list[Told], list[str]]:
+def answer(request: Iterable[Asked], bike: Bike, call: str) -> tuple[list[Told], list[str]]:
     """What comes back of a request, and what the caller says cannot be said; some questions are passed over."""
     told: list[Told] = []
     unknown: list[str] = []
     for asked in request:
-        if chance.random() < 0.05:
+        if random.Random(f"{call} passes over {asked.brings}").random() < 0.05:
             continue
         for kind in asked.brings:
+            chance = random.Random(f"{call} {kind}")
             one = None if _does_not_know(kind, chance) else tell(kind, bike, _reached(asked.source, chance), chance)
             if one is None:
                 unknown.append(kind)

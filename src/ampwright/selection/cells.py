@@ -6,15 +6,15 @@ likely cell is taken in turn to be the true one, with what such a bike shows.
 """
 
 from collections.abc import Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ampwright.belief.posterior import Array
 from ampwright.belief.value import mutual_information_bit
-from ampwright.bike.finding import FINDING_KINDS
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
 from ampwright.identify.guards import ALTERNATOR, LIFTED_BY_AXIS, LIFTED_BY_FAMILY, lifted_by_axis
 from ampwright.identify.outcomes import OutcomesAlike, outcomes_alike
@@ -23,8 +23,8 @@ from ampwright.stock.checks import Check
 
 # The cells taken in turn to be true: as many as hold this share of belief, and not more than this.
 _TRUTHS_HOLD, _MOST_TRUTHS = 0.97, 8
-# How often each is taken, and a step that spaces what it shows of each finding evenly (the golden ratio).
-_SHOWINGS, _GOLDEN = 2, 0.6180339887
+# How often they are taken in all, a likelier one oftener.
+_TAKEN = 24
 # The least that another rating of the same family counts against a part that would not carry it.
 _OTHER_RATING = 0.02
 _TINY = 1e-12
@@ -38,8 +38,9 @@ class Cells:
     """
     The joint answers still possible to some questions, and how each check would part them.
 
-    ``truths`` are the likeliest cells, each taken in turn to be what the bike is, more
-    than once, since one bike shows this or that; the others are what it must be told from.
+    ``truths`` are the likeliest cells, each taken to be what the bike is as often as it is
+    likely, since one bike shows this or that, and not all that is asked is answered; the
+    others are what it must be told from. ``weight`` is how much each counts.
     """
 
     def __init__(
@@ -66,7 +67,12 @@ class Cells:
         self.guarded: NDArray[np.bool_] = guarded[:, matter]
         order = np.argsort(-self.belief, kind="stable")
         enough = int(np.searchsorted(np.cumsum(self.belief[order]), _TRUTHS_HOLD)) + 1
-        self.truths = np.repeat(order[: min(enough, _MOST_TRUTHS)], _SHOWINGS)
+        likeliest = order[: min(enough, _MOST_TRUTHS)]
+        share = self.belief[likeliest] / self.belief[likeliest].sum()
+        times = np.maximum(1, np.rint(_TAKEN * share)).astype(np.intp)
+        self.truths = np.repeat(likeliest, times)
+        self.weight: Array = np.repeat(share / times, times)
+        self._times = tuple(times.tolist())
         self._at = dict(zip(axes, places[matter].T, strict=True))
         self._base = tuple(axis for axis in (GENERATOR, SYSTEM_VOLTAGE) if axis in self._at)
         self._of_others: dict[tuple[int, ...], Array] = {}
@@ -86,10 +92,16 @@ class Cells:
         return self._flat[axes]
 
     @cached_property
-    def lifted(self) -> NDArray[np.bool_]:
+    def lifts(self) -> NDArray[np.bool_]:
         """The guards that each check can lift, checks by guards."""
         lifted = [[not kinds.isdisjoint(brought) for kinds in self._lifted_by] for brought in self._brings]
         return np.array(lifted, dtype=np.bool_).reshape(len(self._checks), len(self._lifted_by))
+
+    @cached_property
+    def answered(self) -> NDArray[np.bool_]:
+        """Whether each check brings anything where each truth is taken, checks by truths."""
+        share = np.array([check.answered for check in self._checks])
+        return _strata(tuple(f"answered: {check.name}" for check in self._checks), self._times) < share[:, None]
 
     @cached_property
     def telling(self) -> tuple[int, ...]:
@@ -115,8 +127,8 @@ class Cells:
             for kind in brought:
                 if (kind, check.source_reached) in factors:
                     apart *= factors[kind, check.source_reached]
-        kept = (~self.lifted).astype(float) @ self.guarded > 0.0
-        return np.where(kept[:, None, :], 1.0, parted)
+        kept = (~self.lifts).astype(float) @ self.guarded > 0.0
+        return np.where(kept[:, None, :] | ~self.answered[:, :, None], 1.0, parted)
 
     def told_bit(self) -> list[float]:
         """What the most telling finding of each check is expected to tell about these questions."""
@@ -131,8 +143,7 @@ class Cells:
     def _factors(self) -> Array:
         """How much likelier each truth is than every cell by each finding: findings by truths by cells."""
         outcomes = self._outcomes
-        begins = np.array([FINDING_KINDS.index(kind) * _GOLDEN for kind, _ in outcomes.found])
-        evenly = (begins[:, None] + np.arange(len(self.truths)) % _SHOWINGS / _SHOWINGS) % 1.0
+        evenly = _strata(tuple(kind for kind, _ in outcomes.found), self._times)
         likelier, shown = np.zeros(evenly.shape), np.zeros(evenly.shape, np.intp)
         for outcome in np.moveaxis(outcomes.share[:, :, self.truths], 1, 0):
             likelier += outcome
@@ -190,6 +201,25 @@ class Cells:
             given = belief[tuple(self._at[axis] for axis in base)].reshape(len(self.belief) if base else 1, -1)
             self._of_others[outside] = given / np.maximum(given.sum(axis=-1, keepdims=True), _TINY**2)
         return self._of_others[outside]
+
+
+@lru_cache(maxsize=200)
+def _strata(names: tuple[str, ...], times: tuple[int, ...]) -> Array:
+    """
+    Where in the spread of what it shows each truth is taken, names by truths, between 0 and 1.
+
+    Evenly spaced for each truth and each name, in an order of the name's own that never changes, so that
+    one finding goes with another by no more than chance.
+    """
+    return np.array([np.concatenate([_in_an_order(name, many) for many in times]) for name in names]).reshape(
+        len(names), sum(times)
+    )
+
+
+@lru_cache(maxsize=2000)
+def _in_an_order(name: str, many: int) -> Array:
+    chance = np.random.default_rng(crc32(name.encode()))
+    return np.asarray((chance.permutation(many) + 0.5) / many if many > 1 else chance.uniform(size=1))
 
 
 def _guards(

@@ -30,7 +30,7 @@ class Prospect:
     Some checks made together, by their places among those that are open.
 
     ``belief`` is the belief after them for each truth, ``standing`` are the guards that
-    they leave, ``not_told`` says of the parts that ask which were not told.
+    they leave there, ``not_told`` says of the parts that ask which were not told.
     """
 
     checks: tuple[int, ...]
@@ -72,10 +72,14 @@ class Prospects:
         guards = cells.guarded.astype(float)
         self._guards_refuse: Array = (guards @ refused.T > 0.0).astype(float)  # g by p
         self._guards_ask: Array = (guards @ asks.T > 0.0) * (1.0 - self._guards_refuse[:, self._asking])
-        weight = cells.belief[cells.truths]
-        self._weight: Array = weight / weight.sum()
-        belief, standing = np.tile(cells.belief, (len(cells.truths), 1)), np.ones(len(cells.guarded), bool)
-        self.now = Prospect((), belief, standing, np.ones(len(asking), bool), 0.0)
+        self._weight = cells.weight
+        answered = cells.answered[:, :, None]
+        # Checks by truths by guards, and by parts that ask: what each check leaves as it is.
+        self._leaves_standing = ~(answered & cells.lifts[:, None, :])
+        self._leaves_untold = ~answered | self._not_told_by[:, None, :]
+        truths = len(cells.truths)
+        belief, standing = np.tile(cells.belief, (truths, 1)), np.ones((truths, len(cells.guarded)), bool)
+        self.now = Prospect((), belief, standing, np.ones((truths, len(asking)), bool), 0.0)
         best = self._best(belief[None], standing[None], self.now.not_told[None])[0]
         self._bits_now = float(self._weight @ self._bits(best))
         # What is left may be little enough over all questions together and still too much on one of them by itself.
@@ -86,8 +90,8 @@ class Prospects:
         at = np.array(checks, dtype=np.intp)
         return self._savings(
             prospect.belief * self.cells.parted[at],
-            prospect.standing & ~self.cells.lifted[at],
-            prospect.not_told & self._not_told_by[at],
+            prospect.standing & self._leaves_standing[at],
+            prospect.not_told & self._leaves_untold[at],
         )
 
     def savings_without_each(self, checks: Sequence[int]) -> Array:
@@ -103,8 +107,8 @@ class Prospects:
             belief[place] *= behind
             behind *= parted[place]
         belief[0] *= behind
-        standing = ~np.array([self.cells.lifted[at[others]].any(axis=0) for others in left])
-        not_told = np.array([self._not_told_by[at[others]].all(axis=0) for others in left])
+        standing = np.array([self._leaves_standing[at[others]].all(axis=0) for others in left])
+        not_told = np.array([self._leaves_untold[at[others]].all(axis=0) for others in left])
         return self._savings(belief, standing, not_told)
 
     def together(self, checks: Sequence[int]) -> Prospect:
@@ -125,8 +129,8 @@ class Prospects:
         return Prospect(
             (*prospect.checks, check),
             prospect.belief * self.cells.parted[check],
-            prospect.standing & ~self.cells.lifted[check],
-            prospect.not_told & self._not_told_by[check],
+            prospect.standing & self._leaves_standing[check],
+            prospect.not_told & self._leaves_untold[check],
             saving_minutes,
         )
 
@@ -136,10 +140,10 @@ class Prospects:
         sums = (belief.reshape(-1, cells) @ self._against).reshape(checks, truths, -1)
         sums /= sums[..., -1:]
         parts = self._guards_refuse.shape[1]
-        against = sums[..., :parts] + (_GUARD_WEIGHS * (standing @ self._guards_refuse))[:, None, :]
+        against = sums[..., :parts] + _GUARD_WEIGHS * (standing @ self._guards_refuse)
         if self._asking.size:
             guards = _GUARD_WEIGHS * (standing @ self._guards_ask)
-            against[..., self._asking] += not_told[:, None, :] * (sums[..., parts:-1] + guards[:, None, :])
+            against[..., self._asking] += not_told * (sums[..., parts:-1] + guards)
         return np.asarray(against.min(axis=-1, initial=1.0))
 
     def _bits(self, best: Array) -> Array:

@@ -20,7 +20,8 @@ class Check(Record):
     One check: how to ask for it, what it brings, what it takes, how to do it safely.
 
     ``message`` is the same in few words, to be sent. ``minutes`` leaves out the
-    opening, which checks at one place share.
+    opening, which checks at one place share. ``answered`` is how often it brings
+    anything: people pass over a question, or cannot tell.
     """
 
     name: Text
@@ -31,6 +32,7 @@ class Check(Record):
     comes_back: Text
     source_reached: Source
     minutes: Positive
+    answered: Annotated[float, Field(gt=0, le=1)]
     tool: Text
     opens: Opens
     risk: Text
