@@ -61,7 +61,8 @@ class Call:
 
     ``followed`` says whether what the program would ask was asked. ``harms`` are parts called
     *fits*; ``harms_named`` parts named for sale with fitting work that does not mend what they do.
-    ``need`` is the least that any part in stock needs to suit.
+    ``need`` is the least that any part in stock needs to suit; ``in_danger`` where a danger was told of
+    that is there, and nothing is to be sold.
     """
 
     followed: bool
@@ -73,6 +74,7 @@ class Call:
     verdicts: tuple[tuple[Verdict, int], ...]
     advice: Advice
     need: harm.Needs | None
+    in_danger: bool
     named_after: int | None
     on_condition: bool
     questions: int
@@ -183,6 +185,7 @@ class _Referee:
             verdicts=tuple(Counter(end.verdicts.values()).items()),
             advice=last.advice,
             need=harm.least_need(self.parts, self.bike, self.wanted),
+            in_danger=any(telling.tells_of_danger(one, self.bike) for one in talk.told),
             named_after=len(replies) - 1 if rightly else None,
             on_condition=self._on_condition(end),
             questions=talk.questions,
@@ -282,7 +285,7 @@ def print_named(calls: Sequence[Call]) -> None:
         (harm.Needs.A_CONDITION, "with a condition at most"),
     )
     for need, words in needs:
-        able = [c for c in calls if c.need is not None and c.need <= need]
+        able = [c for c in calls if c.need is not None and c.need <= need and not c.in_danger]
         true = [c for c in able if c.told_true and not c.stopped_answering]
         shares = []
         for looks in range(LOOKS + 1):

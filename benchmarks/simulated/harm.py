@@ -171,7 +171,8 @@ def _box_family(part: Any, bike: Bike) -> Ruling | Harm | None:
         case Family.SINGLE_PHASE:
             return _FITTING_WORK if part.phases == 3 else None
         case Family.SWITCHED_SINGLE_PHASE:
-            return _FITTING_WORK if part.phases == 3 or bike.needs_joining else None
+            # Where two of three wires are joined already, that is done again at the new box's leads.
+            return _FITTING_WORK if part.phases == 3 or bike.thick == 3 else None
         case Family.DIRECT_LIGHTING:
             # A full bridge on a winding with one end in the engine shorts every other half wave.
             return Harm.WRONG_FAMILY if bike.one_end_earthed else _ON_CONDITION
@@ -190,11 +191,12 @@ def _series_volts(part: Any, bike: Bike) -> Ruling | Harm | None:
 
 
 def _battery_held(part: Any, bike: Bike) -> Ruling | Harm | None:
-    """Whether the battery that is fitted stands what the part holds."""
+    """Whether the battery that is fitted stands what the part holds, and comes near on a full battery."""
     if bike.battery is BatteryKind.LITHIUM:
         return Harm.TOO_MANY_VOLTS if part.set_point_V > LITHIUM_MOST_V else _ON_CONDITION
     low, high = (14.0, 14.5) if part.system_voltage_V == 12 else (6.9, 7.3)
-    return None if low <= part.set_point_V <= high else _ON_CONDITION
+    most_V = max(part.set_point_V, getattr(part, "no_load_V", None) or 0.0)
+    return None if low <= part.set_point_V and most_V <= high else _ON_CONDITION
 
 
 def _charging_box(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
@@ -216,12 +218,15 @@ def _without_battery(part: Any, bike: Bike, wanted: Wanted) -> Ruling | Harm | N
     """
     With nothing to hold its output a box that needs a battery lets the volts fly.
 
-    Where none is fitted and running so is no wish, a battery fitted with it mends that.
+    Where none is fitted and running so is no wish, a battery fitted with it mends that. What a maker does
+    not say of the volts without one has to be asked, or a battery is fitted.
     """
     if not (wanted.no_battery or bike.battery is BatteryKind.NONE):
         return None
     if part.without_battery == "no":
         return Ruling(Harm.NEEDS_A_BATTERY, Needs.A_CONDITION, mendable=not wanted.no_battery)
+    if part.no_load_V is None:
+        return _ON_CONDITION if wanted.no_battery else _FITTING_WORK
     if part.without_battery == "points" and bike.ignition is Ignition.ELECTRONIC:
         return _ON_CONDITION
     return None if part.capacitor_inside else _FITTING_WORK
@@ -239,7 +244,15 @@ def _dynamo_regulator(part: Any, bike: Bike, wanted: Wanted) -> Ruling:
     dynamo_A = bike.kind.amps * bike.kind.volts / part.system_voltage_V
     limit = _ON_CONDITION if part.rated_A < dynamo_A else None
     small = Harm.OVERRUN if part.rated_A < CARRIES_FROM * dynamo_A else limit
-    return _together(_earth(part, bike), _volts(part, bike, wanted), small, _battery_held(part, bike))
+    held = _on_a_dynamo(part, bike, wanted)
+    return _together(_earth(part, bike), _volts(part, bike, wanted), small, held)
+
+
+def _on_a_dynamo(part: Any, bike: Bike, wanted: Wanted) -> Ruling | Harm | None:
+    """What the battery stands; without one its maker has to be asked what it rises to, or a battery is fitted."""
+    if wanted.no_battery:
+        return _ON_CONDITION
+    return _FITTING_WORK if bike.battery is BatteryKind.NONE else _battery_held(part, bike)
 
 
 def _field_regulator(part: Any, bike: Bike, wanted: Wanted) -> Ruling:

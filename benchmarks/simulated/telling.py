@@ -56,6 +56,8 @@ _WRONG = {
     "headlamp_engine_off": (0.06, 0.02, 0.01),
 }
 _WRONG_ELSE = (0.04, 0.015, 0.003)
+#: More at the posts stops everything (common practice, no source).
+MOST_BATTERY_V = {6: 7.6, 12: 15.0}
 #: One measurement in so many with a clip off or on the wrong wire.
 SLIPS = 0.03
 #: What is looked for with caliper, compass or a meter's beep, and may be called measured.
@@ -282,6 +284,15 @@ def danger_told(bike: Bike, chance: random.Random) -> list[Told]:
     """What is asked of every caller before anything else, and mostly answered."""
     told = None if _does_not_know("danger", chance) else tell("danger", bike, Source.LOOKING, chance)
     return [] if told is None else [told]
+
+
+def tells_of_danger(one: Told, bike: Bike) -> bool:
+    """Whether this is a danger that is there: something hot or swollen, or more volts than the battery stands."""
+    if not one.true:
+        return False
+    if one.kind == "danger":
+        return one.document["answer"] != "nothing"
+    return one.kind == "battery_volts" and float(one.document["answer"]) > MOST_BATTERY_V[bike.running_V]
 
 
 def tell(kind: str, bike: Bike, source: Source, chance: random.Random) -> Told | None:
