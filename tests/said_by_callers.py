@@ -38,6 +38,10 @@ TOLD: Told = [
         {("brushes", "no brushes"), (LAST, "stator, rotor or dynamo"), (WIRES, 3)},
     ),
     ("needle goes to charge with the engine off", {("needle", "to charge")}),
+    ("headlight works with the engine off, two wires", {("headlamp_engine_off", "lights"), (WIRES, 2)}),
+    ("the lights only work when the engine is running", {("headlamp_engine_off", "dim or dark")}),
+    ("lights go dead when I stop the engine", {("headlamp_engine_off", "dim or dark")}),
+    ("lights on, engine off, ammeter shows 4 amps discharge", {("battery_amps", -4), ("fitted", "ammeter")}),
     ("engine off lights on the needle goes to discharge", {("needle", "to discharge")}),
     (
         "runs with the battery off, so it must be a magneto",
@@ -316,6 +320,7 @@ RUN_ON: Told = [
 
 # By hand as well, written once all of that was mended; nothing was mended after these were tried.
 LAST_TRIED: Told = [
+    ("headlamp's stone dead till she's running", {("headlamp_engine_off", "dim or dark")}),
     (
         "well I pulled the cover off and there's six fat coils in there and no brushes",
         {("brushes", "no brushes"), ("coils", 6)},

@@ -156,7 +156,7 @@ KINDS = (
 
 @dataclass(frozen=True)
 class Bike:
-    """One bike as it really is; ``field_stays_fed`` where a wound field has its own plug and the thick wires another."""
+    """One bike as it really is; ``field_stays_fed`` where a wound field has a plug of its own."""
 
     kind: Kind
     running_V: int

@@ -1,10 +1,15 @@
 """Exchanging the earthed pole changes signs and what minds them, and no size."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from ampwright.bike.job import job_from
+from ampwright.desk.cases import workup
 from ampwright.desk.cases.answer import answer_job
 from ampwright.desk.cases.jobs import demo_names, open_demo
+from ampwright.identify.grid import EARTH, usual_grid
 from ampwright.stock.shelf import demo_shelf
 
 OTHER = {"+": "-", "-": "+", "positive earth only": "negative earth only", "negative earth only": "positive earth only"}
@@ -17,6 +22,16 @@ def mirrored(job):
         if found["what"] in ("frame_post", "fuse_lead"):
             found["answer"] = OTHER[found["answer"]]
     return job_from(data, "mirrored")
+
+
+@pytest.fixture(autouse=True)
+def _both_earths_believed_alike(monkeypatch):
+    """Before any finding one earth is likelier than the other, and that is the one thing that has no mirror image."""
+    usual = usual_grid()
+    even = np.repeat(usual.prior.mean(axis=EARTH, keepdims=True), 2, axis=EARTH)
+    grid = replace(usual, prior=even, log_prior=np.log(np.maximum(even, np.finfo(float).tiny)))
+    grid.log_prior[even == 0.0] = -np.inf
+    monkeypatch.setattr(workup, "usual_grid", lambda: grid)
 
 
 def mirrored_stock():

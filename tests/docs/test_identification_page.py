@@ -130,7 +130,8 @@ def test_every_check_stands_in_the_page_with_what_it_brings_and_takes(check) -> 
     assert cells, f"{check.name} has no row"
     assert tuple(spelt(cells[1])) == check.brings
     assert float(cells[2]) == check.minutes
-    assert cells[3:] == [check.opens, check.who, check.source_reached.value]
+    assert float(cells[3]) == check.answered
+    assert cells[4:] == [check.opens, check.who, check.source_reached.value]
 
 
 def test_no_check_in_the_page_is_gone() -> None:
@@ -143,9 +144,9 @@ def test_a_message_is_as_short_as_the_page_says() -> None:
 
 def test_the_numbers_of_planning_are_the_program_s() -> None:
     told = under(PAGE, "The look that is asked next").replace("\n", " ")
-    words = {2: "two", 5: "five", 8: "eight"}
+    words = {5: "five", 8: "eight"}
     assert f"{100.0 * cells._TRUTHS_HOLD:g} % of belief, {cells._MOST_TRUTHS} at most" in told
-    assert f"{words[cells._SHOWINGS]} times each" in told
+    assert f"{cells._TAKEN} times in all" in told
     assert f"at most {words[settle._MOST_CHECKS]}" in told
     assert f"The {words[settle._TAKEN_TOGETHER]} checks that save most" in told
     assert f"at least {100.0 * cells._OTHER_RATING:g} % of its belief" in told

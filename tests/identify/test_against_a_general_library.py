@@ -54,6 +54,7 @@ TOLD = {
     "frame_post": ["+", "-"],
     "fuse_lead": ["+", "-"],
     "needle": ["to discharge", "to charge", "stays still"],
+    "headlamp_engine_off": ["lights", "dim or dark"],
     "starter": ["kick", "electric"],
 }
 # Answers that a record holds in another form than the tables list them.

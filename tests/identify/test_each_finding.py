@@ -135,6 +135,11 @@ RAISES: list[tuple[dict[str, Any], Any]] = [
     # a fuse belongs in the unearthed lead
     (finding("fuse_lead", "-"), Earth.POSITIVE),
     (finding("fuse_lead", "+"), Earth.NEGATIVE),
+    # lamps that the generator feeds by itself are dark with the engine off; a battery lights the others
+    (finding("headlamp_engine_off", "dim or dark"), LIGHTING),
+    (finding("headlamp_engine_off", "dim or dark"), BatteryKind.NONE),
+    (finding("headlamp_engine_off", "lights"), SINGLE),
+    (finding("headlamp_engine_off", "lights"), BatteryKind.AGM),
     (finding("starter", "electric"), WOUND),
     (finding("starter", "kick"), SINGLE),
     # the change from 6 to 12 V was mostly in the mid-1960s (club magazine)
@@ -142,6 +147,9 @@ RAISES: list[tuple[dict[str, Any], Any]] = [
     (finding("year", 1955), 6),
     (finding("year", 1972), 12),
     (pair_volts(11.0, 11.2, 10.9), THREE),
+    (pair_volts(11.0, 11.2, 10.9, all_wires_off=True), THREE),
+    # an unfed field leaves its iron's few volts
+    (pair_volts(0.5, 0.5, 0.5, all_wires_off=True), WOUND),
     (pair_volts(8.0, 8.2, 16.1), BI_PHASE),
     (pair_volts(13.0, 12.8, 0.4), SWITCHED),
     # a star shows every pair alike; the two halves of a tapped winding add up

@@ -53,7 +53,7 @@ def test_there_are_more_than_sixty_sentences() -> None:
         # by hand: the findings in them; regression only: how many of them are proposed
         (OTHERS, 56, 54),
         (RUN_ON, 73, 72),
-        (LAST_TRIED, 28, 20),
+        (LAST_TRIED, 29, 20),
     ],
 )
 def test_sentences_the_phrases_were_not_written_for_are_mostly_understood(

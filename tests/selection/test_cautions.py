@@ -114,7 +114,7 @@ def test_the_counters_short_answer_has_the_cautions_of_the_bike():
 
 def test_every_check_that_can_hurt_says_so_in_the_text_that_is_sent():
     hurts = {
-        "AC volts between pairs": ("clips on FIRST", "Shock"),
+        "AC volts between pairs": ("Clips on FIRST", "Shock"),
         "AC volts across 1 ohm": ("Clips on FIRST", "shock", "hot resistor"),
         "wires to the engine": ("engine off",),
         "ohms between pairs": ("Engine off",),

@@ -78,10 +78,11 @@ def test_an_opening_is_paid_for_once():
     asked = look(CASE, wires(2, Source.MEMORY), coils(9, Source.LOOKING), TWELVE, MINUS)
     beside = [check for check in asked.checks if check.opens == "side panel"]
     settings = identified().grid.evidence.settings.asking
-    # by hand: asking, one opening, and each check's own minutes
+    # by hand: asking, each opening once, and each check's own minutes
     assert len(beside) > 1
+    opening = sum(settings.opening_minutes[place] for place in {check.opens for check in asked.checks})
     assert asked.minutes == pytest.approx(
-        settings.asking_minutes + settings.opening_minutes["side panel"] + sum(check.minutes for check in asked.checks)
+        settings.asking_minutes + opening + sum(check.minutes for check in asked.checks)
     )
     assert usual_checks().for_finding("thick_wires") in asked.checks
 

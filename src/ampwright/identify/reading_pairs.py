@@ -46,9 +46,9 @@ def pair_volts(found: PairVoltsFound, classes: Classes, settings: ReadingSetting
     log_sound = sources.gather(log_pattern(volts, expected, common, settings.pair_volts_spread, error), table)
     usual = sources.usual_machine(settings, "single_phase")
     usual_V = np.asarray(open_pair_volts(usual, speed.rpm(usual.pole_pairs)))
-    dead_share = _dead_share(classes, settings, excited)
+    dead_share, mean_V = _dead_share(classes, settings, excited), settings.anything_V
     return _weighed(
-        volts, log_sound, usual_V * strength, classes, settings, settings.anything_V, dead_V(found, settings), dead_share
+        volts, log_sound, usual_V * strength, classes, settings, mean_V, dead_V(found, settings), dead_share
     )
 
 
@@ -65,8 +65,7 @@ def one_ohm_volts(found: OneOhmVoltsFound, classes: Classes, settings: ReadingSe
     log_sound = sources.gather(log_pattern(volts, expected, common, settings.loaded_volts_spread, error), table)
     usual = sources.usual_machine(settings, "single_phase")
     usual_V = np.asarray(loaded_pair_volts(usual, speed.rpm(usual.pole_pairs), TEST_OHM))
-    dead_share = _dead_share(classes, settings, settings.excited_share)
-    mean_V = settings.anything_loaded_V
+    dead_share, mean_V = _dead_share(classes, settings, settings.excited_share), settings.anything_loaded_V
     return _weighed(
         volts, log_sound, usual_V * strength, classes, settings, mean_V, dead_V(found, settings), dead_share
     )

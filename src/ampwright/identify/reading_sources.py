@@ -136,9 +136,7 @@ def _table(rows_by_class: Sequence[Sequence[Row]]) -> Table:
     )
 
 
-def _volts_rows(
-    generator: GeneratorClass, settings: ReadingSettings, readings: int, excited_share: float
-) -> list[Row]:
+def _volts_rows(generator: GeneratorClass, settings: ReadingSettings, readings: int, excited_share: float) -> list[Row]:
     family, layout = generator.family, LAYOUTS.get(generator.family)
     if layout is None:
         return []

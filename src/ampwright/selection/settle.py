@@ -239,9 +239,7 @@ class _Planner:
 
     def lifting(self) -> list[Check]:
         """The quickest check that lifts a guard, where a guard stands that an open check lifts."""
-        lifting = [
-            check for check, lifts in zip(self._checks, self._prospects.cells.lifts, strict=True) if lifts.any()
-        ]
+        lifting = [check for check, lifts in zip(self._checks, self._prospects.cells.lifts, strict=True) if lifts.any()]
         opening = self._settings.opening_minutes
         return sorted(lifting, key=lambda check: opening[check.opens] + check.minutes)[:1]
 
