@@ -2,13 +2,14 @@
 Simulated callers: how often what is called *fits* would have done harm, how soon a part is named, and whether the odds
 stated are the odds met.
 
-    .venv/bin/python benchmarks/callers.py [CALLERS] [SEED] [FOLLOWED]
+    .venv/bin/python benchmarks/callers.py [CALLERS] [SEED]
 
-The simulator shares no table with the program (`benchmarks/simulated/`). Machines come from shares of its own, tilted
-anew for every caller by up to twice either way, with the six-volt three-wire kind doubled; callers err by rates of its
-own, and some stop answering. Every caller meets another shop. One caller in FOLLOWED (5) is asked what the program
-would ask next; the others what comes to some adviser's mind, which takes no planning and tries the choice on other
-evidence. All rates are judgement: the figures prove the arithmetic and the guards, not the trade.
+How often each class of machine turns up is what the program believes, tilted anew for every caller by up to twice
+either way, with the six-volt three-wire kind doubled and three times as many machines that are in no list. The
+simulator shares nothing else with the program (`benchmarks/simulated/`): what such machines look like, read and give,
+and how callers err or stop answering, goes by rates of its own. Every caller meets another shop, is asked for danger,
+and then what the program asks next, two looks at most. All rates are judgement: the figures prove the arithmetic and
+the guards, not the trade.
 """
 
 import os
@@ -25,20 +26,16 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
 from itertools import pairwise
 from typing import Any
 
 from simulated import harm, machines, stocks, telling
-from simulated.advisers import comes_to_mind
-from simulated.program import QUESTIONS, End, Reply, end_of, every_check, reply_to, true_names
+from simulated.program import QUESTIONS, End, Reply, end_of, reply_to, true_names
 
 from ampwright.stock.parts import AnyPart
 from ampwright.terms import Advice, BatteryKind, Verdict
 
 LOOKS = 2
-# One caller in so many is asked what the program would ask.
-FOLLOWED = 5
 BINS = 10
 CHUNK, PROGRESS = 50, 20
 # One caller in so many is used to time the whole answer.
@@ -59,13 +56,12 @@ class Call:
     """
     How one call went.
 
-    ``followed`` says whether what the program would ask was asked. ``harms`` are parts called
+    ``harms`` are parts called
     *fits*; ``harms_named`` parts named for sale with fitting work that does not mend what they do.
     ``need`` is the least that any part in stock needs to suit; ``in_danger`` where a danger was told of
     that is there, and nothing is to be sold.
     """
 
-    followed: bool
     told_true: bool
     listed: bool
     harms: tuple[Harmed, ...]
@@ -87,16 +83,16 @@ class Call:
     longest_message: int
 
 
-def one_call(seed: int, *, followed: bool) -> Call:
+def one_call(seed: int) -> Call:
     """Draw a bike and a shop, let the owner ring up and answer what is asked, and judge what was called *fits*."""
     chance = random.Random(seed)
     bike = machines.draw(chance)
     parts, job = stocks.any_stock(chance), stocks.any_job(bike, chance)
     told = _with(telling.first_told(bike, chance), telling.danger_told(bike, chance))
     talk = _Talk(bike, parts, job, chance, told, seed)
-    replies = talk.as_planned(timed=seed % TIMED == 0) if followed else talk.as_comes_to_mind()
+    replies = talk.as_planned(timed=seed % TIMED == 0)
     referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
-    return referee.call(talk, replies, followed=followed)
+    return referee.call(talk, replies)
 
 
 @dataclass
@@ -124,13 +120,6 @@ class _Talk:
                 break
             replies.append(self._reply(asks_on=len(replies) < LOOKS, timed=timed))
         return replies
-
-    def as_comes_to_mind(self) -> list[Reply]:
-        """Ask what comes to mind, then put the job to the program once."""
-        request = comes_to_mind(every_check(), self.chance)
-        if request:
-            self._ask(request)
-        return [self._reply(asks_on=False, timed=False)]
 
     def _reply(self, *, asks_on: bool, timed: bool) -> Reply:
         documents = [one.document for one in self.told]
@@ -166,13 +155,12 @@ class _Referee:
     def rule(self, part: AnyPart) -> harm.Ruling:
         return harm.rule(part, self.bike, self.wanted)
 
-    def call(self, talk: _Talk, replies: Sequence[Reply], *, followed: bool) -> Call:
+    def call(self, talk: _Talk, replies: Sequence[Reply]) -> Call:
         last, end = replies[-1], end_of(replies[-1])
         fits = [part for part in self.parts if end.verdicts[part.code] is Verdict.FITS]
         named = [(part, self.rule(part)) for part in self.parts if part.code in last.named]
         rightly = any(not self._harms_as(part, ruling, end) for part, ruling in named)
         return Call(
-            followed=followed,
             told_true=all(one.true for one in talk.told),
             listed=self.bike.kind.listed,
             harms=self._harmed(fits),
@@ -223,19 +211,19 @@ class _Referee:
         )
 
 
-def calls_of(seeds: Iterable[int], one_in: int = 1) -> list[Call]:
-    """The calls of some seeds, one in so many of them followed."""
+def calls_of(seeds: Iterable[int]) -> list[Call]:
+    """The calls of some seeds."""
     # Judgements that are kept are many and live long: looking through them for garbage all the time costs a sixth.
     gc.set_threshold(100_000, 50, 1000)
-    return [one_call(seed, followed=seed % one_in == 0) for seed in seeds]
+    return [one_call(seed) for seed in seeds]
 
 
-def all_calls(callers: int, seed: int, one_in: int) -> list[Call]:
+def all_calls(callers: int, seed: int) -> list[Call]:
     """All calls in the order of their seeds, in chunks over all cores, with progress on stderr."""
     chunks = [range(start, min(start + CHUNK, seed + callers)) for start in range(seed, seed + callers, CHUNK)]
     calls: list[Call] = []
     with ProcessPoolExecutor() as pool:
-        for some in pool.map(partial(calls_of, one_in=one_in), chunks):
+        for some in pool.map(calls_of, chunks):
             calls += some
             if len(calls) % (PROGRESS * CHUNK) == 0 or len(calls) == callers:
                 print(f"{len(calls)} of {callers} callers", file=sys.stderr, flush=True)
@@ -248,7 +236,6 @@ def print_harm(calls: Sequence[Call]) -> None:
     listed = [c for c in calls if c.told_true and c.listed]
     unlisted = [c for c in calls if c.told_true and not c.listed]
     _print_group("told true, machine in a list", listed)
-    _print_group("of these, asked what the program asks", [c for c in listed if c.followed])
     _print_group("told true, machine in no list", unlisted)
     _print_group("something told wrong", [c for c in calls if not c.told_true])
     _print_group("all", calls, detail=False)
@@ -277,7 +264,7 @@ def _print_harms(harms: Iterable[Harmed]) -> None:
 
 
 def print_named(calls: Sequence[Call]) -> None:
-    """How soon a part is named where the stock holds one that suits the true bike, of callers that were followed."""
+    """How soon a part is named where the stock holds one that suits the true bike, and nothing is in danger."""
     print("\nA part that suits named for sale (sell now)")
     needs = (
         (harm.Needs.NOTHING, "with no condition"),
@@ -286,15 +273,17 @@ def print_named(calls: Sequence[Call]) -> None:
     )
     for need, words in needs:
         able = [c for c in calls if c.need is not None and c.need <= need and not c.in_danger]
-        true = [c for c in able if c.told_true and not c.stopped_answering]
+        answering = [c for c in able if not c.stopped_answering]
+        true = [c for c in answering if c.told_true]
         shares = []
         for looks in range(LOOKS + 1):
             named = [c for c in able if c.named_after is not None and c.named_after <= looks]
             shares.append(f"{len(named) / max(1, len(able)):.1%}")
         print(f"  of {len(able)} whose shop has one that suits {words}: at once {shares[0]},", end="")
         print(f" within one look {shares[1]}, within two {shares[2]}{_effort(able)}")
-        named = sum(c.named_after is not None for c in true) / max(1, len(true))
-        print(f"    of {len(true)} of them who told the truth and went on answering: within two {named:.1%}")
+        for some, who in ((answering, "went on answering"), (true, "went on answering and told the truth")):
+            named_of = sum(c.named_after is not None for c in some) / max(1, len(some))
+            print(f"    of {len(some)} of them who {who}: within two {named_of:.1%}")
         if need is harm.Needs.A_CONDITION:
             print(f"    or called fits if: {sum(c.on_condition for c in able) / max(1, len(able)):.1%}")
     stopped = [c for c in calls if c.stopped_answering]
@@ -355,21 +344,19 @@ def _print_times(what: str, times_ms: Sequence[float]) -> None:
         print(f" 99th percentile {times[int(0.99 * (len(times) - 1))]:.2f} ms, of {len(times)}")
 
 
-def main(callers: int, seed: int, one_in: int) -> None:
+def main(callers: int, seed: int) -> None:
     """Run the callers and print what became of them."""
     begun = time.perf_counter()
-    calls = all_calls(callers, seed, one_in)
+    calls = all_calls(callers, seed)
     took = time.perf_counter() - begun
     print(f"{callers} callers from seed {seed} in {took:.0f} s on {os.cpu_count()} cores,", end="")
     print(f" {1e3 * took / callers:.1f} ms each")
-    followed = [call for call in calls if call.followed]
-    print(f"{len(followed)} of them were asked what the program would ask next, the others what comes to mind")
     print_harm(calls)
-    print_named(followed)
+    print_named(calls)
     print_calibration(calls)
-    print_rest(followed)
+    print_rest(calls)
 
 
 if __name__ == "__main__":
-    given = [int(word) for word in sys.argv[1:4]]
-    main(*(given + [2000, 1, FOLLOWED][len(given) :]))
+    given = [int(word) for word in sys.argv[1:3]]
+    main(*(given + [2000, 1][len(given) :]))

@@ -32,7 +32,7 @@ from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy, Source
 sys.path.append(str(Path(__file__).parents[1] / "benchmarks"))
 
 import callers
-from simulated import harm, machines, meters, stocks, telling
+from simulated import harm, machines, meters, readings, stocks, telling
 from simulated.harm import Harm, Needs
 from simulated.meters import Pair
 
@@ -73,6 +73,7 @@ def ruling(part: AnyPart, on: machines.Bike, **wanted: bool) -> harm.Ruling:
     return harm.rule(part, on, harm.Wanted(**wanted))
 
 
+SOUND_METER = meters.Meter(1.0, 0.3, averages=False, third_harmonic=0.0, noisy=False, fault_known=False)
 TEN, SIXTEEN = bike(Family.SINGLE_PHASE, 10.5), bike(Family.SINGLE_PHASE, 16.0)
 THREE = bike(Family.THREE_PHASE, 14.5)
 SIX = bike(Family.SWITCHED_SINGLE_PHASE, 9.5, running_V=6)
@@ -209,6 +210,53 @@ def test_what_a_condition_mends_suits_and_yet_harms_whoever_is_told_fits() -> No
 def test_a_wish_for_no_battery_makes_a_box_that_needs_one_harmful() -> None:
     assert ruling(box(rated_A=30), TEN, no_battery=True) == harm.Ruling(Harm.NEEDS_A_BATTERY, Needs.A_CONDITION)
     assert ruling(box(rated_A=30, without_battery="points"), TEN, no_battery=True).harm is None
+
+
+def test_what_no_maker_says_of_the_volts_without_a_battery_has_to_be_asked() -> None:
+    asked, bare = box(rated_A=30, without_battery="points and electronic"), replace(TEN, battery=BatteryKind.NONE)
+    told = asked.model_copy(update={"no_load_V": 14.4, "capacitor_inside": True})
+    # the rule: told it needs nothing, untold the maker's word or, where none is wished away, a battery
+    assert [ruling(part, TEN, no_battery=True).needs for part in (told, asked)] == [Needs.NOTHING, Needs.A_CONDITION]
+    assert [ruling(part, bare).needs for part in (told, asked)] == [Needs.NOTHING, Needs.FITTING_WORK]
+    # and a box that rises to 15 V unloaded comes near it on a full battery
+    assert ruling(box(rated_A=30, no_load_V=15.0), TEN).needs is Needs.A_CONDITION
+
+
+def test_three_wires_of_a_switched_stator_are_joined_anew_at_every_box() -> None:
+    joined = bike(Family.SWITCHED_SINGLE_PHASE, 9.5, running_V=12, joined=True)
+    assert ruling(box(rated_A=30), joined).needs is Needs.FITTING_WORK
+    # joined inside, it comes out by two
+    assert ruling(box(rated_A=30), replace(joined, thick=2)).needs is Needs.NOTHING
+
+
+def test_a_danger_that_is_there_and_told_of_is_known_from_one_that_is_not() -> None:
+    def told(what: str, answer: Any, *, true: bool = True) -> telling.Told:
+        return telling.Told({"what": what, "answer": answer, "source": "looking at it now"}, true)
+
+    # by hand: 15 V on 12 V and 7.6 V on 6 V are the most (common practice, no source)
+    assert telling.tells_of_danger(told("battery_volts", 15.2), TEN)
+    assert not telling.tells_of_danger(told("battery_volts", 14.9), TEN)
+    assert telling.tells_of_danger(told("battery_volts", 7.8), SIX)
+    assert telling.tells_of_danger(told("danger", "hot or smoking"), TEN)
+    assert not telling.tells_of_danger(told("danger", "hot or smoking", true=False), TEN)
+    assert not telling.tells_of_danger(told("danger", "nothing"), TEN)
+
+
+def test_a_wound_field_gives_its_irons_volts_alone_once_nothing_feeds_it() -> None:
+    pairs = (Pair(13.5, 0.4, 1.5e-3, peaky=False),) * 3
+    fed, meter = replace(WOUND, pairs=pairs, field_stays_fed=True), SOUND_METER
+    said, volts = [], []
+    for seed in range(200):
+        found, true = readings.document(
+            "pair_volts", fed, meter, asked=True, about=False, slips=False, chance=random.Random(seed)
+        )
+        assert found is not None
+        # where a plug was overlooked what is said is wrong, and so it is marked
+        said.append(found.get("all_wires_off", False))
+        volts.append((max(found["answer"]), true and said[-1]))
+    # by hand: 13.5 V x 0.7 at the slowest, and 4 % of 13.5 V x 1.5 at the fastest tick-over, with 0.6 V of pick-up
+    assert all(most < 0.04 * 13.5 * 1.5 + 0.6 if off else most > 13.5 * 0.7 * 0.9 for most, off in volts)
+    assert 0.78 < sum(said) / len(said) < 0.92
 
 
 def test_a_box_that_needs_a_battery_harms_a_bike_without_one_until_one_is_fitted() -> None:

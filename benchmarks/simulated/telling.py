@@ -32,6 +32,8 @@ class Told:
         return str(self.document["what"])
 
 
+#: No year before it is taken.
+EARLIEST_YEAR = 1910
 # How often each answer is wrong from memory, on looking, and on a photo.
 _WRONG = {
     "thick_wires": (0.10, 0.04, 0.004),
@@ -312,7 +314,7 @@ def tell(kind: str, bike: Bike, source: Source, chance: random.Random) -> Told |
 def _mistaken(kind: str, answer: Any, chance: random.Random) -> Any:
     """Something else than the truth."""
     if kind == "year":
-        return answer + chance.choice((-12, -7, 7, 12))
+        return max(EARLIEST_YEAR, answer + chance.choice((-12, -7, 7, 12)))
     if kind == "rotor_diameter_mm":
         return round(answer + chance.choice((-4.0, 4.0)), 1)
     return chance.choice([other for other in _CONTRADICTED[kind] if other != answer])

@@ -6,6 +6,7 @@ That a look is worth the sale it makes possible, and what it costs, is our own r
 
 import itertools
 
+import numpy as np
 import pytest
 from bench_jobs import (
     BODY,
@@ -20,6 +21,7 @@ from bench_jobs import (
     identified,
     job,
     marking,
+    pair_volts,
     wires,
 )
 from bench_parts import (
@@ -42,10 +44,11 @@ from ampwright.desk.cases.jobs import demo_names, open_demo
 from ampwright.desk.cases.suit import ask_job, judge_regulating, suit_job
 from ampwright.desk.cases.workup import work_up
 from ampwright.identify.explanation import doubtful
-from ampwright.identify.grid import spread_over
+from ampwright.identify.grid import GENERATOR, SYSTEM_VOLTAGE, spread_over
 from ampwright.identify.guards import LIFTED_BY_AXIS, LIFTED_BY_FAMILY
 from ampwright.identify.outcomes import outcome_shares
 from ampwright.selection.message import MOST_CHARACTERS, message_for
+from ampwright.selection.settle import Inquiry, next_look
 from ampwright.selection.verdicts import CANT_SAY as CANT_SAY_CODE
 from ampwright.stock.checks import usual_checks
 from ampwright.terms import Advice, Source
@@ -334,3 +337,43 @@ def test_what_needs_the_engine_running_comes_last_in_a_look():
     asked = [check.brings for check in look(CASE, wires(3)).checks]
     assert len(asked) > 1
     assert asked[-1] == ("pair_volts",)
+
+
+def test_what_may_be_left_unanswered_is_asked_for_in_another_way_too():
+    told = job(CASE, wires(3), TWELVE, FLOODED, PLUS)
+
+    def asked_for(answered):
+        usual = usual_checks()
+        checks = tuple(check.model_copy(update={"answered": answered}) for check in usual.checks)
+        workup = work_up(told)
+        inquiry = Inquiry(told, workup.outlook, usual.model_copy(update={"checks": checks}), workup.identification)
+        return next_look(judge_regulating(workup, DEMO), inquiry).checks
+
+    # our own rule: what always comes back is asked for once, what often does not in more ways than one
+    assert len(asked_for(0.7)) > len(asked_for(1.0))
+
+
+def test_a_truth_is_taken_as_often_as_it_is_likely_and_answers_as_often_as_its_check_says():
+    workup = work_up(job(CASE, wires(3), TWELVE, FLOODED, PLUS))
+    inquiry = Inquiry(workup.job, workup.outlook, usual_checks(), workup.identification)
+    cells = inquiry.cells((GENERATOR, SYSTEM_VOLTAGE))
+    assert cells.weight.sum() == pytest.approx(1.0)
+    # law: the weights of one truth add up to its share of the belief in those that are taken
+    taken = np.unique(cells.truths)
+    for truth in taken:
+        share = cells.belief[truth] / cells.belief[taken].sum()
+        assert cells.weight[cells.truths == truth].sum() == pytest.approx(share)
+    # by hand: evenly spaced, so each share is met to within one showing of each truth
+    for answered, check in zip(cells.answered, inquiry.open_to_us, strict=True):
+        for truth in taken:
+            shown = answered[cells.truths == truth]
+            assert abs(shown.mean() - check.answered) <= 1.0 / len(shown)
+
+
+def test_ac_volts_are_read_again_with_every_wire_off_while_a_field_may_be_fed():
+    looked = (CASE, wires(3), TWELVE, FLOODED, PLUS, finding("thin_wires", 2))
+    read = pair_volts(12.0, 12.1, 11.9)
+    assert "pair_volts" in brought(look(*looked, read))
+    # with nothing feeding a field the same volts are made by magnets, and more of them tells nothing
+    asked = look(*looked, read | {"all_wires_off": True})
+    assert asked is None or "pair_volts" not in brought(asked)

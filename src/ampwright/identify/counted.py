@@ -144,7 +144,7 @@ def _strongest(kind: str, alike: list[Finding]) -> Evidently:
 
 def _doubtful_first(finding: Finding) -> tuple[int, bool, int, str]:
     """An order that goes by all that a finding says but its note."""
-    told = finding.model_dump(mode="json", exclude={"note"}, exclude_none=True)
+    told = finding.model_dump(mode="json", exclude={"note"}, exclude_defaults=True)
     faults, about = len(told.get("meter_faults", ())), told.get("about", False)
     return -faults, not about, -len(told), json.dumps(told, sort_keys=True)
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from ampwright.belief.posterior import Array, chance_mistaken, conflict, weight_of_evidence
 from ampwright.bike.finding import Finding
-from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound
+from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound, PairVoltsFound
 from ampwright.identify.counted import Evidently
 from ampwright.identify.grid import (
     BATTERY,
@@ -250,6 +250,8 @@ def _how_read(reading: AnyReading) -> Iterator[str]:
         yield f"{reading.speed_rpm:g} rpm"
     if reading.frequency_Hz is not None:
         yield f"{reading.frequency_Hz:g} Hz"
+    if isinstance(reading, PairVoltsFound) and reading.all_wires_off:
+        yield "every wire off"
     if isinstance(reading, BatteryVoltsFound | BatteryAmpsFound):
         if reading.lights is not None:
             yield f"lights {reading.lights}"

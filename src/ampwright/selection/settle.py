@@ -20,7 +20,7 @@ from ampwright.bike.reading import PairVoltsFound
 from ampwright.bike.seen import ThickWiresFound
 from ampwright.identify.counted import piece
 from ampwright.identify.grid import GENERATOR
-from ampwright.identify.guards import REVERSED
+from ampwright.identify.guards import REVERSED, WOUND_FIELD
 from ampwright.identify.identification import Identification, seen
 from ampwright.selection.cells import Cells
 from ampwright.selection.message import MOST_CHARACTERS, message_for
@@ -76,7 +76,7 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
         found = known.get(kind)
         if found is None or len(found.counts) > 1 or (is_reversed and kind in _TELLS_OF_REVERSED):
             return True
-        if isinstance(found.counts[0], PairVoltsFound) and not found.counts[0].is_sound:
+        if isinstance(found.counts[0], PairVoltsFound) and _is_read_better(found.counts[0], identification):
             return True
         return SOURCE_ORDER.index(found.source) < SOURCE_ORDER.index(check.source_reached)
 
@@ -85,6 +85,11 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
         for check in checks.checks
         if _WHO.index(check.who) <= _WHO.index(job.who)
     }
+
+
+def _is_read_better(read: PairVoltsFound, identification: Identification) -> bool:
+    """Whether AC volts read once more would tell more: not roughly, or with every wire off where a field may be fed."""
+    return not read.is_sound or (WOUND_FIELD in identification.guards and not read.all_wires_off)
 
 
 def _may_be_energy_transfer(identification: Identification) -> bool:
