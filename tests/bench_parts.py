@@ -103,8 +103,8 @@ THREE_PHASE = (
     PULLS,
 )
 SWITCHED = (CASE, wires(3), coils(6), SIX, FLOODED, pair_volts(13.0, 12.7, 0.3), PULLS)
-# We saw the brushes, and so that there are two; what nobody has counted is a condition of its own.
-TWO_BRUSHES = finding("brushes", "brushes on a commutator")
+# We had the brushes in hand, and so counted two; what nobody has counted is a condition of its own.
+TWO_BRUSHES = finding("brushes", "brushes on a commutator", Source.IN_HAND)
 DYNAMO = (BODY, SIX, FLOODED, MAGNETO, TWO_BRUSHES)
 BI_PHASE = (CASE, wires(3), pair_volts(7.0, 7.1, 14.1), TWELVE, FLOODED, PULLS)
 ENERGY_TRANSFER = (

@@ -109,8 +109,8 @@ def test_a_dynamo_regulator_at_its_limit_wants_its_makers_word(rated_A, verdict)
     [
         (None, False),
         (TWO_BRUSHES, True),
-        (TWO_BRUSHES | {"source": "in our hands"}, True),
-        # a caller's look takes three for two
+        # a photo may not show a third, and a caller's look takes three for two
+        (TWO_BRUSHES | {"source": "photo"}, False),
         (TWO_BRUSHES | {"source": "looking at it now"}, False),
         (TWO_BRUSHES | {"source": "told from memory"}, False),
     ],

@@ -44,7 +44,7 @@ from ampwright.selection.verdicts import DONT_FIT as WORST
 from ampwright.selection.verdicts import Outlook, code_of, judge_part
 from ampwright.stock.parts import AnyPart
 from ampwright.stock.record import Record
-from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor, Source
 
 GRID = usual_grid()
 KINDS = tuple(get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyPart))
@@ -219,7 +219,7 @@ BIKE = {
 
 
 # What nobody has counted is a condition of its own, tested by itself.
-COUNTED = (coils(6), finding("brushes", "brushes on a commutator"))
+COUNTED = (coils(6), finding("brushes", "brushes on a commutator", Source.IN_HAND))
 
 
 def under(one_part, changes, **more):

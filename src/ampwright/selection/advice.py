@@ -38,12 +38,13 @@ def regulating(verdicts: Sequence[PartVerdict]) -> tuple[PartVerdict, ...]:
 
 
 def ranked(verdicts: Sequence[PartVerdict], facts: Facts) -> tuple[PartVerdict, ...]:
-    """Best first: verdict, likeliest to be right, in stock, wishes met, fewest conditions, price."""
+    """What the job turns on before all else; best first: verdict, likely right, in stock, wishes, conditions, price."""
     order = (Verdict.FITS, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
 
-    def rank(verdict: PartVerdict) -> tuple[int, float, bool, int, int, object, str]:
+    def rank(verdict: PartVerdict) -> tuple[bool, int, float, bool, int, int, object, str]:
         part = verdict.part
         return (
+            part.kind not in REGULATING,
             order.index(verdict.verdict),
             -round(verdict.share_right, 2),
             part.in_stock == 0,

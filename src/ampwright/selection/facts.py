@@ -276,9 +276,9 @@ def _few_coils(pieces: Sequence[Evidently]) -> bool:
 
 
 def _commutator_seen(pieces: Sequence[Evidently]) -> bool:
-    """Whether we saw the brushes on a commutator ourselves, and so that there are two of them."""
+    """Whether we had the brushes on their commutator in hand, and so counted two; a photo may not show a third."""
     found = piece(pieces, "brushes")
-    brushes = found.counts[0] if found is not None and found.seen_by_us else None
+    brushes = found.counts[0] if found is not None and found.settles and found.source is Source.IN_HAND else None
     return isinstance(brushes, BrushesFound) and brushes.answer is Brushes.COMMUTATOR
 
 

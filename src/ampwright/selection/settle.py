@@ -20,7 +20,7 @@ from ampwright.bike.reading import PairVoltsFound
 from ampwright.bike.seen import ThickWiresFound
 from ampwright.identify.counted import piece
 from ampwright.identify.grid import GENERATOR
-from ampwright.identify.guards import REVERSED, WOUND_FIELD
+from ampwright.identify.guards import REVERSED
 from ampwright.identify.identification import Identification, seen
 from ampwright.selection.cells import Cells
 from ampwright.selection.message import MOST_CHARACTERS, message_for
@@ -89,7 +89,8 @@ def open_kinds(checks: Checks, job: Job, identification: Identification) -> dict
 
 def _is_read_better(read: PairVoltsFound, identification: Identification) -> bool:
     """Whether AC volts read once more would tell more: not roughly, or with every wire off where a field may be fed."""
-    return not read.is_sound or (WOUND_FIELD in identification.guards and not read.all_wires_off)
+    may_be_fed = Family.WOUND_FIELD in identification.possible_families and not read.all_wires_off
+    return not read.is_sound or may_be_fed
 
 
 def _may_be_energy_transfer(identification: Identification) -> bool:

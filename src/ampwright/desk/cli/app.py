@@ -32,7 +32,7 @@ app = typer.Typer(
 
 FINDINGS = f"""
 Findings: {kinds_in_words()}. After the answer @ and where it comes from: memory, looking, photo, measured, hand.
-Readings may carry about, tick-over, fast, 3000 rpm, 150 Hz, lights off, rest 12.6, leads 0.3:
+Readings may carry about, tick-over, fast, 3000 rpm, 150 Hz, all off, lights off, rest 12.6, leads 0.3:
 "battery_volts=14.2 fast lights off@measured", in quotes where there are blanks.
 An answer ? means that it cannot be said. docs/job.md shows every answer.
 """
