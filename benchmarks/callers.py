@@ -5,11 +5,12 @@ stated are the odds met.
     .venv/bin/python benchmarks/callers.py [CALLERS] [SEED]
 
 How often each class of machine turns up is what the program believes, tilted anew for every caller by up to twice
-either way, with the six-volt three-wire kind doubled and three times as many machines that are in no list. The
-simulator shares nothing else with the program (`benchmarks/simulated/`): what such machines look like, read and give,
-and how callers err or stop answering, goes by rates of its own. Every caller meets another shop, is asked for danger,
-and then what the program asks next, two looks at most. All rates are judgement: the figures prove the arithmetic and
-the guards, not the trade.
+either way, with the six-volt three-wire kind and machines in no list doubled. The simulator shares nothing else with
+the program (`benchmarks/simulated/`): what machines look like, read and give, and how callers err or stop answering,
+goes by rates of its own, tilted as well; but both come from one hand. Every caller meets another shop, is asked for
+danger, and then what the program asks next, two looks at most. A fifth as many more are asked what comes to some
+adviser's mind, which tries the choice on evidence that no look was planned for. All rates are judgement: the figures
+prove the arithmetic and the guards, not the trade.
 """
 
 import os
@@ -26,16 +27,20 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
 from simulated import harm, machines, stocks, telling
-from simulated.program import QUESTIONS, End, Reply, end_of, reply_to, true_names
+from simulated.advisers import comes_to_mind
+from simulated.program import QUESTIONS, End, Reply, end_of, every_check, reply_to, true_names
 
 from ampwright.stock.parts import AnyPart
 from ampwright.terms import Advice, BatteryKind, Verdict
 
 LOOKS = 2
+# So many callers are asked what the program asks for one who is asked what comes to mind.
+PLANNED_TO_ONE = 5
 BINS = 10
 CHUNK, PROGRESS = 50, 20
 # One caller in so many is used to time the whole answer.
@@ -56,12 +61,14 @@ class Call:
     """
     How one call went.
 
-    ``harms`` are parts called
+    ``planned`` says whether it went by the program's looks. ``harms`` are parts called
     *fits*; ``harms_named`` parts named for sale with fitting work that does not mend what they do.
     ``need`` is the least that any part in stock needs to suit; ``in_danger`` where a danger was told of
-    that is there, and nothing is to be sold.
+    that is there, and nothing is to be sold; ``field_was_fed`` where every wire was said to be off a wound field and
+    one was not.
     """
 
+    planned: bool
     told_true: bool
     listed: bool
     harms: tuple[Harmed, ...]
@@ -71,6 +78,7 @@ class Call:
     advice: Advice
     need: harm.Needs | None
     in_danger: bool
+    field_was_fed: bool
     named_after: int | None
     on_condition: bool
     questions: int
@@ -83,16 +91,17 @@ class Call:
     longest_message: int
 
 
-def one_call(seed: int) -> Call:
+def one_call(seed: int, *, planned: bool = True) -> Call:
     """Draw a bike and a shop, let the owner ring up and answer what is asked, and judge what was called *fits*."""
     chance = random.Random(seed)
     bike = machines.draw(chance)
     parts, job = stocks.any_stock(chance), stocks.any_job(bike, chance)
     told = _with(telling.first_told(bike, chance), telling.danger_told(bike, chance))
-    talk = _Talk(bike, parts, job, chance, told, seed)
-    replies = talk.as_planned(timed=seed % TIMED == 0)
+    in_danger = any(telling.tells_of_danger(one, bike) for one in told)
+    talk = _Talk(bike, parts, job, chance, told, seed, in_danger)
+    replies = talk.as_planned(timed=seed % TIMED == 0) if planned else talk.as_comes_to_mind()
     referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
-    return referee.call(talk, replies)
+    return referee.call(talk, replies, planned=planned)
 
 
 @dataclass
@@ -105,6 +114,7 @@ class _Talk:
     chance: random.Random
     told: Sequence[telling.Told]
     seed: int
+    in_danger: bool
     unknown: frozenset[str] = frozenset()
     looks: int = 0
     questions: int = 0
@@ -121,6 +131,13 @@ class _Talk:
             replies.append(self._reply(asks_on=len(replies) < LOOKS, timed=timed))
         return replies
 
+    def as_comes_to_mind(self) -> list[Reply]:
+        """Ask what comes to mind, then put the job to the program once."""
+        request = comes_to_mind(every_check(), self.chance)
+        if request:
+            self._ask(request)
+        return [self._reply(asks_on=False, timed=False)]
+
     def _reply(self, *, asks_on: bool, timed: bool) -> Reply:
         documents = [one.document for one in self.told]
         return reply_to(documents, sorted(self.unknown), self.job, self.parts, asks_on=asks_on, time_the_whole=timed)
@@ -129,7 +146,7 @@ class _Talk:
         self.looks += 1
         self.questions += sum(len(one.brings) for one in request)
         self.minutes += telling.minutes_of(request)
-        # One caller answers one question alike whatever else is asked, so that two programs meet the same callers.
+        # An answer hangs on the caller, the look and the question, and not on what else is asked at this look.
         call = f"{self.seed} {self.looks}"
         self.stopped = telling.refuses(request, random.Random(call))
         if not self.stopped:
@@ -139,8 +156,12 @@ class _Talk:
 
 
 def _with(told: Sequence[telling.Told], more: Sequence[telling.Told]) -> list[telling.Told]:
-    """What was told, and what came back; a second answer to one question from the same source replaces the first."""
-    again = {(one.kind, one.document["source"]) for one in more}
+    """
+    What was told, and what came back; a second answer to one question from the same source replaces the first.
+
+    AC volts that were read twice are both written down.
+    """
+    again = {(one.kind, one.document["source"]) for one in more if one.kind != "pair_volts"}
     return [*(one for one in told if (one.kind, one.document["source"]) not in again), *more]
 
 
@@ -155,12 +176,13 @@ class _Referee:
     def rule(self, part: AnyPart) -> harm.Ruling:
         return harm.rule(part, self.bike, self.wanted)
 
-    def call(self, talk: _Talk, replies: Sequence[Reply]) -> Call:
+    def call(self, talk: _Talk, replies: Sequence[Reply], *, planned: bool) -> Call:
         last, end = replies[-1], end_of(replies[-1])
         fits = [part for part in self.parts if end.verdicts[part.code] is Verdict.FITS]
         named = [(part, self.rule(part)) for part in self.parts if part.code in last.named]
         rightly = any(not self._harms_as(part, ruling, end) for part, ruling in named)
         return Call(
+            planned=planned,
             told_true=all(one.true for one in talk.told),
             listed=self.bike.kind.listed,
             harms=self._harmed(fits),
@@ -173,7 +195,8 @@ class _Referee:
             verdicts=tuple(Counter(end.verdicts.values()).items()),
             advice=last.advice,
             need=harm.least_need(self.parts, self.bike, self.wanted),
-            in_danger=any(telling.tells_of_danger(one, self.bike) for one in talk.told),
+            in_danger=talk.in_danger,
+            field_was_fed=any(telling.tells_of_an_unfed_field(one, self.bike) for one in talk.told if not one.true),
             named_after=len(replies) - 1 if rightly else None,
             on_condition=self._on_condition(end),
             questions=talk.questions,
@@ -211,19 +234,19 @@ class _Referee:
         )
 
 
-def calls_of(seeds: Iterable[int]) -> list[Call]:
-    """The calls of some seeds."""
+def calls_of(seeds: Iterable[int], *, planned: bool = True) -> list[Call]:
+    """The calls of some seeds, by the program's looks or not."""
     # Judgements that are kept are many and live long: looking through them for garbage all the time costs a sixth.
     gc.set_threshold(100_000, 50, 1000)
-    return [one_call(seed) for seed in seeds]
+    return [one_call(seed, planned=planned) for seed in seeds]
 
 
-def all_calls(callers: int, seed: int) -> list[Call]:
+def all_calls(callers: int, seed: int, *, planned: bool) -> list[Call]:
     """All calls in the order of their seeds, in chunks over all cores, with progress on stderr."""
     chunks = [range(start, min(start + CHUNK, seed + callers)) for start in range(seed, seed + callers, CHUNK)]
     calls: list[Call] = []
     with ProcessPoolExecutor() as pool:
-        for some in pool.map(calls_of, chunks):
+        for some in pool.map(partial(calls_of, planned=planned), chunks):
             calls += some
             if len(calls) % (PROGRESS * CHUNK) == 0 or len(calls) == callers:
                 print(f"{len(calls)} of {callers} callers", file=sys.stderr, flush=True)
@@ -237,7 +260,11 @@ def print_harm(calls: Sequence[Call]) -> None:
     unlisted = [c for c in calls if c.told_true and not c.listed]
     _print_group("told true, machine in a list", listed)
     _print_group("told true, machine in no list", unlisted)
+    _print_group(
+        "of all who told the truth, asked what comes to mind", [c for c in calls if c.told_true and not c.planned]
+    )
     _print_group("something told wrong", [c for c in calls if not c.told_true])
+    _print_group("of these, a field still fed that was said to be off", [c for c in calls if c.field_was_fed])
     _print_group("all", calls, detail=False)
     print("  named for sale as fits if, with fitting work that does not mend what they do:")
     for name, some in (("told true", [*listed, *unlisted]), ("all", calls)):
@@ -347,14 +374,15 @@ def _print_times(what: str, times_ms: Sequence[float]) -> None:
 def main(callers: int, seed: int) -> None:
     """Run the callers and print what became of them."""
     begun = time.perf_counter()
-    calls = all_calls(callers, seed)
+    planned = all_calls(callers, seed, planned=True)
+    others = all_calls(callers // PLANNED_TO_ONE, seed + callers, planned=False)
     took = time.perf_counter() - begun
-    print(f"{callers} callers from seed {seed} in {took:.0f} s on {os.cpu_count()} cores,", end="")
-    print(f" {1e3 * took / callers:.1f} ms each")
-    print_harm(calls)
-    print_named(calls)
-    print_calibration(calls)
-    print_rest(calls)
+    print(f"{callers} callers from seed {seed} asked what the program asks, and {len(others)} more what comes to mind,")
+    print(f"in {took:.0f} s on {os.cpu_count()} cores, {1e3 * took / (callers + len(others)):.1f} ms each")
+    print_harm([*planned, *others])
+    print_named(planned)
+    print_calibration(planned)
+    print_rest(planned)
 
 
 if __name__ == "__main__":

@@ -25,8 +25,8 @@ Choice = TypeVar("Choice")
 # Twice as many six-volt three-wire bikes as the shares say.
 SIX_VOLT_THREE_WIRE_TIMES = 2.0
 TILT = 2.0
-# And three times as many in no list.
-UNLISTED_TIMES = 3.0
+# And as many more in no list.
+UNLISTED_TIMES = 2.0
 
 
 @dataclass(frozen=True)
@@ -283,7 +283,7 @@ def _kind(chance: random.Random) -> Kind:
 
 @cache
 def class_shares() -> Mapping[str, float]:
-    """How often the program believes each class to turn up; those in no list three times as often as that."""
+    """How often the program believes each class to turn up; those in no list twice as often as that."""
     believed = usual_evidence().prior["generator"].row_for()
     return {**believed, "unlisted": UNLISTED_TIMES * believed["unlisted"]}
 

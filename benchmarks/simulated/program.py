@@ -10,7 +10,7 @@ from ampwright.desk.cases.suit import judge_regulating, strip_of, suit_job
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.kinds import REGULATING
 from ampwright.selection.verdicts import PartVerdict, judge_stock
-from ampwright.stock.checks import Check
+from ampwright.stock.checks import Check, usual_checks
 from ampwright.stock.generators import typical_classes
 from ampwright.stock.shelf import Shelf, demo_shelf
 from ampwright.terms import Advice, Verdict
@@ -86,6 +86,11 @@ def reply_to(
         seconds=seconds if asks_on else None,
         whole_seconds=_seconds_of_the_whole(job, shelf) if time_the_whole else None,
     )
+
+
+def every_check() -> tuple[Asked, ...]:
+    """All that could be asked of a caller, but for danger, which is no finding on the generator."""
+    return _asked(check for check in usual_checks().checks if "danger" not in check.brings)
 
 
 def _asked(checks: Iterable[Check]) -> tuple[Asked, ...]:

@@ -2,8 +2,8 @@
 What callers say, how they err, and what they answer when they are asked to look again.
 
 Told findings are plain documents, as a job file holds them. All rates are the simulator's
-own judgement, with no source; one wire count in ten and one polarity in twenty are wrong
-when told from memory.
+own judgement, with no source; of what is told unasked one wire count in ten and one
+polarity in twenty are wrong.
 """
 
 import math
@@ -14,7 +14,7 @@ from typing import Any
 
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy, Source
 from simulated import meters, readings
-from simulated.machines import Bike
+from simulated.machines import Bike, likely
 
 Document = dict[str, Any]
 
@@ -36,8 +36,9 @@ class Told:
 EARLIEST_YEAR = 1910
 # How often each answer is wrong from memory, on looking, and on a photo.
 _WRONG = {
-    "thick_wires": (0.10, 0.04, 0.004),
-    "frame_post": (0.05, 0.015, 0.002),
+    # one count in ten and one pole in twenty of what is told unasked
+    "thick_wires": (0.15, 0.06, 0.006),
+    "frame_post": (0.08, 0.025, 0.003),
     "fuse_lead": (0.10, 0.03, 0.004),
     "thin_wires": (0.15, 0.06, 0.01),
     "wire_colours": (0.25, 0.08, 0.03),
@@ -118,6 +119,8 @@ _DOES_NOT_KNOW = {
     "pair_ohms": 0.1,
 }
 _DOES_NOT_KNOW_ELSE = 0.03
+#: One question in so many of a request is not answered at all.
+PASSED_OVER = 0.05
 
 _MARKINGS = ("none", "120W", "10A", "10.5A", "16A", "14.5A", "180W", "60W", "6V")
 _CONTRADICTED: dict[str, tuple[Any, ...]] = {
@@ -288,6 +291,11 @@ def danger_told(bike: Bike, chance: random.Random) -> list[Told]:
     return [] if told is None else [told]
 
 
+def tells_of_an_unfed_field(one: Told, bike: Bike) -> bool:
+    """Whether this is a reading with every wire off, as it is said, on a wound field."""
+    return bike.family is Family.WOUND_FIELD and bool(one.document.get("all_wires_off"))
+
+
 def tells_of_danger(one: Told, bike: Bike) -> bool:
     """Whether this is a danger that is there: something hot or swollen, or more volts than the battery stands."""
     if not one.true:
@@ -371,7 +379,7 @@ def answer(request: Iterable[Asked], bike: Bike, call: str) -> tuple[list[Told],
     told: list[Told] = []
     unknown: list[str] = []
     for asked in request:
-        if random.Random(f"{call} passes over {asked.brings}").random() < 0.05:
+        if likely(PASSED_OVER, random.Random(f"{call} passes over {asked.brings}")):
             continue
         for kind in asked.brings:
             chance = random.Random(f"{call} {kind}")
@@ -384,7 +392,7 @@ def answer(request: Iterable[Asked], bike: Bike, call: str) -> tuple[list[Told],
 
 
 def _does_not_know(kind: str, chance: random.Random) -> bool:
-    return chance.random() < _DOES_NOT_KNOW.get(kind, _DOES_NOT_KNOW_ELSE)
+    return likely(_DOES_NOT_KNOW.get(kind, _DOES_NOT_KNOW_ELSE), chance)
 
 
 def _reached(wanted: Source, chance: random.Random) -> Source:

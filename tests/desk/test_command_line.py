@@ -298,3 +298,9 @@ def test_readings_are_shown_with_unit_speed_and_lights():
     # by hand
     assert "rotor diameter: 70 mm" in shown
     assert "volts at the battery: 12.3 V, roughly, fast, lights on" in shown
+
+
+def test_what_could_be_either_is_named_with_the_other():
+    # nobody has told of a battery: neither its volts nor its posts
+    shown = " ".join(run("identify", "--find", "position=case@photo").stdout.split())
+    assert "positive earth or negative earth." in shown

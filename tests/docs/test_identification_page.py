@@ -146,7 +146,7 @@ def test_the_numbers_of_planning_are_the_program_s() -> None:
     told = under(PAGE, "The look that is asked next").replace("\n", " ")
     words = {5: "five", 8: "eight"}
     assert f"{100.0 * cells._TRUTHS_HOLD:g} % of belief, {cells._MOST_TRUTHS} at most" in told
-    assert f"{cells._TAKEN} times in all" in told
+    assert f"about {cells._TAKEN} times in all" in told
     assert f"at most {words[settle._MOST_CHECKS]}" in told
     assert f"The {words[settle._TAKEN_TOGETHER]} checks that save most" in told
     assert f"at least {100.0 * cells._OTHER_RATING:g} % of its belief" in told

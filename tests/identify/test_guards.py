@@ -295,7 +295,12 @@ def test_ac_volts_do_not_rule_out_a_wound_field_that_may_be_fed_while_they_are_r
     assert possible(identified(*wound.told, AC_READ), wound)
     # with every wire off nothing feeds it: volts on every pair are made by magnets, on one or two they may be noise
     assert not possible(identified(*wound.told, AC_READ | {"all_wires_off": True}), wound)
-    for left in (pair_volts(0.6, 0.6, 0.5), pair_volts(12.0, 2.0, 2.0), pair_volts(6.0, 6.0, 6.0) | {"about": True}):
+    for left in (
+        pair_volts(12.0),
+        pair_volts(0.6, 0.6, 0.5),
+        pair_volts(12.0, 2.0, 2.0),
+        pair_volts(6.0, 6.0, 6.0) | {"about": True},
+    ):
         assert possible(identified(*wound.told, left | {"all_wires_off": True}), wound)
     # a switched winding shows itself by the pair that gives none
     assert not possible(identified(*wound.told, pair_volts(13.0, 12.8, 0.3)), wound)

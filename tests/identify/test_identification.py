@@ -306,3 +306,17 @@ def test_for_each_kind_a_source_that_sets_another_aside_is_right_at_least_as_oft
     right = [EVIDENCE.right(kind, source) for source in sources(kind)]
     # law: as above; a kind may have figures of its own
     assert right == sorted(right)
+
+
+@pytest.mark.parametrize(
+    "later", [pair_volts(0.5, 0.5, 0.5), pair_volts(14.0, 14.1, 13.9), pair_volts(12.0, 12.1, 12.0)]
+)
+def test_ac_volts_with_every_wire_off_take_the_place_of_those_that_may_be_of_a_field_still_fed(later):
+    first = pair_volts(12.0, 12.1, 11.9, frequency_Hz=50, meter="his own")
+    both = identified(CASE, wires(3), first, later | {"all_wires_off": True})
+    alone = identified(CASE, wires(3), later | {"all_wires_off": True})
+    # our own rule: what else was read is set aside, so it disputes nothing and moves no belief
+    assert np.array_equal(both.belief, alone.belief)
+    volts = next(found for found in both.pieces if found.kind == "pair_volts")
+    assert not volts.disputed
+    assert [found.frequency_Hz for found in volts.set_aside] == [50.0]

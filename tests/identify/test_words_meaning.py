@@ -238,3 +238,18 @@ def test_two_answers_to_one_question_are_both_shown_and_asked_about() -> None:
     assert (first.answer, second.answer) == (3, 4)
     assert first.ambiguous == ("four wires",)
     assert "which of these is right?" in asked("three wires, four wires")
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "brake lights work with the engine off",
+        "tail light comes on with the engine off",
+        "warning lights come on with the engine off",
+        "pilot lights work with the engine off",
+        "indicator lights work with the engine off",
+    ],
+)
+def test_another_lamp_with_the_engine_off_says_nothing_of_the_headlamp(sentence: str) -> None:
+    # the rule: only what was told is proposed, and the battery lights these on lamps the generator feeds too
+    assert ("headlamp_engine_off", "lights") not in told(sentence)

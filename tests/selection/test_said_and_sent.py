@@ -132,6 +132,11 @@ def test_danger_is_asked_in_what_is_sent_until_it_was():
     asked = "Hot, smoking, hissing, swollen, over 15 V?"
     assert ask_job(job(CASE), DEMO).message.startswith(asked)
     assert asked not in ask_job(job(CASE, finding("danger", "nothing")), DEMO).message
+    # and in what is sent with a sale
+    sold = ask_job(job(*SURE), DEMO)
+    assert sold.advice is Advice.SELL_NOW
+    assert asked in sold.message
+    assert asked not in ask_job(job(*SURE, finding("danger", "nothing")), DEMO).message
 
 
 def test_who_has_no_battery_is_asked_for_no_posts():

@@ -6,7 +6,9 @@ Rules without another note are common practice, no source.
 
 from bench_jobs import CASE, MINUS, PLUS, TWELVE, coils, job, marking, pair_volts, wires
 from bench_parts import (
+    CANT_SAY,
     DEMO,
+    DONT_FIT,
     DYNAMO,
     FITS,
     FITS_IF,
@@ -23,6 +25,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ampwright.desk.cases.suit import suit_job
+from ampwright.selection.kinds import REGULATING
 
 
 def test_a_condition_of_some_possibilities_says_which():
@@ -59,3 +62,14 @@ def test_nothing_is_joined_while_three_phases_are_possible():
     # on three phases two wires joined are a shorted winding
     answer = suit_job(job(*torn), DEMO)
     assert not any("are joined" in condition for one in answer.rows for condition in one.conditions)
+
+
+def test_what_regulates_is_listed_before_all_else_and_the_best_of_each_first():
+    answer = suit_job(job(*TWO_WIRES, PLUS, TEN_AMPS), DEMO)
+    regulates = [row.kind in REGULATING for row in answer.rows]
+    # our own rule: the part that the job turns on is looked for first, also where none fits
+    assert regulates == sorted(regulates, reverse=True)
+    order = (FITS, FITS_IF, CANT_SAY, DONT_FIT)
+    for wanted in (True, False):
+        places = [order.index(row.verdict) for row, own in zip(answer.rows, regulates, strict=True) if own is wanted]
+        assert places == sorted(places)

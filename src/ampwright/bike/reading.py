@@ -74,6 +74,8 @@ def _one_or_three(answer: tuple[float, ...], most: float, what: str) -> None:
         raise ValueError(f"{odd:g} is not a reading of {what}. Measure again.")
 
 
+# Of a figure that was said roughly there was at least this part (assumed).
+_SURELY_OF_ROUGH = 0.5
 _ADDS_AC_VOLTS = frozenset({MeterFault.SHOWS_DC_ON_AC, MeterFault.NO_ZERO})
 
 
@@ -113,7 +115,7 @@ class PairVoltsFound(_Reading):
         """What there surely was: half of what was said roughly, nothing on a meter that shows volts by itself."""
         if not _ADDS_AC_VOLTS.isdisjoint(self.meter_faults):
             return (0.0,) * len(self.answer)
-        return tuple(0.5 * volts for volts in self.answer) if self.about else self.answer
+        return tuple(_SURELY_OF_ROUGH * volts for volts in self.answer) if self.about else self.answer
 
 
 class PairOhmsFound(_Reading):

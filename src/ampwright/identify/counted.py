@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.job import Job
-from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound, SpeedTold
+from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound, PairVoltsFound, SpeedTold
 from ampwright.bike.seen import RegulatedByFound
 from ampwright.terms import SEEN, SOURCE_ORDER, RegulatedBy, Source
 
@@ -59,7 +59,11 @@ class Evidently:
         """
         if len(self.counts) > 1:
             return True
-        looks = [old for old in self.set_aside if old.source in SEEN and not _same_answer(old, self.counts[0])]
+        best = self.counts[0]
+        looks = [old for old in self.set_aside if old.source in SEEN and not _same_answer(old, best)]
+        if _every_wire_off(best):
+            # Readings of a field that may have been fed say nothing against one that was not.
+            looks = [old for old in looks if not isinstance(old, PairVoltsFound) or old.all_wires_off]
         return bool(looks) and self.source not in _OURS
 
     @property
@@ -133,13 +137,24 @@ def _strongest(kind: str, alike: list[Finding]) -> Evidently:
     if len(alike) == 1:
         return Evidently(kind, (alike[0],), ())
     best = max(SOURCE_ORDER.index(finding.source) for finding in alike)
-    strongest = sorted((found for found in alike if SOURCE_ORDER.index(found.source) == best), key=_doubtful_first)
+    strongest = sorted(
+        _best_read([found for found in alike if SOURCE_ORDER.index(found.source) == best]), key=_doubtful_first
+    )
     counts: list[Finding] = []
     for finding in strongest:
         if not any(_same_answer(finding, other) for other in counts):
             counts.append(finding)
     kept = tuple(sorted(counts, key=lambda finding: str(finding.answer)))
     return Evidently(kind, kept, tuple(finding for finding in alike if finding not in kept))
+
+
+def _best_read(alike: list[Finding]) -> list[Finding]:
+    """Of AC volts those that were read with every wire off, if any were: the others may be of a field still fed."""
+    return [found for found in alike if _every_wire_off(found)] or alike
+
+
+def _every_wire_off(found: Finding) -> bool:
+    return isinstance(found, PairVoltsFound) and found.all_wires_off
 
 
 def _doubtful_first(finding: Finding) -> tuple[int, bool, int, str]:

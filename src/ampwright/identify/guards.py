@@ -287,9 +287,16 @@ def _ac_read(pieces: Sequence[Evidently], settings: GuardSettings) -> PairVoltsF
 
 
 def _ac_with_all_off(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:
-    """Whether AC volts were measured on every pair with every wire of the generator unplugged."""
+    """
+    Whether AC volts were measured on all three pairs with every wire of the generator unplugged.
+
+    That the wires were off is the word of whoever unplugged them: it lifts the guard alone, and what belief keeps
+    stays, until something else speaks against a wound field too.
+    """
     read = _ac_read(pieces, settings)
-    return read is not None and read.all_wires_off and min(read.at_least_V) >= settings.ac_volts
+    if read is None or not read.all_wires_off or len(read.answer) <= 1:
+        return False
+    return min(read.at_least_V) >= settings.ac_volts
 
 
 def _one_pair_gives_none(pieces: Sequence[Evidently], settings: GuardSettings) -> bool:

@@ -23,8 +23,8 @@ from ampwright.stock.checks import Check
 
 # The cells taken in turn to be true: as many as hold this share of belief, and not more than this.
 _TRUTHS_HOLD, _MOST_TRUTHS = 0.97, 8
-# How often they are taken in all, a likelier one oftener.
-_TAKEN = 24
+# About how often they are taken in all, a likelier one oftener, and each at least.
+_TAKEN, _TAKEN_AT_LEAST = 24, 2
 # The least that another rating of the same family counts against a part that would not carry it.
 _OTHER_RATING = 0.02
 _TINY = 1e-12
@@ -69,7 +69,7 @@ class Cells:
         enough = int(np.searchsorted(np.cumsum(self.belief[order]), _TRUTHS_HOLD)) + 1
         likeliest = order[: min(enough, _MOST_TRUTHS)]
         share = self.belief[likeliest] / self.belief[likeliest].sum()
-        times = np.maximum(1, np.rint(_TAKEN * share)).astype(np.intp)
+        times = np.maximum(_TAKEN_AT_LEAST, np.rint(_TAKEN * share)).astype(np.intp)
         self.truths = np.repeat(likeliest, times)
         self.weight: Array = np.repeat(share / times, times)
         self._times = tuple(times.tolist())
@@ -208,18 +208,18 @@ def _strata(names: tuple[str, ...], times: tuple[int, ...]) -> Array:
     """
     Where in the spread of what it shows each truth is taken, names by truths, between 0 and 1.
 
-    Evenly spaced for each truth and each name, in an order of the name's own that never changes, so that
-    one finding goes with another by no more than chance.
+    Evenly spaced for each truth and each name, from a place and in an order of their own that never change: so
+    every share is met on average, and one finding goes with another by no more than chance.
     """
-    return np.array([np.concatenate([_in_an_order(name, many) for many in times]) for name in names]).reshape(
-        len(names), sum(times)
-    )
+    return np.array(
+        [np.concatenate([_in_an_order(f"{name} {at}", many) for at, many in enumerate(times)]) for name in names]
+    ).reshape(len(names), sum(times))
 
 
-@lru_cache(maxsize=2000)
+@lru_cache(maxsize=5000)
 def _in_an_order(name: str, many: int) -> Array:
     chance = np.random.default_rng(crc32(name.encode()))
-    return np.asarray((chance.permutation(many) + 0.5) / many if many > 1 else chance.uniform(size=1))
+    return np.asarray((chance.permutation(many) + chance.uniform()) / many)
 
 
 def _guards(

@@ -88,7 +88,12 @@ def headline(found: Explanation) -> str:
     if not found.found.pieces:
         return "Nothing is known yet; shown is what turns up most."
     what = f"{family.certainty}: {family.name} ({family.chance})"
-    rest = [f"{group[0].name} {group[0].certainty}" for group in (found.voltages, found.earths)]
+    rest = [
+        f"{group[0].name} or {group[1].name}"
+        if group[0].certainty == "could be either"
+        else f"{group[0].name} {group[0].certainty}"
+        for group in (found.voltages, found.earths)
+    ]
     return f"{what}; {'; '.join(rest)}."
 
 

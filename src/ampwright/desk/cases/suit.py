@@ -70,7 +70,7 @@ class AskAnswer:
 
 @dataclass(frozen=True)
 class SuitAnswer(AskAnswer):
-    """The one-line answer and every part, best first; no part where the job stops for a danger."""
+    """The one-line answer and every part, what regulates first, the best first; none where a danger stops the job."""
 
     rows: tuple[PartRow, ...]
 
@@ -163,11 +163,12 @@ def _message(workup: Workup, answer: Strip, currency: str) -> str:
     job = workup.job
     if answer.look is not None:
         return answer.look.message
+    not_asked = "" if danger_is_asked(job) or workup.stop_first else usual_checks().for_finding("danger").message
     if answer.advice is Advice.SELL_NOW:
         cautions = said_with_a_sale(job, workup.identification, workup.facts, answer.safe)
-        return sale_message(job, answer.safe, currency, cautions)
+        return sale_message(job, answer.safe, currency, (*((not_asked,) if not_asked else ()), *cautions))
     stop = "STOP. " if answer.advice is Advice.STOP else ""
-    return short_message(job, f"{stop}{answer.read_aloud}")
+    return short_message(job, f"{stop}{not_asked} {answer.read_aloud}".replace("  ", " ").strip())
 
 
 def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:

@@ -67,7 +67,7 @@ _WITH_A_READING = (
     (re.compile(r"\bengine off\b|\bat rest\b"), lambda found: {"speed": "engine off"}),
     (re.compile(r"\btick-?over\b|\bidle\b"), lambda found: {"speed": "tick-over"}),
     (re.compile(r"\bfast\b"), lambda found: {"speed": "fast"}),
-    (re.compile(r"\ball(?: wires)? off\b"), lambda found: {"all_wires_off": True}),
+    (re.compile(r"\b(?:all|every)(?: wires?)? off\b", re.IGNORECASE), lambda found: {"all_wires_off": True}),
     (re.compile(r"\blights? (on|off)\b"), lambda found: {"lights": found[1]}),
     (re.compile(r"\brest(?:ed)? (\d+(?:\.\d+)?)\s*V?\b"), lambda found: {"rest_V": float(found[1])}),
     (re.compile(r"\bleads? (\d+(?:\.\d+)?)(?:\s*ohm)?\b"), lambda found: {"lead_ohm": float(found[1])}),
