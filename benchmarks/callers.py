@@ -8,9 +8,9 @@ How often each class of machine turns up is what the program believes, tilted an
 either way, with the six-volt three-wire kind and machines in no list doubled. The simulator shares nothing else with
 the program (`benchmarks/simulated/`): what machines look like, read and give, and how callers err or stop answering,
 goes by rates of its own, tilted as well; but both come from one hand. Every caller meets another shop, is asked for
-danger, and then what the program asks next, two looks at most. A fifth as many more are asked what comes to some
-adviser's mind, which tries the choice on evidence that no look was planned for. All rates are judgement: the figures
-prove the arithmetic and the guards, not the trade.
+danger, and then what the program asks next, two looks at most; one in ten is asked what comes to some adviser's mind
+instead, which tries the choice on evidence that no look was planned for. All rates are judgement: the figures prove the
+arithmetic and the guards, not the trade.
 """
 
 import os
@@ -27,7 +27,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -39,8 +38,8 @@ from ampwright.stock.parts import AnyPart
 from ampwright.terms import Advice, BatteryKind, Verdict
 
 LOOKS = 2
-# So many callers are asked what the program asks for one who is asked what comes to mind.
-PLANNED_TO_ONE = 5
+# One caller in so many is asked what comes to mind.
+UNPLANNED_ONE_IN = 10
 BINS = 10
 CHUNK, PROGRESS = 50, 20
 # One caller in so many is used to time the whole answer.
@@ -91,7 +90,7 @@ class Call:
     longest_message: int
 
 
-def one_call(seed: int, *, planned: bool = True) -> Call:
+def one_call(seed: int) -> Call:
     """Draw a bike and a shop, let the owner ring up and answer what is asked, and judge what was called *fits*."""
     chance = random.Random(seed)
     bike = machines.draw(chance)
@@ -99,7 +98,8 @@ def one_call(seed: int, *, planned: bool = True) -> Call:
     told = _with(telling.first_told(bike, chance), telling.danger_told(bike, chance))
     in_danger = any(telling.tells_of_danger(one, bike) for one in told)
     talk = _Talk(bike, parts, job, chance, told, seed, in_danger)
-    replies = talk.as_planned(timed=seed % TIMED == 0) if planned else talk.as_comes_to_mind()
+    planned = seed % UNPLANNED_ONE_IN != 0
+    replies = talk.as_planned(timed=seed % TIMED == 1) if planned else talk.as_comes_to_mind()
     referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
     return referee.call(talk, replies, planned=planned)
 
@@ -234,19 +234,19 @@ class _Referee:
         )
 
 
-def calls_of(seeds: Iterable[int], *, planned: bool = True) -> list[Call]:
-    """The calls of some seeds, by the program's looks or not."""
+def calls_of(seeds: Iterable[int]) -> list[Call]:
+    """The calls of some seeds."""
     # Judgements that are kept are many and live long: looking through them for garbage all the time costs a sixth.
     gc.set_threshold(100_000, 50, 1000)
-    return [one_call(seed, planned=planned) for seed in seeds]
+    return [one_call(seed) for seed in seeds]
 
 
-def all_calls(callers: int, seed: int, *, planned: bool) -> list[Call]:
+def all_calls(callers: int, seed: int) -> list[Call]:
     """All calls in the order of their seeds, in chunks over all cores, with progress on stderr."""
     chunks = [range(start, min(start + CHUNK, seed + callers)) for start in range(seed, seed + callers, CHUNK)]
     calls: list[Call] = []
     with ProcessPoolExecutor() as pool:
-        for some in pool.map(partial(calls_of, planned=planned), chunks):
+        for some in pool.map(calls_of, chunks):
             calls += some
             if len(calls) % (PROGRESS * CHUNK) == 0 or len(calls) == callers:
                 print(f"{len(calls)} of {callers} callers", file=sys.stderr, flush=True)
@@ -374,12 +374,13 @@ def _print_times(what: str, times_ms: Sequence[float]) -> None:
 def main(callers: int, seed: int) -> None:
     """Run the callers and print what became of them."""
     begun = time.perf_counter()
-    planned = all_calls(callers, seed, planned=True)
-    others = all_calls(callers // PLANNED_TO_ONE, seed + callers, planned=False)
+    calls = all_calls(callers, seed)
     took = time.perf_counter() - begun
-    print(f"{callers} callers from seed {seed} asked what the program asks, and {len(others)} more what comes to mind,")
-    print(f"in {took:.0f} s on {os.cpu_count()} cores, {1e3 * took / (callers + len(others)):.1f} ms each")
-    print_harm([*planned, *others])
+    print(f"{callers} callers from seed {seed} in {took:.0f} s on {os.cpu_count()} cores,", end="")
+    print(f" {1e3 * took / callers:.1f} ms each")
+    planned = [call for call in calls if call.planned]
+    print(f"{len(planned)} of them were asked what the program asks next, the others what comes to mind")
+    print_harm(calls)
     print_named(planned)
     print_calibration(planned)
     print_rest(planned)

@@ -101,7 +101,7 @@ class Cells:
     def answered(self) -> NDArray[np.bool_]:
         """Whether each check brings anything where each truth is taken, checks by truths."""
         share = np.array([check.answered for check in self._checks])
-        return _strata(tuple(f"answered: {check.name}" for check in self._checks), self._times) < share[:, None]
+        return _strata([f"answered: {check.name}" for check in self._checks], self._times) < share[:, None]
 
     @cached_property
     def telling(self) -> tuple[int, ...]:
@@ -143,7 +143,7 @@ class Cells:
     def _factors(self) -> Array:
         """How much likelier each truth is than every cell by each finding: findings by truths by cells."""
         outcomes = self._outcomes
-        evenly = _strata(tuple(kind for kind, _ in outcomes.found), self._times)
+        evenly = _strata([kind for kind, _ in outcomes.found], self._times)
         likelier, shown = np.zeros(evenly.shape), np.zeros(evenly.shape, np.intp)
         for outcome in np.moveaxis(outcomes.share[:, :, self.truths], 1, 0):
             likelier += outcome
@@ -203,23 +203,28 @@ class Cells:
         return self._of_others[outside]
 
 
-@lru_cache(maxsize=200)
-def _strata(names: tuple[str, ...], times: tuple[int, ...]) -> Array:
+def _strata(names: Sequence[str], times: Sequence[int]) -> Array:
     """
     Where in the spread of what it shows each truth is taken, names by truths, between 0 and 1.
 
     Evenly spaced for each truth and each name, from a place and in an order of their own that never change: so
     every share is met on average, and one finding goes with another by no more than chance.
     """
-    return np.array(
-        [np.concatenate([_in_an_order(f"{name} {at}", many) for at, many in enumerate(times)]) for name in names]
-    ).reshape(len(names), sum(times))
+    orders = np.array([_in_any_order(name) for name in names]).reshape(len(names), _MOST_TRUTHS, -1)
+    placed = np.empty((len(names), sum(times)))
+    begins = 0
+    for at, many in enumerate(times):
+        # The order of the first so many of a truth's own random figures is an even draw of all orders.
+        order = orders[:, at, 1 : many + 1].argsort(axis=1)
+        placed[:, begins : begins + many] = (order + orders[:, at, :1]) / many
+        begins += many
+    return placed
 
 
-@lru_cache(maxsize=5000)
-def _in_an_order(name: str, many: int) -> Array:
-    chance = np.random.default_rng(crc32(name.encode()))
-    return np.asarray((chance.permutation(many) + chance.uniform()) / many)
+@lru_cache(maxsize=200)
+def _in_any_order(name: str) -> Array:
+    """Random figures that belong to a name, for each truth the place where it begins and an order."""
+    return np.random.default_rng(crc32(name.encode())).uniform(size=(_MOST_TRUTHS, 1 + _TAKEN + _TAKEN_AT_LEAST))
 
 
 def _guards(
