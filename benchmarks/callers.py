@@ -33,6 +33,7 @@ from typing import Any
 from simulated import harm, machines, stocks, telling
 from simulated.advisers import comes_to_mind
 from simulated.program import QUESTIONS, End, Reply, end_of, every_check, reply_to, true_names
+from simulated.rulings import Harm, Needs, Ruling, Wanted
 
 from ampwright.stock.parts import AnyPart
 from ampwright.terms import Advice, BatteryKind, Verdict
@@ -50,7 +51,7 @@ TIMED = 400
 class Harmed:
     """A part that would have done harm: what goes wrong, on which kind of part and machine."""
 
-    what: harm.Harm
+    what: Harm
     part: str
     machine: str
 
@@ -75,7 +76,7 @@ class Call:
     called_fits: int
     verdicts: tuple[tuple[Verdict, int], ...]
     advice: Advice
-    need: harm.Needs | None
+    need: Needs | None
     in_danger: bool
     field_was_fed: bool
     named_after: int | None
@@ -100,7 +101,7 @@ def one_call(seed: int) -> Call:
     talk = _Talk(bike, parts, job, chance, told, seed, in_danger)
     planned = seed % UNPLANNED_ONE_IN != 0
     replies = talk.as_planned(timed=seed % TIMED == 1) if planned else talk.as_comes_to_mind()
-    referee = _Referee(bike, parts, harm.Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
+    referee = _Referee(bike, parts, Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
     return referee.call(talk, replies, planned=planned)
 
 
@@ -171,9 +172,9 @@ class _Referee:
 
     bike: machines.Bike
     parts: Sequence[AnyPart]
-    wanted: harm.Wanted
+    wanted: Wanted
 
-    def rule(self, part: AnyPart) -> harm.Ruling:
+    def rule(self, part: AnyPart) -> Ruling:
         return harm.rule(part, self.bike, self.wanted)
 
     def call(self, talk: _Talk, replies: Sequence[Reply], *, planned: bool) -> Call:
@@ -209,7 +210,7 @@ class _Referee:
             longest_message=max(len(reply.message) for reply in replies),
         )
 
-    def _harms_as(self, part: AnyPart, ruling: harm.Ruling, end: End) -> bool:
+    def _harms_as(self, part: AnyPart, ruling: Ruling, end: End) -> bool:
         """Whether it harms as it was called: outright, or with its condition said."""
         return ruling.harm is not None if end.verdicts[part.code] is Verdict.FITS else not ruling.suits
 
@@ -294,9 +295,9 @@ def print_named(calls: Sequence[Call]) -> None:
     """How soon a part is named where the stock holds one that suits the true bike, and nothing is in danger."""
     print("\nA part that suits named for sale (sell now)")
     needs = (
-        (harm.Needs.NOTHING, "with no condition"),
-        (harm.Needs.FITTING_WORK, "with fitting work at most"),
-        (harm.Needs.A_CONDITION, "with a condition at most"),
+        (Needs.NOTHING, "with no condition"),
+        (Needs.FITTING_WORK, "with fitting work at most"),
+        (Needs.A_CONDITION, "with a condition at most"),
     )
     for need, words in needs:
         able = [c for c in calls if c.need is not None and c.need <= need and not c.in_danger]
@@ -311,7 +312,7 @@ def print_named(calls: Sequence[Call]) -> None:
         for some, who in ((answering, "went on answering"), (true, "went on answering and told the truth")):
             named_of = sum(c.named_after is not None for c in some) / max(1, len(some))
             print(f"    of {len(some)} of them who {who}: within two {named_of:.1%}")
-        if need is harm.Needs.A_CONDITION:
+        if need is Needs.A_CONDITION:
             print(f"    or called fits if: {sum(c.on_condition for c in able) / max(1, len(able)):.1%}")
     stopped = [c for c in calls if c.stopped_answering]
     print(f"  callers who stopped answering: {len(stopped) / max(1, len(calls)):.1%}")

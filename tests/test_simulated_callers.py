@@ -33,8 +33,8 @@ sys.path.append(str(Path(__file__).parents[1] / "benchmarks"))
 
 import callers
 from simulated import harm, machines, meters, readings, stocks, telling
-from simulated.harm import Harm, Needs
 from simulated.meters import Pair
+from simulated.rulings import NEWER_IS_SAID, THIRD_BRUSH_IS_SAID, Harm, Needs, Ruling, Wanted
 
 _ALL = {"code": "X", "name": "part", "price": 1, "in_stock": 1, "source": "by hand", "standing": "demo"}
 
@@ -68,9 +68,9 @@ def box(**changes: Any) -> ChargingBox:
     return ChargingBox.model_validate(_ALL | plain | built | changes)
 
 
-def ruling(part: AnyPart, on: machines.Bike, **wanted: bool) -> harm.Ruling:
+def ruling(part: AnyPart, on: machines.Bike, **wanted: bool) -> Ruling:
     """What the referee says; ``wanted`` is what the owner wants."""
-    return harm.rule(part, on, harm.Wanted(**wanted))
+    return harm.rule(part, on, Wanted(**wanted))
 
 
 SOUND_METER = meters.Meter(1.0, 0.3, averages=False, third_harmonic=0.0, noisy=False, fault_known=False)
@@ -122,7 +122,7 @@ def test_makers_written_word_counts_before_the_label() -> None:
     # by hand: 100 W / 12 V = 8.3 A, 0.79 of 10.5 A
     assert ruling(box(rated_W=100), TEN).harm is Harm.OVERRUN
     named = ({"phases": 1, "up_to_A": 10.5, "words": "for 10.5 A"},)
-    assert ruling(box(rated_W=100, pairings=named), TEN) == harm.Ruling()
+    assert ruling(box(rated_W=100, pairings=named), TEN) == Ruling()
 
 
 def test_a_word_on_single_phase_stators_is_none_on_bi_phase_ones() -> None:
@@ -158,11 +158,11 @@ def test_the_program_says_by_the_words_that_the_referee_waits_for() -> None:
     unseen: Any = SimpleNamespace(size_is_known=False, brushes_seen=False)
     three = next(each for each in typical_classes() if each.family is Family.THREE_PHASE)
     box_said = boxes.no_newer_machine(box(rated_A=18), unseen, three)
-    assert any(harm.NEWER_IS_SAID in said for said in box_said.conditions)
+    assert any(NEWER_IS_SAID in said for said in box_said.conditions)
     rules = boxes.dynamo_regulator_rules(False)
     dynamo = next(each for each in typical_classes() if each.family is Family.DYNAMO)
     said = [rule.judge(None, unseen, dynamo) for rule in rules if rule.minds == ("brushes_seen",)]
-    assert any(harm.THIRD_BRUSH_IS_SAID in words for judgement in said for words in judgement.conditions)
+    assert any(THIRD_BRUSH_IS_SAID in words for judgement in said for words in judgement.conditions)
 
 
 def test_referee_asks_what_feeds_a_horn_where_a_battery_was_put_on_a_winding() -> None:
@@ -170,7 +170,7 @@ def test_referee_asks_what_feeds_a_horn_where_a_battery_was_put_on_a_winding() -
         supply: Horn.model_validate(_ALL | {"kind": "horn", "system_voltage_V": 6, "current_A": 2, "supply": supply})
         for supply in ("AC", "DC")
     }
-    assert ruling(horns["AC"], LIGHTING) == harm.Ruling()
+    assert ruling(horns["AC"], LIGHTING) == Ruling()
     assert not ruling(horns["DC"], LIGHTING).suits
     changed = replace(LIGHTING, battery=BatteryKind.FLOODED)
     for horn in horns.values():
@@ -208,7 +208,7 @@ def test_what_a_condition_mends_suits_and_yet_harms_whoever_is_told_fits() -> No
 
 
 def test_a_wish_for_no_battery_makes_a_box_that_needs_one_harmful() -> None:
-    assert ruling(box(rated_A=30), TEN, no_battery=True) == harm.Ruling(Harm.NEEDS_A_BATTERY, Needs.A_CONDITION)
+    assert ruling(box(rated_A=30), TEN, no_battery=True) == Ruling(Harm.NEEDS_A_BATTERY, Needs.A_CONDITION)
     assert ruling(box(rated_A=30, without_battery="points"), TEN, no_battery=True).harm is None
 
 
@@ -268,7 +268,7 @@ def test_referee_knows_a_dynamo_regulator_by_family_earth_volts_and_amps() -> No
     plain = {"kind": "dynamo_regulator", "system_voltage_V": 6, "earth": "positive earth only", "set_point_V": 7.1}
     regulator = DynamoRegulator.model_validate(_ALL | plain | {"rated_A": 9})
     # by hand: 9/8.6 = 1.05 and 5/8.6 = 0.58
-    assert ruling(regulator, DYNAMO) == harm.Ruling()
+    assert ruling(regulator, DYNAMO) == Ruling()
     assert ruling(regulator.model_copy(update={"rated_A": 5.0}), DYNAMO).harm is Harm.OVERRUN
     assert ruling(regulator, replace(DYNAMO, positive_earth=False)).harm is Harm.WRONG_EARTH
     assert ruling(regulator, replace(DYNAMO, running_V=12)).harm is Harm.WRONG_VOLTAGE
@@ -283,7 +283,7 @@ def test_referee_knows_a_dynamo_regulator_by_family_earth_volts_and_amps() -> No
     told = ["the dynamo has two brushes, not a third on a slider"]
     assert not ruling(regulator, three_brushes).harms_though_told(told)
     assert ruling(regulator, three_brushes).harms_though_told(())
-    assert ruling(regulator.model_copy(update={"rated_A": 8.4}), DYNAMO) == harm.Ruling(needs=Needs.A_CONDITION)
+    assert ruling(regulator.model_copy(update={"rated_A": 8.4}), DYNAMO) == Ruling(needs=Needs.A_CONDITION)
 
 
 def test_referee_knows_what_cooks_batteries_bulbs_and_capacitors() -> None:
@@ -296,7 +296,7 @@ def test_referee_knows_what_cooks_batteries_bulbs_and_capacitors() -> None:
     led = {"kind": "bulb", "system_voltage_V": 12, "power_W": 18, "light": "LED", "use": "head"}
     bulb = Bulb.model_validate(_ALL | led | {"earth": "negative earth only"})
     assert ruling(bulb, TEN).harm is Harm.WRONG_EARTH
-    assert ruling(bulb.model_copy(update={"earth": "either"}), TEN) == harm.Ruling()
+    assert ruling(bulb.model_copy(update={"earth": "either"}), TEN) == Ruling()
     low = Capacitor.model_validate(
         _ALL | {"kind": "capacitor", "capacitance_uF": 4700, "rated_V": 16, "rated_degC": 105}
     )
@@ -306,9 +306,9 @@ def test_referee_knows_what_cooks_batteries_bulbs_and_capacitors() -> None:
 
 def test_only_what_is_there_to_be_sold_serves_a_bike() -> None:
     fine, none_left = box(rated_A=30), box(rated_A=30, in_stock=0)
-    assert harm.least_need([none_left, fine], TEN, harm.Wanted()) is Needs.NOTHING
-    assert harm.least_need([none_left], TEN, harm.Wanted()) is None
-    assert harm.least_need([fine], SIX, harm.Wanted()) is Needs.A_CONDITION
+    assert harm.least_need([none_left, fine], TEN, Wanted()) is Needs.NOTHING
+    assert harm.least_need([none_left], TEN, Wanted()) is None
+    assert harm.least_need([fine], SIX, Wanted()) is Needs.A_CONDITION
 
 
 def test_an_averaging_meter_reads_low_on_a_peaky_wave() -> None:

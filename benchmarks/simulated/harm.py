@@ -7,15 +7,13 @@ knows the true machine, so it needs no guard and no margin for doubt.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from dataclasses import replace
 from typing import Any
 
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy
 from simulated.machines import Bike
+from simulated.rulings import NEWER_IS_SAID, THIRD_BRUSH_IS_SAID, Harm, Needs, Ruling, Wanted
 
-# By these words whoever fits a part is told what to look at.
-NEWER_IS_SAID, THIRD_BRUSH_IS_SAID = "20 A and more", "third on a slider"
 # A part carries a machine from this share of the nameplate, and with something in hand from the next.
 CARRIES_FROM, IN_HAND_FROM = 0.95, 1.10
 TWO_OF_THREE_LEGS = 2.0 / 3.0
@@ -34,60 +32,6 @@ IGNITION_A, POINTS_MOST_A = 2.0, 5.0
 NEWER_FROM_A = 20.0
 
 REGULATING = frozenset({"charging_box", "dynamo_regulator", "field_regulator", "lighting_regulator"})
-
-
-class Harm(StrEnum):
-    """What goes wrong."""
-
-    OVERRUN = "overrun"
-    WRONG_EARTH = "reversed: wrong earth"
-    WRONG_PHASES = "reversed: wrong phases"
-    WRONG_FAMILY = "reversed: wrong family"
-    WRONG_VOLTAGE = "cooked: wrong voltage"
-    TOO_MANY_VOLTS = "cooked: too many volts"
-    NEEDS_A_BATTERY = "cooked: there is no battery and it needs one"
-
-
-class Needs(IntEnum):
-    """What must be done beside selling it."""
-
-    NOTHING = 0
-    FITTING_WORK = 1
-    A_CONDITION = 2
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """What the owner wants that changes what harms: to run without a battery; to change from 6 to 12 V."""
-
-    no_battery: bool = False
-    to_12_V: bool = False
-
-
-@dataclass(frozen=True)
-class Ruling:
-    """
-    What becomes of a part that is called *fits*.
-
-    A harm that is ``mendable`` befalls whoever is told *fits*, and not one who is told what
-    it needs. One that words can catch is not mended, but seen by whoever fits the part and was
-    told these words, ``caught_by``: the part comes back, and nothing is harmed.
-    """
-
-    harm: Harm | None = None
-    needs: Needs = Needs.NOTHING
-    mendable: bool = False
-    caught_by: str = ""
-
-    @property
-    def suits(self) -> bool:
-        """Whether it can be sold, if need be with what it needs said."""
-        return self.harm is None or self.mendable
-
-    def harms_though_told(self, conditions: Iterable[str]) -> bool:
-        """Whether it harms also where these conditions were said with it."""
-        caught = bool(self.caught_by) and any(self.caught_by in said for said in conditions)
-        return not self.suits and not caught
 
 
 _SUITS, _FITTING_WORK, _ON_CONDITION = Ruling(), Ruling(needs=Needs.FITTING_WORK), Ruling(needs=Needs.A_CONDITION)
