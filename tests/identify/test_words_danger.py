@@ -344,3 +344,10 @@ def test_over_volts_denied_are_asked_about_with_all_other_signs(sentence: str) -
     # by hand: who never saw over 15 V may have seen smoke
     assert "danger" not in {what for what, _ in told(sentence)}
     assert "over 15 V, now or before" in asked(sentence)
+
+
+@pytest.mark.parametrize("sentence", ["the battery is warm", "battery gets warm on a run", "a warm battery, two wires"])
+def test_a_warm_battery_is_asked_about_and_is_no_danger_yet(sentence: str) -> None:
+    # common practice: a battery warms as it gasses; warm to the hand tells neither way
+    assert not any(kind == "danger" for kind, _ in told(sentence))
+    assert "too hot to hold, swollen or hissing, or over 15 V" in asked(sentence)

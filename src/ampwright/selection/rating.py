@@ -70,7 +70,7 @@ def _by_pairing(nameplate_A: float, pairing: Pairing, by_label: Judgement) -> Ju
         return fits("Its maker names this class for it, and its label carries the high end.", figure, *by_label.figures)
     if same_class and by_label.verdict is not Verdict.DONT_FIT:
         return fits_if(
-            f"its maker says in writing that it suits a {nameplate_A:.3g} A stator too",
+            f"its maker says in writing that it suits a stator of {nameplate_A:.3g} A too",
             f"Its maker names it for {pairing.up_to_A:g} A; its label would carry this one.",
             figure,
             *by_label.figures,
@@ -88,7 +88,7 @@ def _by_amps(nameplate_A: float, box_A: float, share: float) -> Judgement:
         return fits("It carries this stator with something in hand.", figure)
     if ratio >= REFUSED_UNDER:
         return fits_if(
-            f"its maker says in writing that it suits a {nameplate_A:.3g} A stator, or its shell is proved to stay"
+            f"its maker says in writing that it suits a stator of {nameplate_A:.3g} A, or its shell is proved to stay"
             " under 85 C after 20 minutes at 3000 rpm with the lights off",
             "It is at its limit with this stator.",
             figure,
@@ -108,7 +108,7 @@ def _by_watts(nameplate_A: float, box_W: float, share: float, of_12_V: float) ->
     if trade < REFUSED_UNDER_WATTS:
         return dont_fit(f"It is at its limit or over with a stator judged at {nameplate_A:.3g} A.", figure)
     return fits_if(
-        f"its maker says in writing that it suits a {nameplate_A:.3g} A stator",
+        f"its maker says in writing that it suits a stator of {nameplate_A:.3g} A",
         "Its watts are enough at one reading of the label and not at the other.",
         figure,
     )
