@@ -8,6 +8,7 @@ import pytest
 from bench_jobs import CASE, FLOODED, MINUS, PLUS, POINTS, finding, job, wires
 from bench_parts import DEMO, DYNAMO, TEN_AMPS, THREE_PHASE, TWO_WIRES, box, shelf, without
 
+from ampwright.bike.finding import FINDING_KINDS
 from ampwright.desk.cases.jobs import demo_names, open_demo
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.selection.aloud import see_to
@@ -165,3 +166,14 @@ def test_a_job_without_a_number_asks_nobody_to_quote_one():
     asked = ask_job(job(CASE, number="new"), DEMO)
     assert asked.ask.message.endswith("Then ring back.")
     assert "new" not in asked.ask.message.split()
+
+
+def test_what_fits_on_a_condition_is_sent_with_the_earth_and_the_danger_that_was_not_asked():
+    told = (*TWO_WIRES, finding("frame_post", "+", Source.MEMORY), TEN_AMPS)
+    proved = shelf(box(code="B-9", set_point_V=14.9))
+    answer = ask_job(job(*told, cannot_say=list(FINDING_KINDS[1:])), proved)
+    assert (answer.advice, answer.ask) == (Advice.ASK_FIRST, None)
+    assert "B-9" in answer.message
+    # own rule: whoever might buy it on his own word has this text and no sheet
+    assert "Connect nothing before both posts are on a photo." in answer.message
+    assert "Hot, smoking, hissing, swollen, over 15 V?" in answer.message

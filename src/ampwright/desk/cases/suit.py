@@ -163,12 +163,13 @@ def _message(workup: Workup, answer: Strip, currency: str) -> str:
     job = workup.job
     if answer.look is not None:
         return answer.look.message
-    not_asked = "" if danger_is_asked(job) or workup.stop_first else usual_checks().for_finding("danger").message
+    asked = danger_is_asked(job) or bool(workup.stop_first)
+    danger = () if asked else (usual_checks().for_finding("danger").message,)
+    cautions = said_with_a_sale(job, workup.identification, workup.facts, answer.safe) if answer.safe else ()
     if answer.advice is Advice.SELL_NOW:
-        cautions = said_with_a_sale(job, workup.identification, workup.facts, answer.safe)
-        return sale_message(job, answer.safe, currency, (*((not_asked,) if not_asked else ()), *cautions))
-    stop = "STOP. " if answer.advice is Advice.STOP else ""
-    return short_message(job, f"{stop}{not_asked} {answer.read_aloud}".replace("  ", " ").strip())
+        return sale_message(job, answer.safe, currency, (*danger, *cautions))
+    stop = ("STOP.",) if answer.advice is Advice.STOP else ()
+    return short_message(job, " ".join((*stop, *danger, *cautions, answer.read_aloud)))
 
 
 def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:
