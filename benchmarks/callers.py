@@ -98,11 +98,11 @@ def one_call(seed: int) -> Call:
     parts, job = stocks.any_stock(chance), stocks.any_job(bike, chance)
     told = _with(telling.first_told(bike, chance), telling.danger_told(bike, chance))
     in_danger = any(telling.tells_of_danger(one, bike) for one in told)
-    talk = _Talk(bike, parts, job, chance, told, seed, in_danger)
+    talk = _Talk(bike, parts, job, chance, told, seed)
     planned = seed % UNPLANNED_ONE_IN != 0
     replies = talk.as_planned(timed=seed % TIMED == 1) if planned else talk.as_comes_to_mind()
     referee = _Referee(bike, parts, Wanted(bool(job["wishes"].get("no_battery")), job.get("why") == "6 to 12 V"))
-    return referee.call(talk, replies, planned=planned)
+    return referee.call(talk, replies, planned=planned, in_danger=in_danger)
 
 
 @dataclass
@@ -115,7 +115,6 @@ class _Talk:
     chance: random.Random
     told: Sequence[telling.Told]
     seed: int
-    in_danger: bool
     unknown: frozenset[str] = frozenset()
     looks: int = 0
     questions: int = 0
@@ -177,7 +176,7 @@ class _Referee:
     def rule(self, part: AnyPart) -> Ruling:
         return harm.rule(part, self.bike, self.wanted)
 
-    def call(self, talk: _Talk, replies: Sequence[Reply], *, planned: bool) -> Call:
+    def call(self, talk: _Talk, replies: Sequence[Reply], *, planned: bool, in_danger: bool) -> Call:
         last, end = replies[-1], end_of(replies[-1])
         fits = [part for part in self.parts if end.verdicts[part.code] is Verdict.FITS]
         named = [(part, self.rule(part)) for part in self.parts if part.code in last.named]
@@ -196,7 +195,7 @@ class _Referee:
             verdicts=tuple(Counter(end.verdicts.values()).items()),
             advice=last.advice,
             need=harm.least_need(self.parts, self.bike, self.wanted),
-            in_danger=talk.in_danger,
+            in_danger=in_danger,
             field_was_fed=any(telling.tells_of_an_unfed_field(one, self.bike) for one in talk.told if not one.true),
             named_after=len(replies) - 1 if rightly else None,
             on_condition=self._on_condition(end),

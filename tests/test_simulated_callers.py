@@ -256,7 +256,9 @@ def test_a_wound_field_gives_its_irons_volts_alone_once_nothing_feeds_it() -> No
         volts.append((max(found["answer"]), true and said[-1]))
     # by hand: 13.5 V x 0.7 at the slowest, and 4 % of 13.5 V x 1.5 at the fastest tick-over, with 0.6 V of pick-up
     assert all(most < 0.04 * 13.5 * 1.5 + 0.6 if off else most > 13.5 * 0.7 * 0.9 for most, off in volts)
-    assert 0.78 < sum(said) / len(said) < 0.92
+    # by hand: four standard deviations of a count of 200
+    rate = readings.SAYS_ALL_OFF
+    assert sum(said) / len(said) == pytest.approx(rate, abs=4 * math.sqrt(rate * (1 - rate) / len(said)))
 
 
 def test_a_box_that_needs_a_battery_harms_a_bike_without_one_until_one_is_fitted() -> None:

@@ -29,8 +29,8 @@ def _both_earths_believed_alike(monkeypatch):
     """Before any finding one earth is likelier than the other, and that is the one thing that has no mirror image."""
     usual = usual_grid()
     even = np.repeat(usual.prior.mean(axis=EARTH, keepdims=True), 2, axis=EARTH)
-    grid = replace(usual, prior=even, log_prior=np.log(np.maximum(even, np.finfo(float).tiny)))
-    grid.log_prior[even == 0.0] = -np.inf
+    with np.errstate(divide="ignore"):
+        grid = replace(usual, prior=even, log_prior=np.log(even))
     monkeypatch.setattr(workup, "usual_grid", lambda: grid)
 
 

@@ -391,3 +391,13 @@ def test_ac_volts_are_read_again_with_every_wire_off_while_a_field_may_be_fed():
     assert is_open(read)
     # with nothing feeding a field the same volts are made by magnets, and more of them tells nothing
     assert not is_open(read | {"all_wires_off": True})
+
+
+@pytest.mark.parametrize("kind", FINDING_KINDS)
+@pytest.mark.parametrize("told", [(), (CASE, wires(2), TWELVE), (CASE, wires(3))], ids=["nothing", "two", "three"])
+def test_where_one_kind_of_finding_is_left_to_ask_for_there_is_an_answer(kind, told):
+    # regression only: with nothing left that parts the bikes, planning failed
+    only = job(*told, cannot_say=[other for other in FINDING_KINDS if other != kind])
+    answer = suit_job(only, DEMO)
+    assert answer.read_aloud
+    assert answer.ask is None or all(kind in check.brings for check in answer.ask.checks)

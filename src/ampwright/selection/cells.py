@@ -210,7 +210,7 @@ def _strata(names: Sequence[str], times: Sequence[int]) -> Array:
     Evenly spaced for each truth and each name, from a place and in an order of their own that never change: so
     every share is met on average, and one finding goes with another by no more than chance.
     """
-    orders = np.array([_in_any_order(name) for name in names]).reshape(len(names), _MOST_TRUTHS, -1)
+    orders = np.array([_in_any_order(name) for name in names]).reshape(len(names), _MOST_TRUTHS, 1 + _TAKEN)
     placed = np.empty((len(names), sum(times)))
     begins = 0
     for at, many in enumerate(times):
@@ -224,7 +224,7 @@ def _strata(names: Sequence[str], times: Sequence[int]) -> Array:
 @lru_cache(maxsize=200)
 def _in_any_order(name: str) -> Array:
     """Random figures that belong to a name, for each truth the place where it begins and an order."""
-    return np.random.default_rng(crc32(name.encode())).uniform(size=(_MOST_TRUTHS, 1 + _TAKEN + _TAKEN_AT_LEAST))
+    return np.random.default_rng(crc32(name.encode())).uniform(size=(_MOST_TRUTHS, 1 + _TAKEN))
 
 
 def _guards(

@@ -62,7 +62,7 @@ class Prospects:
         self.is_open = bool((bad.any(axis=1) & ~bad.all(axis=1)).any() or (codes == CANT_SAY).any())
         asking = [part for part, asked in enumerate(asked_for) if asked]
         self._asking = np.array(asking, dtype=np.intp)
-        self._not_told_by = np.array(
+        not_told_by = np.array(
             [[asked_for[part].isdisjoint(check.brings) for part in asking] for check in checks], dtype=np.bool_
         ).reshape(len(checks), len(asking))
         # What each cell counts against each part, then against those that ask; the last column adds all belief up.
@@ -76,7 +76,7 @@ class Prospects:
         answered = cells.answered[:, :, None]
         # Checks by truths by guards, and by parts that ask: what each check leaves as it is.
         self._leaves_standing = ~(answered & cells.lifts[:, None, :])
-        self._leaves_untold = ~answered | self._not_told_by[:, None, :]
+        self._leaves_untold = ~answered | not_told_by[:, None, :]
         truths = len(cells.truths)
         belief, standing = np.tile(cells.belief, (truths, 1)), np.ones((truths, len(cells.guarded)), bool)
         self.now = Prospect((), belief, standing, np.ones((truths, len(asking)), bool), 0.0)

@@ -144,7 +144,6 @@ def _look_at(doubt: Doubt, inquiry: Inquiry) -> Look | None:
 
 def _answer(workup: Workup, verdicts: Sequence[PartVerdict], answer: Strip, shelf: Shelf) -> AskAnswer:
     job = workup.job
-    asked = danger_is_asked(job) or bool(workup.stop_first)  # what stops it already is not asked for
     return AskAnswer(
         number=job.number,
         title=job.title,
@@ -154,17 +153,21 @@ def _answer(workup: Workup, verdicts: Sequence[PartVerdict], answer: Strip, shel
         safe_codes=tuple(verdict.part.code for verdict in answer.safe),
         ask=answer.look,
         message=_message(workup, answer, shelf.currency),
-        danger_not_asked="" if asked else usual_checks().for_finding("danger").ask,
+        danger_not_asked="" if _danger_is_asked(workup) else usual_checks().for_finding("danger").ask,
         cautions=cautions_for(job, workup.identification, workup.facts, verdicts, usual_cautions()),
     )
+
+
+def _danger_is_asked(workup: Workup) -> bool:
+    """Whether danger was asked for; what stops a job already is not."""
+    return danger_is_asked(workup.job) or bool(workup.stop_first)
 
 
 def _message(workup: Workup, answer: Strip, currency: str) -> str:
     job = workup.job
     if answer.look is not None:
         return answer.look.message
-    asked = danger_is_asked(job) or bool(workup.stop_first)
-    danger = () if asked else (usual_checks().for_finding("danger").message,)
+    danger = () if _danger_is_asked(workup) else (usual_checks().for_finding("danger").message,)
     cautions = said_with_a_sale(job, workup.identification, workup.facts, answer.safe) if answer.safe else ()
     if answer.advice is Advice.SELL_NOW:
         return sale_message(job, answer.safe, currency, (*danger, *cautions))
