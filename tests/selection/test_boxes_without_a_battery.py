@@ -1,4 +1,5 @@
-"""Charging boxes where there is no battery, or none is wanted.
+"""
+Charging boxes where there is no battery, or none is wanted.
 
 Rules without another note are common practice, no source.
 """

@@ -1,4 +1,5 @@
-"""How looks are planned: what is left unanswered, what is read again, and when nothing is left.
+"""
+How looks are planned: what is left unanswered, what is read again, and when nothing is left.
 
 That a look is worth the sale it makes possible, and what it costs, is our own rule.
 """
