@@ -25,6 +25,8 @@ from ampwright.stock.checks import Check
 _TRUTHS_HOLD, _MOST_TRUTHS = 0.97, 8
 # About how often they are taken in all, a likelier one oftener, and each at least.
 _TAKEN, _TAKEN_AT_LEAST = 24, 2
+# And none more often than this.
+_MOST_TAKEN = _TAKEN + _TAKEN_AT_LEAST
 # The least that another rating of the same family counts against a part that would not carry it.
 _OTHER_RATING = 0.02
 _TINY = 1e-12
@@ -210,7 +212,7 @@ def _strata(names: Sequence[str], times: Sequence[int]) -> Array:
     Evenly spaced for each truth and each name, from a place and in an order of their own that never change: so
     every share is met on average, and one finding goes with another by no more than chance.
     """
-    orders = np.array([_in_any_order(name) for name in names]).reshape(len(names), _MOST_TRUTHS, 1 + _TAKEN)
+    orders = np.array([_in_any_order(name) for name in names]).reshape(len(names), _MOST_TRUTHS, 1 + _MOST_TAKEN)
     placed = np.empty((len(names), sum(times)))
     begins = 0
     for at, many in enumerate(times):
@@ -224,7 +226,7 @@ def _strata(names: Sequence[str], times: Sequence[int]) -> Array:
 @lru_cache(maxsize=200)
 def _in_any_order(name: str) -> Array:
     """Random figures that belong to a name, for each truth the place where it begins and an order."""
-    return np.random.default_rng(crc32(name.encode())).uniform(size=(_MOST_TRUTHS, 1 + _TAKEN))
+    return np.random.default_rng(crc32(name.encode())).uniform(size=(_MOST_TRUTHS, 1 + _MOST_TAKEN))
 
 
 def _guards(
