@@ -1,0 +1,165 @@
+"""
+What a network is made of, how it is run and what comes out, as records of fixed size.
+
+One record is one circuit, so that a batch is an array of them, and a loop is handed one pointer instead of fifty
+arrays. Nodes are counted from 0, -1 is the reference (DC minus). A winding drives its current from its first node to
+its second; every other current is counted from the first node to the second through the element.
+"""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
+# One row of an array of the records below.
+Row = Any
+
+# When an element is in the circuit.
+ALWAYS, WHILE_SET, WHILE_CLEAR = 0, 1, 2
+
+NODES, WINDINGS, DEVICES, OHMICS, CAPACITORS, LAMPS, COILS, PULSES, METERS = 12, 6, 24, 24, 2, 16, 8, 1, 6
+STATES = WINDINGS + CAPACITORS + COILS + 1
+STAGES = 4
+
+
+def _rows(count: int, **fields: Any) -> list[tuple[Any, ...]]:
+    """Fields that have one value, or one pair, for each element of a kind."""
+    return [(name, *(kind if isinstance(kind, tuple) else (kind, (count,)))) for name, kind in fields.items()]
+
+
+def _pairs(count: int) -> tuple[Any, ...]:
+    return (np.int64, (count, 2))
+
+
+PARTS = np.dtype(
+    [
+        *((name, np.int64) for name in ("nodes", "windings", "devices", "ohmics", "capacitors", "lamps")),
+        *((name, np.int64) for name in ("coils", "pulses", "meters")),
+        # EMF emf_Vs * w * sin(theta - angle) behind a resistance and an inductance. With a `bend` the inductance
+        # falls with current: L(i) = H / (1 + (i bend)^2).
+        *_rows(
+            WINDINGS,
+            winding_node=_pairs(WINDINGS),
+            winding_emf_Vs=np.float64,
+            winding_angle_rad=np.float64,
+            winding_ohm=np.float64,
+            winding_H=np.float64,
+            winding_bend_per_A=np.float64,
+        ),
+        # v = offset + slope ln(1 + i / saturation) + i ohm. With a gate it is a thyristor: fired while the comparator
+        # is set or while it is clear, it then conducts until its current falls below `holding`.
+        *_rows(
+            DEVICES,
+            device_node=_pairs(DEVICES),
+            device_offset_V=np.float64,
+            device_slope_V=np.float64,
+            device_saturation_A=np.float64,
+            device_ohm=np.float64,
+            device_gate=np.int64,
+            device_holding_A=np.float64,
+        ),
+        # i = (v - emf) * siemens: battery, resistor, joint, leak, or a MOSFET that the comparator switches.
+        *_rows(OHMICS, ohmic_node=_pairs(OHMICS), ohmic_S=np.float64, ohmic_emf_V=np.float64, ohmic_gate=np.int64),
+        # v = charge / F + i ohm.
+        *_rows(CAPACITORS, capacitor_node=_pairs(CAPACITORS), capacitor_F=np.float64, capacitor_ohm=np.float64),
+        # i = A (v / V)^exponent.
+        *_rows(LAMPS, lamp_node=_pairs(LAMPS), lamp_A=np.float64, lamp_V=np.float64, lamp_exponent=np.float64),
+        # Ignition coils behind points: dwell as a share of the turn of the cam, shift in turns of the cam.
+        *_rows(
+            COILS,
+            coil_node=_pairs(COILS),
+            coil_ohm=np.float64,
+            coil_H=np.float64,
+            coil_points_ohm=np.float64,
+            coil_clamp_V=np.float64,
+            coil_dwell=np.float64,
+            coil_shift=np.float64,
+        ),
+        # Electronic ignition: amps while it charges; pulses a turn of the cam and the share of it that each lasts.
+        *_rows(PULSES, pulse_node=_pairs(PULSES), pulse_A=np.float64, pulse_count=np.float64, pulse_share=np.float64),
+        ("meter_node", np.int64, (METERS, 2)),
+        # The comparator: nodes it senses, lag, volts at which it sets and clears, volts it starts from.
+        ("sense_node", np.int64, (2,)),
+        ("sense_lag_s", np.float64),
+        ("set_above_V", np.float64),
+        ("clear_below_V", np.float64),
+        ("sense_start_V", np.float64),
+    ]
+)
+
+# Speed, span and fineness of a run. The crank rises linearly to its speed in `ramp_s`, then holds it.
+RUN = np.dtype(
+    [
+        ("electrical_rad_s", np.float64),
+        ("pole_pairs", np.float64),
+        ("ramp_s", np.float64),
+        ("measure_from_s", np.float64),
+        ("measure_to_s", np.float64),
+        ("extremes_from_s", np.float64),
+        ("smooth_window", np.int64),  # 1: weight 1 - cos over the window
+        ("start_A", np.float64, (WINDINGS,)),
+        # Greatest error of a step in a current and in a voltage; shortest and longest step; most steps.
+        ("tolerance_A", np.float64),
+        ("tolerance_V", np.float64),
+        ("least_s", np.float64),
+        ("longest_s", np.float64),
+        ("most_steps", np.int64),
+    ]
+)
+
+# What a run gives: sums over the window of (current, its square, its power), of meter volts and their squares.
+RECORD = np.dtype(
+    [
+        ("weight_s", np.float64),
+        ("from_s", np.float64),
+        ("to_s", np.float64),
+        ("gate_edges", np.int64),
+        ("steps", np.int64),
+        ("refused", np.int64),
+        ("sparks", np.int64),
+        ("rows", np.int64),
+        ("start_state", np.float64, (STATES,)),
+        ("end_state", np.float64, (STATES,)),
+        ("winding_sums", np.float64, (WINDINGS, 3)),
+        ("device_sums", np.float64, (DEVICES, 3)),
+        ("ohmic_sums", np.float64, (OHMICS, 3)),
+        ("capacitor_sums", np.float64, (CAPACITORS, 3)),
+        ("lamp_sums", np.float64, (LAMPS, 3)),
+        ("coil_sums", np.float64, (COILS, 3)),
+        ("pulse_sums", np.float64, (PULSES, 3)),
+        ("meter_sums", np.float64, (METERS, 4)),  # volts, their square, least, greatest
+    ]
+)
+
+# Room to work in, so that no step has to ask for memory.
+BENCH = np.dtype(
+    [
+        ("linear", np.float64, (NODES, NODES)),
+        ("matrix", np.float64, (NODES, NODES)),
+        ("sources", np.float64, (NODES,)),
+        ("injected", np.float64, (NODES,)),
+        ("line_S", np.float64, (DEVICES,)),
+        ("line_A", np.float64, (DEVICES,)),
+        ("junction_V", np.float64, (DEVICES,)),
+        ("junction_kept_V", np.float64, (DEVICES,)),
+        ("known", np.float64, (STATES,)),
+        ("state", np.float64, (STAGES, STATES)),
+        ("slope", np.float64, (STAGES, STATES)),
+        ("volts", np.float64, (STAGES, NODES)),
+        ("device_A", np.float64, (STAGES, DEVICES)),
+        ("emf_V", np.float64, (STAGES, WINDINGS)),
+        ("device_on", np.int64, (DEVICES,)),
+        ("ohmic_on", np.int64, (OHMICS,)),
+        ("coil_mode", np.int64, (COILS,)),
+        ("coil_edge", np.float64, (COILS,)),
+        ("pulse_on", np.int64, (PULSES,)),
+        ("pulse_edge", np.float64, (PULSES,)),
+    ]
+)
+
+
+def rows(kind: np.dtype[Any], count: int = 1) -> Any:
+    """Records of a kind, all zero, whose fields are attributes with and without compiling."""
+    return np.zeros(count, kind).view(np.recarray)

@@ -1,0 +1,251 @@
+"""
+Volts at the nodes of a network for one implicit stage: every element a conductance and a current source.
+
+Diodes and lamps are straightened at the volts last found and solved again until they stand (Newton). These are loops
+because the networks are small: ten elements at five nodes, a million times over.
+"""
+
+import math
+
+from ampwright.kernels.compiled import compiled
+from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, Row, Whole
+
+# A path that keeps no node afloat, too small to matter; a diode's share of it is counted as its own loss.
+LEAST_S = 1e-9
+MOST_NEWTON = 30
+VOLTS_SETTLED = 1e-7
+# In units of a junction's n Vt: a step this short leaves its square, and volts below this let no current through.
+JUNCTION_SETTLED, FULLY_OFF = 3e-4, -40.0
+# A lamp's law has no slope at nothing: below this share of its rated volts it is a resistor.
+LAMP_STRAIGHT_BELOW = 1e-3
+PULSE_FULL_V = 3.0
+OPEN, CHARGING, FREE = 0, 1, 2  # points open and coil dead; closed; opened and coil held at its clamp
+
+
+@compiled
+def volts_between(volts: Floats, first: int, second: int) -> float:
+    """Volts of one node over another."""
+    return (volts[first] if first >= 0 else 0.0) - (volts[second] if second >= 0 else 0.0)
+
+
+@compiled
+def add_conductance(matrix: Floats, first: int, second: int, siemens: float) -> None:
+    """Join two nodes by a conductance."""
+    if first >= 0:
+        matrix[first, first] += siemens
+        if second >= 0:
+            matrix[first, second] -= siemens
+            matrix[second, first] -= siemens
+    if second >= 0:
+        matrix[second, second] += siemens
+
+
+@compiled
+def add_current(injected: Floats, first: int, second: int, amps: float) -> None:
+    """Take a current out of the first node and put it into the second."""
+    if first >= 0:
+        injected[first] -= amps
+    if second >= 0:
+        injected[second] += amps
+
+
+@compiled
+def solve(matrix: Floats, injected: Floats, count: int) -> None:
+    """Node volts in place of the injected currents; sound without pivots since the matrix is positive definite."""
+    for k in range(count):
+        pivot = 1.0 / matrix[k, k]
+        for row in range(k + 1, count):
+            share = matrix[row, k] * pivot
+            if share != 0.0:
+                for column in range(k + 1, count):
+                    matrix[row, column] -= share * matrix[k, column]
+                injected[row] -= share * injected[k]
+    for k in range(count - 1, -1, -1):
+        volts = injected[k]
+        for column in range(k + 1, count):
+            volts -= matrix[k, column] * injected[column]
+        injected[k] = volts / matrix[k, k]
+
+
+@compiled
+def stamp_linear(
+    parts: Row, matrix: Floats, count: int, stage_s: float, ohmic_on: Whole, coil_mode: Whole, state: Floats
+) -> None:
+    """
+    Conductances of everything but diodes and lamps, for an implicit stage of that length.
+
+    A winding becomes (a / L) / (1 + a R / L), a coil likewise, a capacitor 1 / (r + a / C). `state` holds the
+    winding currents at which an inductance that falls with current is taken.
+    """
+    matrix[:count, :count] = 0.0
+    for k in range(count):
+        matrix[k, k] = LEAST_S
+    for w in range(parts.windings):
+        siemens = stage_s / (inductance(parts, w, state[1 + w]) + stage_s * parts.winding_ohm[w])
+        add_conductance(matrix, parts.winding_node[w, 0], parts.winding_node[w, 1], siemens)
+    for d in range(parts.devices):
+        add_conductance(matrix, parts.device_node[d, 0], parts.device_node[d, 1], LEAST_S)
+    for r in range(parts.ohmics):
+        if ohmic_on[r] == 1:
+            add_conductance(matrix, parts.ohmic_node[r, 0], parts.ohmic_node[r, 1], parts.ohmic_S[r])
+    for c in range(parts.capacitors):
+        siemens = 1.0 / (parts.capacitor_ohm[c] + stage_s / parts.capacitor_F[c])
+        add_conductance(matrix, parts.capacitor_node[c, 0], parts.capacitor_node[c, 1], siemens)
+    for k in range(parts.coils):
+        if coil_mode[k] != OPEN:
+            siemens = stage_s / (parts.coil_H[k] + stage_s * coil_resistance(parts, k, coil_mode[k]))
+            add_conductance(matrix, parts.coil_node[k, 0], parts.coil_node[k, 1], siemens)
+
+
+@compiled
+def stamp_sources(
+    parts: Row,
+    injected: Floats,
+    count: int,
+    stage_s: float,
+    ohmic_on: Whole,
+    coil_mode: Whole,
+    state: Floats,
+    emf_V: Floats,
+    known: Floats,
+) -> None:
+    """Current sources that go with `stamp_linear`: `known` is what the earlier stages give of each state
+    (comparator, windings, capacitors, coils)."""
+    injected[:count] = 0.0
+    windings, capacitors = parts.windings, parts.capacitors
+    for w in range(windings):
+        rate = stage_s / inductance(parts, w, state[1 + w])
+        source = (known[1 + w] + rate * emf_V[w]) / (1.0 + rate * parts.winding_ohm[w])
+        add_current(injected, parts.winding_node[w, 0], parts.winding_node[w, 1], source)
+    for r in range(parts.ohmics):
+        if ohmic_on[r] == 1:
+            source = -parts.ohmic_S[r] * parts.ohmic_emf_V[r]
+            add_current(injected, parts.ohmic_node[r, 0], parts.ohmic_node[r, 1], source)
+    for c in range(capacitors):
+        siemens = 1.0 / (parts.capacitor_ohm[c] + stage_s / parts.capacitor_F[c])
+        source = -siemens * known[1 + windings + c]
+        add_current(injected, parts.capacitor_node[c, 0], parts.capacitor_node[c, 1], source)
+    for k in range(parts.coils):
+        if coil_mode[k] != OPEN:
+            rate = stage_s / parts.coil_H[k]
+            held_V = parts.coil_clamp_V[k] if coil_mode[k] == FREE else 0.0
+            source = (known[1 + windings + capacitors + k] - rate * held_V) / (
+                1.0 + rate * coil_resistance(parts, k, coil_mode[k])
+            )
+            add_current(injected, parts.coil_node[k, 0], parts.coil_node[k, 1], source)
+
+
+@compiled
+def conducts(when: int, gate: int) -> bool:
+    """Whether something that is switched by the comparator is in the circuit."""
+    return when == ALWAYS or (when == WHILE_SET and gate == 1) or (when == WHILE_CLEAR and gate == 0)
+
+
+@compiled
+def inductance(parts: Row, winding: int, amps: float) -> float:
+    """Incremental inductance at a current. [H]"""
+    bent = amps * parts.winding_bend_per_A[winding]
+    return parts.winding_H[winding] / (1.0 + bent * bent)
+
+
+@compiled
+def coil_resistance(parts: Row, coil: int, mode: int) -> float:
+    """Resistance of a coil and, while they are closed, of its points. [ohm]"""
+    return parts.coil_ohm[coil] + (parts.coil_points_ohm[coil] if mode == CHARGING else 0.0)
+
+
+@compiled
+def lamp_line(parts: Row, lamp: int, volts: float) -> tuple[float, float]:
+    """Amps of a lamp at those volts, and their slope."""
+    least = LAMP_STRAIGHT_BELOW * parts.lamp_V[lamp]
+    if abs(volts) <= least:
+        slope = parts.lamp_A[lamp] * LAMP_STRAIGHT_BELOW ** parts.lamp_exponent[lamp] / least
+        return slope * volts, slope
+    amps = parts.lamp_A[lamp] * (abs(volts) / parts.lamp_V[lamp]) ** parts.lamp_exponent[lamp]
+    return math.copysign(amps, volts), parts.lamp_exponent[lamp] * amps / abs(volts)
+
+
+@compiled
+def junction_step(old_V: float, new_V: float, slope_V: float, saturation_A: float) -> float:
+    """Junction volts that Newton's step may reach without its exponential running away."""
+    critical_V = slope_V * math.log(slope_V / (1.4142 * saturation_A))
+    if new_V > critical_V and abs(new_V - old_V) > 2.0 * slope_V:
+        if old_V > 0.0:
+            growth = 1.0 + (new_V - old_V) / slope_V
+            return old_V + slope_V * math.log(growth) if growth > 0.0 else critical_V
+        return slope_V * math.log(max(new_V, slope_V) / slope_V)
+    return max(new_V, FULLY_OFF * slope_V)
+
+
+@compiled
+def solve_nodes(
+    parts: Row,
+    linear: Floats,
+    sources: Floats,
+    volts: Floats,
+    device_on: Whole,
+    pulse_on: Whole,
+    junction_V: Floats,
+    device_A: Floats,
+    bench: Row,
+) -> bool:
+    """Newton's steps on the junctions and lamps until the node volts stand; False when they do not."""
+    count = parts.nodes
+    devices, lamps, pulses = parts.devices, parts.lamps, parts.pulses
+    matrix, injected, line_S, line_A = bench.matrix, bench.injected, bench.line_S, bench.line_A
+    for step in range(MOST_NEWTON):
+        for row in range(count):
+            injected[row] = sources[row]
+            for column in range(count):
+                matrix[row, column] = linear[row, column]
+        for d in range(devices):
+            line_S[d], line_A[d] = 0.0, 0.0
+            if device_on[d] == 0:
+                continue
+            slope_V, ohm = parts.device_slope_V[d], parts.device_ohm[d]
+            saturation_A, junction = parts.device_saturation_A[d], junction_V[d]
+            amps, siemens = -saturation_A, 0.0
+            if junction > FULLY_OFF * slope_V:
+                grown = saturation_A * math.exp(junction / slope_V)
+                amps, siemens = grown - saturation_A, grown / slope_V
+            siemens /= 1.0 + ohm * siemens
+            line_S[d] = siemens
+            line_A[d] = amps - siemens * (parts.device_offset_V[d] + junction + ohm * amps)
+            first, second = parts.device_node[d, 0], parts.device_node[d, 1]
+            add_conductance(matrix, first, second, siemens)
+            add_current(injected, first, second, line_A[d])
+        for l in range(lamps):
+            first, second = parts.lamp_node[l, 0], parts.lamp_node[l, 1]
+            across = volts_between(volts, first, second)
+            amps, siemens = lamp_line(parts, l, across)
+            add_conductance(matrix, first, second, siemens)
+            add_current(injected, first, second, amps - siemens * across)
+        for p in range(pulses):
+            if pulse_on[p] == 1:
+                first, second = parts.pulse_node[p, 0], parts.pulse_node[p, 1]
+                across = volts_between(volts, first, second)
+                if across >= PULSE_FULL_V:
+                    add_current(injected, first, second, parts.pulse_A[p])
+                elif across > 0.0:
+                    add_conductance(matrix, first, second, parts.pulse_A[p] / PULSE_FULL_V)
+        solve(matrix, injected, count)
+        settled = step > 0 or (lamps == 0 and pulses == 0)
+        for row in range(count):
+            if (lamps > 0 or pulses > 0) and abs(injected[row] - volts[row]) > VOLTS_SETTLED * (1.0 + abs(volts[row])):
+                settled = False
+            volts[row] = injected[row]
+        for d in range(devices):
+            if device_on[d] == 0:
+                device_A[d] = 0.0
+                continue
+            across = volts_between(volts, parts.device_node[d, 0], parts.device_node[d, 1])
+            device_A[d] = line_A[d] + line_S[d] * across
+            slope_V = parts.device_slope_V[d]
+            wanted = across - parts.device_offset_V[d] - parts.device_ohm[d] * device_A[d]
+            wanted = junction_step(junction_V[d], wanted, slope_V, parts.device_saturation_A[d])
+            if abs(wanted - junction_V[d]) > JUNCTION_SETTLED * slope_V:
+                settled = False
+            junction_V[d] = wanted
+        if settled:
+            return True
+    return False
