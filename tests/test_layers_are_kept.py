@@ -10,7 +10,7 @@ import pytest
 import ampwright
 
 PACKAGE = Path(ampwright.__file__).parent
-CORE = ["belief", "bike", "electrics", "errors", "identify", "operation", "selection", "stock", "terms"]
+CORE = ["belief", "bench", "bike", "electrics", "errors", "identify", "operation", "selection", "stock", "terms"]
 FILE_CALLS = {"open", "read_bytes", "read_text", "write_bytes", "write_text"}
 
 

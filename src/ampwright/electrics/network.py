@@ -25,6 +25,8 @@ EARTH = -1
 CORNER_V, CORNER_A = 1e-4, 1e-3
 LEAST_OHM = 1e-6
 LEAST_LAG_S = 1e-6
+# Volts at which the current of all lamps of one exponent is stated.
+LAMP_V = 12.0
 
 
 @dataclass
@@ -72,12 +74,7 @@ def network(circuit: Circuit) -> Network:
     if circuit.battery is not None:
         siemens = 1.0 / max(circuit.battery.resistance_ohm, LEAST_OHM)
         ohmic.add("battery", bus, EARTH, siemens, circuit.battery.emf_V, ALWAYS)
-    lamps = _Rows()
-    for load in circuit.loads:
-        if isinstance(load, Resistor):
-            ohmic.add("load", bus, EARTH, 1.0 / load.resistance_ohm, 0.0, ALWAYS)
-        else:
-            lamps.add("load", bus, EARTH, load.power_W / load.rated_V, load.rated_V, load.exponent)
+    lamps = _loads(circuit, bus, ohmic)
     capacitors = _Rows()
     if circuit.capacitor is not None:
         capacitors.add("capacitor", bus, EARTH, circuit.capacitor.capacitance_F, circuit.capacitor.esr_ohm)
@@ -143,10 +140,27 @@ def _regulator(circuit: Circuit, lines: Sequence[int], bus: int, devices: _Rows,
         devices.add("zener", bus, EARTH, *law, ALWAYS, 0.0)
     for line in lines:
         if isinstance(regulator, ThyristorShunt):
-            law = _junction(regulator.thyristor.junction)
-            devices.add("shunt thyristor", line, EARTH, *law, WHILE_SET, regulator.thyristor.holding_A)
+            fired = _junction(regulator.thyristor.junction)
+            devices.add("shunt thyristor", line, EARTH, *fired, WHILE_SET, regulator.thyristor.holding_A)
         elif isinstance(regulator, MosfetShunt):
             ohmic.add("mosfet", line, EARTH, 1.0 / max(regulator.on_resistance_ohm, LEAST_OHM), 0.0, WHILE_SET)
+
+
+def _loads(circuit: Circuit, bus: int, ohmic: _Rows) -> _Rows:
+    """Resistors as one; lamps of one exponent as one, which is exact: their currents are shares of V^exponent."""
+    siemens, lamps = 0.0, dict[float, float]()
+    for load in circuit.loads:
+        if isinstance(load, Resistor):
+            siemens += 1.0 / load.resistance_ohm
+        else:
+            exponent, rated_V = float(load.exponent), float(load.rated_V)
+            lamps[exponent] = lamps.get(exponent, 0.0) + float(load.power_W) / rated_V ** (1.0 + exponent)
+    if siemens > 0.0:
+        ohmic.add("load", bus, EARTH, siemens, 0.0, ALWAYS)
+    rows = _Rows()
+    for exponent, share in lamps.items():
+        rows.add("load", bus, EARTH, share * LAMP_V**exponent, LAMP_V, exponent)
+    return rows
 
 
 def _ignition(circuit: Circuit, bus: int) -> tuple[_Rows, _Rows]:

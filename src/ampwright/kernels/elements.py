@@ -116,10 +116,13 @@ RECORD = np.dtype(
         ("from_s", np.float64),
         ("to_s", np.float64),
         ("gate_edges", np.int64),
+        ("gate_set", np.int64),  # 1: set at the end
         ("steps", np.int64),
         ("refused", np.int64),
         ("sparks", np.int64),
         ("rows", np.int64),
+        ("stored_J", np.float64),  # taken up by windings, capacitors and coils
+        ("coils_stored_J", np.float64),  # that share of it which coils took up
         ("start_state", np.float64, (STATES,)),
         ("end_state", np.float64, (STATES,)),
         ("winding_sums", np.float64, (WINDINGS, 3)),
@@ -134,7 +137,7 @@ RECORD = np.dtype(
 )
 
 # Room to work in, so that no step has to ask for memory.
-BENCH = np.dtype(
+WORK = np.dtype(
     [
         ("linear", np.float64, (NODES, NODES)),
         ("matrix", np.float64, (NODES, NODES)),

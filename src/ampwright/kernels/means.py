@@ -6,7 +6,7 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
-from ampwright.kernels.nodes import PULSE_FULL_V, lamp_line, volts_between
+from ampwright.kernels.nodes import PULSE_FULL_V, inductance, lamp_line, volts_between
 
 # The weights of the step (see network), so that means are as exact as the states.
 WEIGHT = np.array(
@@ -21,16 +21,17 @@ STAGE_TIME = np.array([0.0, 2.0 * 1767732205903 / 4055673282236, 0.6, 1.0])
 
 
 @compiled
-def begin_window(record: Row, bench: Row, time_s: float) -> None:
+def begin_window(record: Row, work: Row, time_s: float) -> None:
     """Start counting here."""
-    record.start_state[:] = bench.state[0]
+    record.start_state[:] = work.state[0]
     record.from_s = time_s
 
 
 @compiled
-def end_window(record: Row, bench: Row, time_s: float) -> None:
+def end_window(record: Row, work: Row, time_s: float, gate: int) -> None:
     """Stop counting here."""
-    record.end_state[:] = bench.state[0]
+    record.gate_set = gate
+    record.end_state[:] = work.state[0]
     record.to_s = time_s
 
 
@@ -52,37 +53,44 @@ def add_to(sums: Floats, row: int, weight: float, amps: float, volts: float) -> 
 
 
 @compiled
-def add_step(parts: Row, motion: Row, bench: Row, record: Row, time_s: float, length_s: float) -> None:
+def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, length_s: float) -> None:
     """Add a step to every sum."""
     windings, capacitors = parts.windings, parts.capacitors
     for stage in range(4):
         weight = WEIGHT[stage] * length_s * window_weight(motion, time_s + STAGE_TIME[stage] * length_s)
-        volts, state = bench.volts[stage], bench.state[stage]
+        volts, state = work.volts[stage], work.state[stage]
         record.weight_s += weight
         for w in range(windings):
-            add_to(record.winding_sums, w, weight, state[1 + w], bench.emf_V[stage, w])
+            add_to(record.winding_sums, w, weight, state[1 + w], work.emf_V[stage, w])
+            henry = inductance(parts, w, state[1 + w])
+            record.stored_J += weight * henry * state[1 + w] * work.slope[stage, 1 + w]
         for d in range(parts.devices):
             across = volts_between(volts, parts.device_node[d, 0], parts.device_node[d, 1])
-            add_to(record.device_sums, d, weight, bench.device_A[stage, d], across)
+            add_to(record.device_sums, d, weight, work.device_A[stage, d], across)
         for r in range(parts.ohmics):
             across = volts_between(volts, parts.ohmic_node[r, 0], parts.ohmic_node[r, 1])
-            amps = (across - parts.ohmic_emf_V[r]) * parts.ohmic_S[r] if bench.ohmic_on[r] == 1 else 0.0
+            amps = (across - parts.ohmic_emf_V[r]) * parts.ohmic_S[r] if work.ohmic_on[r] == 1 else 0.0
             add_to(record.ohmic_sums, r, weight, amps, across)
         for c in range(capacitors):
             across = volts_between(volts, parts.capacitor_node[c, 0], parts.capacitor_node[c, 1])
-            amps = bench.slope[stage, 1 + windings + c] * parts.capacitor_F[c]
+            amps = work.slope[stage, 1 + windings + c] * parts.capacitor_F[c]
             add_to(record.capacitor_sums, c, weight, amps, across)
+            record.stored_J += weight * state[1 + windings + c] * amps
         for l in range(parts.lamps):
             across = volts_between(volts, parts.lamp_node[l, 0], parts.lamp_node[l, 1])
             amps, _ = lamp_line(parts, l, across)
             add_to(record.lamp_sums, l, weight, amps, across)
         for k in range(parts.coils):
             across = volts_between(volts, parts.coil_node[k, 0], parts.coil_node[k, 1])
-            add_to(record.coil_sums, k, weight, state[1 + windings + capacitors + k], across)
+            at = 1 + windings + capacitors + k
+            add_to(record.coil_sums, k, weight, state[at], across)
+            taken_J = weight * parts.coil_H[k] * state[at] * work.slope[stage, at]
+            record.stored_J += taken_J
+            record.coils_stored_J += taken_J
         for p in range(parts.pulses):
             across = volts_between(volts, parts.pulse_node[p, 0], parts.pulse_node[p, 1])
             full = min(max(across, 0.0) / PULSE_FULL_V, 1.0)
-            add_to(record.pulse_sums, p, weight, bench.pulse_on[p] * full * parts.pulse_A[p], across)
+            add_to(record.pulse_sums, p, weight, work.pulse_on[p] * full * parts.pulse_A[p], across)
         for m in range(parts.meters):
             across = volts_between(volts, parts.meter_node[m, 0], parts.meter_node[m, 1])
             record.meter_sums[m, 0] += weight * across
@@ -90,10 +98,10 @@ def add_step(parts: Row, motion: Row, bench: Row, record: Row, time_s: float, le
 
 
 @compiled
-def note_extremes(parts: Row, bench: Row, record: Row) -> None:
+def note_extremes(parts: Row, work: Row, record: Row) -> None:
     """Least and greatest volts at every meter, at the end of a step."""
     for m in range(parts.meters):
-        across = volts_between(bench.volts[0], parts.meter_node[m, 0], parts.meter_node[m, 1])
+        across = volts_between(work.volts[0], parts.meter_node[m, 0], parts.meter_node[m, 1])
         record.meter_sums[m, 2] = min(record.meter_sums[m, 2], across)
         record.meter_sums[m, 3] = max(record.meter_sums[m, 3], across)
 
@@ -111,7 +119,7 @@ def note_spark(record: Row, sparks: Floats, time_s: float, coil: int, amps: floa
 
 
 @compiled
-def note_row(parts: Row, bench: Row, record: Row, wave: Floats, time_s: float, gate: int) -> None:
+def note_row(parts: Row, work: Row, record: Row, wave: Floats, time_s: float, gate: int) -> None:
     """One row of the wave: time, gate, lagged volts, node volts, winding and device amps, coil amps."""
     row = record.rows
     record.rows += 1
@@ -119,16 +127,16 @@ def note_row(parts: Row, bench: Row, record: Row, wave: Floats, time_s: float, g
         return
     wave[row, 0] = time_s
     wave[row, 1] = gate
-    wave[row, 2] = bench.state[0, 0]
+    wave[row, 2] = work.state[0, 0]
     at = 3
     for n in range(parts.nodes):
-        wave[row, at + n] = bench.volts[0, n]
+        wave[row, at + n] = work.volts[0, n]
     at += parts.nodes
     for w in range(parts.windings):
-        wave[row, at + w] = bench.state[0, 1 + w]
+        wave[row, at + w] = work.state[0, 1 + w]
     at += parts.windings
     for d in range(parts.devices):
-        wave[row, at + d] = bench.device_A[0, d]
+        wave[row, at + d] = work.device_A[0, d]
     at += parts.devices
     for k in range(parts.coils):
-        wave[row, at + k] = bench.state[0, 1 + parts.windings + parts.capacitors + k]
+        wave[row, at + k] = work.state[0, 1 + parts.windings + parts.capacitors + k]

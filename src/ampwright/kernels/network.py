@@ -62,64 +62,64 @@ DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
 
 
 @compiled
-def run(parts: Row, motion: Row, bench: Row, record: Row, sparks: Floats, wave: Floats) -> int:
+def run(parts: Row, motion: Row, work: Row, record: Row, sparks: Floats, wave: Floats) -> int:
     """Step from rest, or from the given winding currents, to the end of the window; fill the record."""
-    clear_bench(parts, motion, bench)
+    clear_work(parts, motion, work)
     clear_record(parts, record)
     gate, time_s, step_s = 0, 0.0, motion.longest_s * FIRST_SHARE
-    fire(parts, bench, gate)
-    set_points(parts, motion, bench, time_s)
-    if not restart(parts, motion, bench, time_s):
+    fire(parts, work, gate)
+    set_points(parts, motion, work, time_s)
+    if not restart(parts, motion, work, time_s):
         return NO_SOLUTION
     measuring = motion.measure_from_s <= 0.0
     if measuring:
-        begin_window(record, bench, time_s)
+        begin_window(record, work, time_s)
     while time_s < motion.measure_to_s:
         if record.steps >= motion.most_steps:
             return TOO_MANY_STEPS
-        stop_s = next_stop(parts, motion, bench, time_s)
-        length_s, step_s = advance(parts, motion, bench, record, time_s, step_s, stop_s, gate)
+        stop_s = next_stop(parts, motion, work, time_s)
+        length_s, step_s = advance(parts, motion, work, record, time_s, step_s, stop_s, gate)
         if length_s <= 0.0:
             return NO_SOLUTION
         if measuring:
-            add_step(parts, motion, bench, record, time_s, length_s)
+            add_step(parts, motion, work, record, time_s, length_s)
         time_s = stop_s if length_s == stop_s - time_s else time_s + length_s
-        take_step(bench)
+        take_step(work)
         if time_s >= motion.extremes_from_s:
-            note_extremes(parts, bench, record)
+            note_extremes(parts, work, record)
         if measuring:
-            note_row(parts, bench, record, wave, time_s, gate)
+            note_row(parts, work, record, wave, time_s, gate)
         elif time_s >= motion.measure_from_s:
             measuring = True
-            begin_window(record, bench, time_s)
-        switched, new_gate = pass_edges(parts, bench, gate)
-        moved = move_points(parts, motion, bench, record, sparks, time_s, measuring)
+            begin_window(record, work, time_s)
+        switched, new_gate = pass_edges(parts, work, gate)
+        moved = move_points(parts, motion, work, record, sparks, time_s, measuring)
         if switched or moved or time_s == motion.ramp_s:
             if measuring and new_gate != gate:
                 record.gate_edges += 1
             gate = new_gate
             step_s = min(step_s, motion.longest_s * RESTART_SHARE)
-            if not restart(parts, motion, bench, time_s):
+            if not restart(parts, motion, work, time_s):
                 return NO_SOLUTION
-    end_window(record, bench, time_s)
+    end_window(record, work, time_s, gate)
     return DONE
 
 
 @compiled
 def advance(
-    parts: Row, motion: Row, bench: Row, record: Row, time_s: float, step_s: float, stop_s: float, gate: int
+    parts: Row, motion: Row, work: Row, record: Row, time_s: float, step_s: float, stop_s: float, gate: int
 ) -> tuple[float, float]:
-    """Length of the next good step, which is left in the bench, and of the one to try after it; 0 where none is."""
+    """Length of the next good step, which is left in the work, and of the one to try after it; 0 where none is."""
     step_s = min(step_s, min(motion.longest_s, turn_share(motion, time_s, step_s)))
     while True:
         lands = time_s + step_s * (1.0 + 1e-7) >= stop_s
         length_s = stop_s - time_s if lands else step_s
-        solved = try_step(parts, motion, bench, time_s, length_s)
+        solved = try_step(parts, motion, work, time_s, length_s)
         record.steps += 1
-        error = step_error(parts, motion, bench, length_s) if solved else FAILED
+        error = step_error(parts, motion, work, length_s) if solved else FAILED
         shortest = length_s <= motion.least_s
         if solved and (error <= 1.0 or shortest):
-            share = share_to_edge(parts, bench, length_s, gate)
+            share = share_to_edge(parts, work, length_s, gate)
             if share >= 1.0 or shortest:
                 growth = min(MOST_GROWTH, SAFETY * max(error, LEAST_ERROR) ** (-1.0 / 3.0))
                 return length_s, max(step_s, length_s) * growth if lands else length_s * growth
@@ -129,7 +129,7 @@ def advance(
         else:
             step_s = length_s * max(LEAST_GROWTH, SAFETY * error ** (-1.0 / 3.0))
         step_s = max(step_s, motion.least_s)
-        back_to_start(bench)
+        back_to_start(work)
         record.refused += 1
 
 
@@ -142,7 +142,7 @@ def state_count(parts: Row) -> int:
 @compiled
 def clear_record(parts: Row, record: Row) -> None:
     """Nothing counted yet."""
-    record.weight_s = 0.0
+    record.weight_s, record.stored_J, record.coils_stored_J = 0.0, 0.0, 0.0
     record.gate_edges, record.steps, record.refused, record.sparks, record.rows = 0, 0, 0, 0, 0
     record.winding_sums[:] = 0.0
     record.device_sums[:] = 0.0
@@ -157,21 +157,21 @@ def clear_record(parts: Row, record: Row) -> None:
 
 
 @compiled
-def clear_bench(parts: Row, motion: Row, bench: Row) -> None:
+def clear_work(parts: Row, motion: Row, work: Row) -> None:
     """Everything as at rest: no current but the given one, capacitors empty, comparator at its first volts."""
-    bench.state[:] = 0.0
-    bench.state[0, 0] = parts.sense_start_V
+    work.state[:] = 0.0
+    work.state[0, 0] = parts.sense_start_V
     for w in range(parts.windings):
-        bench.state[0, 1 + w] = motion.start_A[w]
-    bench.volts[:] = 0.0
-    bench.device_A[:] = 0.0
-    bench.junction_V[:] = 0.0
-    bench.junction_kept_V[:] = 0.0
-    bench.device_on[:] = 0
+        work.state[0, 1 + w] = motion.start_A[w]
+    work.volts[:] = 0.0
+    work.device_A[:] = 0.0
+    work.junction_V[:] = 0.0
+    work.junction_kept_V[:] = 0.0
+    work.device_on[:] = 0
 
 
 @compiled
-def fire(parts: Row, bench: Row, gate: int) -> bool:
+def fire(parts: Row, work: Row, gate: int) -> bool:
     """
     Let every diode, fired thyristor and driven MOSFET conduct; a thyristor no longer fired only while it holds.
 
@@ -179,31 +179,31 @@ def fire(parts: Row, bench: Row, gate: int) -> bool:
     """
     changed = False
     for d in range(parts.devices):
-        was = bench.device_on[d]
+        was = work.device_on[d]
         if conducts(parts.device_gate[d], gate):
-            bench.device_on[d] = 1
-        elif bench.device_A[0, d] <= max(parts.device_holding_A[d], LEAST_HOLDING_A):
-            bench.device_on[d] = 0
-        changed = changed or bench.device_on[d] != was
+            work.device_on[d] = 1
+        elif work.device_A[0, d] <= max(parts.device_holding_A[d], LEAST_HOLDING_A):
+            work.device_on[d] = 0
+        changed = changed or work.device_on[d] != was
     for r in range(parts.ohmics):
-        bench.ohmic_on[r] = 1 if conducts(parts.ohmic_gate[r], gate) else 0
+        work.ohmic_on[r] = 1 if conducts(parts.ohmic_gate[r], gate) else 0
     return changed
 
 
 @compiled
-def set_points(parts: Row, motion: Row, bench: Row, time_s: float) -> None:
+def set_points(parts: Row, motion: Row, work: Row, time_s: float) -> None:
     """Points and pulses as the cam stands, and when each next changes."""
     turns = electrical_angle(motion, time_s) / (4.0 * math.pi * motion.pole_pairs)
     for k in range(parts.coils):
         dwell, shift = parts.coil_dwell[k], parts.coil_shift[k]
         closed = math.cos(2.0 * math.pi * (turns + shift)) > math.cos(math.pi * dwell)
-        bench.coil_mode[k] = CHARGING if closed else OPEN
-        bench.coil_edge[k] = next_edge(turns, closed, dwell, 1.0, shift)
+        work.coil_mode[k] = CHARGING if closed else OPEN
+        work.coil_edge[k] = next_edge(turns, closed, dwell, 1.0, shift)
     for p in range(parts.pulses):
         share, count = parts.pulse_share[p], parts.pulse_count[p]
         closed = math.cos(2.0 * math.pi * turns * count) > math.cos(math.pi * share)
-        bench.pulse_on[p] = 1 if closed else 0
-        bench.pulse_edge[p] = next_edge(turns, closed, share, count, 0.0)
+        work.pulse_on[p] = 1 if closed else 0
+        work.pulse_edge[p] = next_edge(turns, closed, share, count, 0.0)
 
 
 @compiled
@@ -215,49 +215,49 @@ def set_emf(parts: Row, motion: Row, time_s: float, emf_V: Floats) -> None:
 
 
 @compiled
-def solve_stage(parts: Row, bench: Row, stage: int, stage_s: float) -> bool:
-    """Volts, states and slopes of one implicit stage, from `bench.known` and the EMFs set for it."""
+def solve_stage(parts: Row, work: Row, stage: int, stage_s: float) -> bool:
+    """Volts, states and slopes of one implicit stage, from `work.known` and the EMFs set for it."""
     count, windings = parts.nodes, parts.windings
-    state, volts = bench.state[stage], bench.volts[stage]
+    state, volts = work.state[stage], work.volts[stage]
     passes = 1
     for w in range(windings):
-        state[1 + w] = bench.known[1 + w]
+        state[1 + w] = work.known[1 + w]
         if parts.winding_bend_per_A[w] > 0.0:
             passes = 12
     for _ in range(passes):
         if passes > 1 or stage <= 1:
-            stamp_linear(parts, bench.linear, count, stage_s, bench.ohmic_on, bench.coil_mode, state)
-        emf_V = bench.emf_V[stage]
-        stamp_sources(parts, bench.sources, count, stage_s, bench.ohmic_on, bench.coil_mode, state, emf_V, bench.known)
+            stamp_linear(parts, work.linear, count, stage_s, work.ohmic_on, work.coil_mode, state)
+        emf_V = work.emf_V[stage]
+        stamp_sources(parts, work.sources, count, stage_s, work.ohmic_on, work.coil_mode, state, emf_V, work.known)
         if not solve_nodes(
             parts,
-            bench.linear,
-            bench.sources,
+            work.linear,
+            work.sources,
             volts,
-            bench.device_on,
-            bench.pulse_on,
-            bench.junction_V,
-            bench.device_A[stage],
-            bench,
+            work.device_on,
+            work.pulse_on,
+            work.junction_V,
+            work.device_A[stage],
+            work,
         ):
             return False
-        if move_states(parts, bench, stage, stage_s) < 1e-6:
+        if move_states(parts, work, stage, stage_s) < 1e-6:
             break
     for j in range(state_count(parts)):
-        bench.slope[stage, j] = (state[j] - bench.known[j]) / stage_s
+        work.slope[stage, j] = (state[j] - work.known[j]) / stage_s
     return True
 
 
 @compiled
-def move_states(parts: Row, bench: Row, stage: int, stage_s: float) -> float:
+def move_states(parts: Row, work: Row, stage: int, stage_s: float) -> float:
     """States that go with the volts of a stage; tells how far a winding's current moved, as a share of its bend."""
-    state, volts, known = bench.state[stage], bench.volts[stage], bench.known
+    state, volts, known = work.state[stage], work.volts[stage], work.known
     windings, capacitors = parts.windings, parts.capacitors
     moved = 0.0
     for w in range(windings):
         rate = stage_s / inductance(parts, w, state[1 + w])
         across = volts_between(volts, parts.winding_node[w, 1], parts.winding_node[w, 0])
-        amps = (known[1 + w] + rate * (bench.emf_V[stage, w] - across)) / (1.0 + rate * parts.winding_ohm[w])
+        amps = (known[1 + w] + rate * (work.emf_V[stage, w] - across)) / (1.0 + rate * parts.winding_ohm[w])
         moved = max(moved, abs(amps - state[1 + w]) * parts.winding_bend_per_A[w])
         state[1 + w] = amps
     for c in range(capacitors):
@@ -266,7 +266,7 @@ def move_states(parts: Row, bench: Row, stage: int, stage_s: float) -> float:
         amps = (across - known[1 + windings + c]) / (parts.capacitor_ohm[c] + stage_s / farad)
         state[1 + windings + c] = known[1 + windings + c] + stage_s * amps / farad
     for k in range(parts.coils):
-        at, mode = 1 + windings + capacitors + k, bench.coil_mode[k]
+        at, mode = 1 + windings + capacitors + k, work.coil_mode[k]
         state[at] = 0.0
         if mode != OPEN:
             rate = stage_s / parts.coil_H[k]
@@ -280,35 +280,35 @@ def move_states(parts: Row, bench: Row, stage: int, stage_s: float) -> float:
 
 
 @compiled
-def restart(parts: Row, motion: Row, bench: Row, time_s: float) -> bool:
+def restart(parts: Row, motion: Row, work: Row, time_s: float) -> bool:
     """
     Volts and slopes after something was switched.
 
     Found by a backward step too short to move a current, which also clears a state that the new circuit cannot hold.
     """
     for j in range(state_count(parts)):
-        bench.known[j] = bench.state[0, j]
-    set_emf(parts, motion, time_s, bench.emf_V[0])
+        work.known[j] = work.state[0, j]
+    set_emf(parts, motion, time_s, work.emf_V[0])
     for stretch in (1.0, 10.0, 100.0):
-        if solve_stage(parts, bench, 0, RESTART_S * stretch):
-            bench.junction_kept_V[:] = bench.junction_V
+        if solve_stage(parts, work, 0, RESTART_S * stretch):
+            work.junction_kept_V[:] = work.junction_V
             return True
-        bench.junction_V[:] = 0.0
-        bench.volts[0] = 0.0
+        work.junction_V[:] = 0.0
+        work.volts[0] = 0.0
     return False
 
 
 @compiled
-def next_stop(parts: Row, motion: Row, bench: Row, time_s: float) -> float:
+def next_stop(parts: Row, motion: Row, work: Row, time_s: float) -> float:
     """Time up to which nothing is scheduled."""
     stop_s = motion.measure_to_s
     for mark_s in (motion.ramp_s, motion.measure_from_s, motion.extremes_from_s):
         if time_s < mark_s < stop_s:
             stop_s = mark_s
     for k in range(parts.coils):
-        stop_s = min(stop_s, time_of_cam(motion, bench.coil_edge[k]))
+        stop_s = min(stop_s, time_of_cam(motion, work.coil_edge[k]))
     for p in range(parts.pulses):
-        stop_s = min(stop_s, time_of_cam(motion, bench.pulse_edge[p]))
+        stop_s = min(stop_s, time_of_cam(motion, work.pulse_edge[p]))
     return stop_s
 
 
@@ -320,72 +320,72 @@ def turn_share(motion: Row, time_s: float, step_s: float) -> float:
 
 
 @compiled
-def try_step(parts: Row, motion: Row, bench: Row, time_s: float, length_s: float) -> bool:
+def try_step(parts: Row, motion: Row, work: Row, time_s: float, length_s: float) -> bool:
     """Solve the three implicit stages of a step; False when one has no solution."""
     for stage in range(1, 4):
         for j in range(state_count(parts)):
             slope = 0.0
             for earlier in range(stage):
-                slope += STAGE[stage, earlier] * bench.slope[earlier, j]
-            bench.known[j] = bench.state[0, j] + length_s * slope
-        set_emf(parts, motion, time_s + STAGE_TIME[stage] * length_s, bench.emf_V[stage])
-        bench.volts[stage] = bench.volts[stage - 1]
-        if not solve_stage(parts, bench, stage, GAMMA * length_s):
+                slope += STAGE[stage, earlier] * work.slope[earlier, j]
+            work.known[j] = work.state[0, j] + length_s * slope
+        set_emf(parts, motion, time_s + STAGE_TIME[stage] * length_s, work.emf_V[stage])
+        work.volts[stage] = work.volts[stage - 1]
+        if not solve_stage(parts, work, stage, GAMMA * length_s):
             return False
     return True
 
 
 @compiled
-def step_error(parts: Row, motion: Row, bench: Row, length_s: float) -> float:
+def step_error(parts: Row, motion: Row, work: Row, length_s: float) -> float:
     """Greatest error of a step in units of what is allowed."""
     windings, capacitors = parts.windings, parts.capacitors
     worst = 0.0
     for j in range(state_count(parts)):
         error = 0.0
         for stage in range(4):
-            error += ERROR[stage] * bench.slope[stage, j]
+            error += ERROR[stage] * work.slope[stage, j]
         volts = j == 0 or windings < j <= windings + capacitors
         worst = max(worst, abs(error * length_s) / (motion.tolerance_V if volts else motion.tolerance_A))
     return worst
 
 
 @compiled
-def back_to_start(bench: Row) -> None:
+def back_to_start(work: Row) -> None:
     """Forget a step that was refused."""
-    bench.junction_V[:] = bench.junction_kept_V
+    work.junction_V[:] = work.junction_kept_V
 
 
 @compiled
-def take_step(bench: Row) -> None:
+def take_step(work: Row) -> None:
     """Make the end of a step the start of the next."""
-    bench.junction_kept_V[:] = bench.junction_V
-    bench.state[0] = bench.state[3]
-    bench.slope[0] = bench.slope[3]
-    bench.volts[0] = bench.volts[3]
-    bench.device_A[0] = bench.device_A[3]
-    bench.emf_V[0] = bench.emf_V[3]
+    work.junction_kept_V[:] = work.junction_V
+    work.state[0] = work.state[3]
+    work.slope[0] = work.slope[3]
+    work.volts[0] = work.volts[3]
+    work.device_A[0] = work.device_A[3]
+    work.emf_V[0] = work.emf_V[3]
 
 
 @compiled
-def share_to_edge(parts: Row, bench: Row, length_s: float, gate: int) -> float:
+def share_to_edge(parts: Row, work: Row, length_s: float, gate: int) -> float:
     """Share of a step after which something switches; 1 where nothing does or the step ends close enough behind it."""
     share = 1.0
-    start_V, end_V = bench.state[0, 0], bench.state[3, 0]
+    start_V, end_V = work.state[0, 0], work.state[3, 0]
     edge_V = parts.clear_below_V if gate == 1 else parts.set_above_V
     past_V = edge_V - end_V if gate == 1 else end_V - edge_V
-    if past_V > max(OVERSHOOT_V, SHARPEST_S * abs(bench.slope[3, 0])):
-        share = edge_share(start_V, end_V, length_s * bench.slope[0, 0], length_s * bench.slope[3, 0], edge_V)
+    if past_V > max(OVERSHOOT_V, SHARPEST_S * abs(work.slope[3, 0])):
+        share = edge_share(start_V, end_V, length_s * work.slope[0, 0], length_s * work.slope[3, 0], edge_V)
         share += 0.5 * OVERSHOOT_V / max(abs(end_V - start_V), OVERSHOOT_V)
     for d in range(parts.devices):
-        if bench.device_on[d] == 1 and not conducts(parts.device_gate[d], gate):
+        if work.device_on[d] == 1 and not conducts(parts.device_gate[d], gate):
             holding_A = max(parts.device_holding_A[d], LEAST_HOLDING_A)
-            start_A, end_A = bench.device_A[0, d], bench.device_A[3, d]
+            start_A, end_A = work.device_A[0, d], work.device_A[3, d]
             if end_A < (1.0 - OVERSHOOT_SHARE) * holding_A < start_A:
                 share = min(share, (start_A - (1.0 - 0.5 * OVERSHOOT_SHARE) * holding_A) / (start_A - end_A))
     first_coil = 1 + parts.windings + parts.capacitors
     for k in range(parts.coils):
-        start_A, end_A = bench.state[0, first_coil + k], bench.state[3, first_coil + k]
-        if bench.coil_mode[k] == FREE and end_A < -1e3 * COIL_EMPTY_A and start_A > 0.0:
+        start_A, end_A = work.state[0, first_coil + k], work.state[3, first_coil + k]
+        if work.coil_mode[k] == FREE and end_A < -1e3 * COIL_EMPTY_A and start_A > 0.0:
             share = min(share, start_A / (start_A - end_A))
     return share
 
@@ -408,49 +408,49 @@ def edge_share(start: float, end: float, start_rise: float, end_rise: float, lev
 
 
 @compiled
-def pass_edges(parts: Row, bench: Row, gate: int) -> tuple[bool, int]:
+def pass_edges(parts: Row, work: Row, gate: int) -> tuple[bool, int]:
     """Turn the comparator, starve thyristors and empty coils where a step ended beyond their edge."""
     changed, new_gate = False, gate
-    sensed = bench.state[0, 0]
+    sensed = work.state[0, 0]
     if gate == 0 and sensed > parts.set_above_V:
         new_gate, changed = 1, True
     elif gate == 1 and sensed < parts.clear_below_V:
         new_gate, changed = 0, True
-    changed = fire(parts, bench, new_gate) or changed
+    changed = fire(parts, work, new_gate) or changed
     first_coil = 1 + parts.windings + parts.capacitors
     for k in range(parts.coils):
-        if bench.coil_mode[k] == FREE and bench.state[0, first_coil + k] <= COIL_EMPTY_A:
-            bench.state[0, first_coil + k] = 0.0
-            bench.coil_mode[k] = OPEN
+        if work.coil_mode[k] == FREE and work.state[0, first_coil + k] <= COIL_EMPTY_A:
+            work.state[0, first_coil + k] = 0.0
+            work.coil_mode[k] = OPEN
             changed = True
     return changed, new_gate
 
 
 @compiled
 def move_points(
-    parts: Row, motion: Row, bench: Row, record: Row, sparks: Floats, time_s: float, measuring: bool
+    parts: Row, motion: Row, work: Row, record: Row, sparks: Floats, time_s: float, measuring: bool
 ) -> bool:
     """Open and close points and pulses whose time has come; a spark is noted as its points open."""
     changed = False
     first_coil = 1 + parts.windings + parts.capacitors
     for k in range(parts.coils):
-        while time_of_cam(motion, bench.coil_edge[k]) <= time_s + 1e-12:
+        while time_of_cam(motion, work.coil_edge[k]) <= time_s + 1e-12:
             changed = True
-            opens = bench.coil_mode[k] == CHARGING
+            opens = work.coil_mode[k] == CHARGING
             if opens:
-                amps = bench.state[0, first_coil + k]
+                amps = work.state[0, first_coil + k]
                 if measuring:
-                    supply_V = volts_between(bench.volts[0], parts.coil_node[k, 0], parts.coil_node[k, 1])
+                    supply_V = volts_between(work.volts[0], parts.coil_node[k, 0], parts.coil_node[k, 1])
                     note_spark(record, sparks, time_s, k, amps, supply_V)
-                bench.coil_mode[k] = FREE if amps > COIL_EMPTY_A else OPEN
+                work.coil_mode[k] = FREE if amps > COIL_EMPTY_A else OPEN
             else:
-                bench.coil_mode[k] = CHARGING
-            bench.coil_edge[k] = next_edge(bench.coil_edge[k], not opens, parts.coil_dwell[k], 1.0, parts.coil_shift[k])
+                work.coil_mode[k] = CHARGING
+            work.coil_edge[k] = next_edge(work.coil_edge[k], not opens, parts.coil_dwell[k], 1.0, parts.coil_shift[k])
     for p in range(parts.pulses):
-        while time_of_cam(motion, bench.pulse_edge[p]) <= time_s + 1e-12:
+        while time_of_cam(motion, work.pulse_edge[p]) <= time_s + 1e-12:
             changed = True
-            bench.pulse_on[p] = 1 - bench.pulse_on[p]
-            bench.pulse_edge[p] = next_edge(
-                bench.pulse_edge[p], bench.pulse_on[p] == 1, parts.pulse_share[p], parts.pulse_count[p], 0.0
+            work.pulse_on[p] = 1 - work.pulse_on[p]
+            work.pulse_edge[p] = next_edge(
+                work.pulse_edge[p], work.pulse_on[p] == 1, parts.pulse_share[p], parts.pulse_count[p], 0.0
             )
     return changed

@@ -187,12 +187,12 @@ def solve_nodes(
     pulse_on: Whole,
     junction_V: Floats,
     device_A: Floats,
-    bench: Row,
+    work: Row,
 ) -> bool:
     """Newton's steps on the junctions and lamps until the node volts stand; False when they do not."""
     count = parts.nodes
     devices, lamps, pulses = parts.devices, parts.lamps, parts.pulses
-    matrix, injected, line_S, line_A = bench.matrix, bench.injected, bench.line_S, bench.line_A
+    matrix, injected, line_S, line_A = work.matrix, work.injected, work.line_S, work.line_A
     for step in range(MOST_NEWTON):
         for row in range(count):
             injected[row] = sources[row]
@@ -204,8 +204,10 @@ def solve_nodes(
                 continue
             slope_V, ohm = parts.device_slope_V[d], parts.device_ohm[d]
             saturation_A, junction = parts.device_saturation_A[d], junction_V[d]
-            amps, siemens = -saturation_A, 0.0
-            if junction > FULLY_OFF * slope_V:
+            # What stands off a voltage of its own, such as a Zener, leaks nothing below it.
+            off_V = 0.0 if parts.device_offset_V[d] > 0.0 else FULLY_OFF * slope_V
+            amps, siemens = 0.0 if parts.device_offset_V[d] > 0.0 else -saturation_A, 0.0
+            if junction > off_V:
                 grown = saturation_A * math.exp(junction / slope_V)
                 amps, siemens = grown - saturation_A, grown / slope_V
             siemens /= 1.0 + ohm * siemens

@@ -15,10 +15,7 @@ MOST_CHARACTERS = 10_000_000
 
 def read_document(path: str) -> dict[str, Any]:
     """Read a TOML or JSON document; ``-`` reads standard input, in either."""
-    text = sys.stdin.read(MOST_CHARACTERS + 1) if path == STANDARD_INPUT else _text_of(path)
-    if len(text) > MOST_CHARACTERS:
-        sentence = f"holds more than {MOST_CHARACTERS // 1_000_000} million characters. No job or stock is that long."
-        raise BadRecord(path, [Fault("the file", sentence)])
+    text = _checked_text(path)
     wanted_json = path.lower().endswith(".json") or (path == STANDARD_INPUT and text.lstrip().startswith("{"))
     try:
         document = _json(text, path) if wanted_json else _toml(text, path)
@@ -27,6 +24,15 @@ def read_document(path: str) -> dict[str, Any]:
     if not isinstance(document, dict):
         raise BadRecord(path, [Fault("the whole file", "is not a document of keys and values. Write one object.")])
     return document
+
+
+def read_json(path: str) -> Any:
+    """Read a JSON file, whatever it holds; ``-`` reads standard input."""
+    text = _checked_text(path)
+    try:
+        return _json(text, path)
+    except RecursionError:
+        raise BadRecord(path, [Fault("the file", "is nested too deeply. Write plain keys and values.")]) from None
 
 
 def write_file(path: str, content: str | bytes) -> None:
@@ -58,6 +64,14 @@ def folder_for(path: str) -> Path:
     except OSError as fault:
         raise BadRecord(path, [Fault("the folder", f"cannot be made ({fault.strerror}). Choose another.")]) from None
     return Path(path)
+
+
+def _checked_text(path: str) -> str:
+    text = sys.stdin.read(MOST_CHARACTERS + 1) if path == STANDARD_INPUT else _text_of(path)
+    if len(text) > MOST_CHARACTERS:
+        sentence = f"holds more than {MOST_CHARACTERS // 1_000_000} million characters. Split it."
+        raise BadRecord(path, [Fault("the file", sentence)])
+    return text
 
 
 def _text_of(path: str) -> str:

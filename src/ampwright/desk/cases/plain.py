@@ -36,6 +36,16 @@ def plain(value: Any) -> Any:
     return value
 
 
+def plain_exact(value: Any) -> Any:
+    """The same with every digit of a number, for programs that compare."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        pairs = ((field.name, getattr(value, field.name)) for field in dataclasses.fields(value))
+        return {name: plain_exact(held) for name, held in pairs if held is not None}
+    if isinstance(value, list | tuple):
+        return [plain_exact(held) for held in value]
+    return value.value if isinstance(value, Enum) else value
+
+
 def as_json(value: Any) -> str:
     """An answer as JSON text."""
     return json.dumps(plain(value), indent=2, ensure_ascii=False, allow_nan=False)

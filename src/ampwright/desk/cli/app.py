@@ -19,7 +19,7 @@ from ampwright.desk.cases.identify import identify_job
 from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.desk.cases.typed import kinds_in_words
-from ampwright.desk.cli import show
+from ampwright.desk.cli import show, show_circuit
 from ampwright.errors import AmpwrightError
 
 app = typer.Typer(
@@ -162,6 +162,29 @@ def hear(
         typer.echo(as_json({"heard": heard, "job": answer}))
     else:
         show.answer(answer)
+
+
+@app.command()
+def circuit(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="JSON: one circuit or a list; - for standard input.")],
+    json: Json = False,
+    band: Annotated[
+        bool, typer.Option("--band", help="Least and greatest battery current among a switching circuit's neighbours.")
+    ] = False,
+) -> None:
+    """The bare circuit on the bench: currents, volts and heat, solved as docs/circuit.md says."""
+    from ampwright.desk.cases import circuit as case  # numerical libraries, which the other commands can do without
+
+    documents, many = case.open_circuits(file)
+    with show_circuit.preparing(case.engine_is_ready()):
+        solved = list(show_circuit.counted(case.solve_circuits(documents, band), len(documents)))
+    if json:
+        found = [case.as_document(one) for one in solved]
+        typer.echo(case.as_text(found if many else found[0]))
+    else:
+        show_circuit.circuits(solved)
+    if any(one.error is not None for one in solved):
+        raise typer.Exit(1)
 
 
 @app.command()

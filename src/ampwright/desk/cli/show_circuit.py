@@ -1,0 +1,88 @@
+"""A solved circuit on a terminal, and what is shown while people wait for it."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+_HEAT = {
+    "winding": "winding",
+    "rectifier": "rectifier diodes",
+    "thyristor": "thyristors",
+    "mosfet": "MOSFETs",
+    "zener": "Zener",
+    "battery": "battery resistance",
+    "capacitor": "capacitor",
+}
+# One circuit is solved before anyone could read a bar.
+_WORTH_A_BAR = 20
+_LEAST_SHOWN_W = 5e-4
+
+
+@contextmanager
+def preparing(ready: bool) -> Iterator[None]:
+    """Say on the error stream why the first circuit on a machine takes its time."""
+    if ready:
+        yield
+        return
+    columns = SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn()
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        progress.add_task("Getting the engine ready, once on this machine; about half a minute", total=None)
+        yield
+
+
+def counted(answers: Iterable[Any], total: int) -> Iterator[Any]:
+    """Pass answers on, with a bar on the error stream where there are many."""
+    if total < _WORTH_A_BAR:
+        yield from answers
+        return
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        yield from progress.track(answers, total=total, description="circuits")
+
+
+def circuits(solved: Sequence[Any]) -> None:
+    """Print every answer, and in its place the sentence of a circuit that has none."""
+    console = Console(highlight=False)
+    for number, one in enumerate(solved, start=1):
+        name = number if one.id is None else one.id
+        if one.error is not None:
+            console.print(f"[red]No answer:[/] {escape(one.error)}")
+        else:
+            console.print(f"[bold]Circuit {escape(str(name))}[/]: {_in_words(one.answer)}")
+            console.print(_table(one.answer))
+
+
+def _in_words(answer: Any) -> str:
+    settled = "" if answer.settled else ", not settled"
+    return f"{answer.state.value}{settled}, by {answer.method}"
+
+
+def _table(answer: Any) -> Table:
+    table = Table(box=None, show_header=False, padding=(0, 2))
+    table.add_column(justify="left")
+    table.add_column(justify="right")
+    table.add_column()
+    amps = answer.battery_current_A
+    table.add_row("into the battery", f"{amps:.3f} A", f"± {answer.error_estimate_A:.1g} A" if amps else "")
+    if answer.band_A is not None:
+        table.add_row("  its neighbours", f"{answer.band_A[0]:.3f} to {answer.band_A[1]:.3f} A", "")
+    table.add_row("rectified", f"{answer.rectified_current_A:.3f} A", "")
+    table.add_row("loads and ignition", f"{answer.load_current_A:.3f} A", f"{answer.load_power_W:.2f} W")
+    bus = f"{answer.bus_min_V:.3f} to {answer.bus_max_V:.3f} V"
+    table.add_row("bus", f"{answer.bus_mean_V:.3f} V", bus)
+    table.add_row("stator", f"{answer.stator_current_rms_A:.3f} A rms", f"{answer.line_voltage_rms_V:.2f} V rms")
+    for name, words in _HEAT.items():
+        watts = getattr(answer.heat_W, name)
+        if abs(watts) > _LEAST_SHOWN_W:
+            table.add_row(f"heat, {words}", f"{watts:.3f} W", "")
+    table.add_row("stored in the battery", f"{answer.battery_stored_W:.2f} W", "")
+    table.add_row("from the shaft", f"{answer.shaft_power_W:.2f} W", "")
+    for number, (spark_A, spark_V) in enumerate(
+        zip(answer.spark_current_A or (), answer.bus_at_spark_V or (), strict=True), start=1
+    ):
+        table.add_row(f"spark {number}", f"{spark_A:.3f} A", f"bus {spark_V:.2f} V")
+    return table

@@ -1,0 +1,65 @@
+"""What a circuit does, as numbers: means, extremes and where every watt goes."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class State(Enum):
+    """What regulates, if anything does."""
+
+    REGULATING = "regulating"
+    NOT_REACHED = "not reached"
+    LATCHED_ON = "latched on"
+    NOT_CONDUCTING = "not conducting"
+    REST = "rest"
+
+
+@dataclass(frozen=True)
+class Heat:
+    """Mean heat in each kind of part. [W]"""
+
+    winding: float
+    rectifier: float
+    thyristor: float
+    mosfet: float
+    zener: float
+    battery: float
+    capacitor: float
+
+
+@dataclass(frozen=True)
+class Answer:
+    """
+    Means over the span, weighted as the span says; extremes as they were at the ends of steps.
+
+    `battery_current_A` is positive while charging. Energy: shaft = load + battery_stored + all heat + stored_change,
+    where shaft is the power into the EMF and stored_change what capacitor, coils and windings take up.
+    """
+
+    battery_current_A: float
+    rectified_current_A: float
+    load_current_A: float
+    bus_mean_V: float
+    bus_min_V: float
+    bus_max_V: float
+    stator_current_rms_A: float
+    line_voltage_rms_V: float
+    heat_W: Heat
+    load_power_W: float
+    battery_stored_W: float
+    stored_change_W: float
+    shaft_power_W: float
+    state: State
+    method: str
+    settled: bool
+    error_estimate_A: float
+    spark_current_A: tuple[float, ...] | None = None
+    bus_at_spark_V: tuple[float, ...] | None = None
+    band_A: tuple[float, float] | None = None
+
+
+def unbalanced_W(answer: Answer) -> float:
+    """What is missing in the energy balance. [W]"""
+    heat = answer.heat_W
+    spent = heat.winding + heat.rectifier + heat.thyristor + heat.mosfet + heat.zener + heat.battery + heat.capacitor
+    return answer.shaft_power_W - (answer.load_power_W + answer.battery_stored_W + spent + answer.stored_change_W)

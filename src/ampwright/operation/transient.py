@@ -1,0 +1,217 @@
+"""A circuit solved in time, every diode by its own law: slow, and right for any circuit there is."""
+
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+from ampwright.electrics.circuit import Circuit, CoilIgnition, Zener, sensing_of
+from ampwright.electrics.network import Network, network
+from ampwright.errors import OutsideModel
+from ampwright.kernels.elements import RECORD, RUN, WORK, Floats, Row, rows
+from ampwright.operation.answer import Answer, Heat, State
+from ampwright.operation.span import Span, period_s, span_of
+
+METHOD = "transient"
+# Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
+STEP_SHARE, STEP_V = 1e-5, 1e-4
+# The second run, which tells how far the first may be off, allows so much more.
+COARSER = 10.0
+LEAST_SCALE_A = 1.0
+LEAST_STEP_S = 1e-12
+MOST_STEPS = 8_000_000
+# A wave repeats when a period changes nothing by more than this share; else it is given this many times longer.
+REPEATS, SETTLE_LONGER, MOST_LONGER = 1e-5, 4.0, 4
+CONDUCTS_A = 1e-3
+
+
+@dataclass(frozen=True)
+class Run:
+    """A finished run: the network, its record, and the sparks and the wave, a row a moment."""
+
+    network: Network
+    record: Row
+    sparks: Floats
+    wave: Floats
+
+
+def solve(circuit: Circuit) -> Answer:
+    """
+    Solve a circuit in time with the diodes' own law.
+
+    The error estimate is the change of the rectified current when ten times the error is allowed in every step; for a
+    switching regulator it also holds what the place of the window does. An unsettled wave is given longer, then said
+    to be so.
+    """
+    span = span_of(circuit)
+    for _ in range(MOST_LONGER):
+        done = run(circuit, span)
+        if _settled(circuit, done) or not _repeats(circuit):
+            break
+        longer_s = (SETTLE_LONGER - 1.0) * span.from_s
+        span = Span(span.from_s + longer_s, span.to_s + longer_s, span.extremes_from_s + longer_s, False, span.period_s)
+    coarse = run(circuit, span, COARSER)
+    error = max(abs(_rectified_A(done) - _rectified_A(coarse)), abs(_battery_A(done) - _battery_A(coarse)))
+    return _answer(circuit, done, error)
+
+
+def is_ready() -> bool:
+    """Whether the kernels were compiled before."""
+    from ampwright.kernels.compiled import is_compiled
+
+    return is_compiled()
+
+
+def battery_current_A(circuit: Circuit) -> float:
+    """Mean battery current alone, in one run."""
+    return _battery_A(run(circuit, span_of(circuit)))
+
+
+def run(circuit: Circuit, span: Span, coarser: float = 1.0, wave_rows: int = 0) -> Run:
+    """Run a circuit over a span, `coarser` times less exactly; keep that many rows of the wave."""
+    from ampwright.kernels import network as kernel  # compiled on its first use
+
+    laid_out = network(circuit)
+    motion, record, work = rows(RUN)[0], rows(RECORD)[0], rows(WORK)[0]
+    turning = period_s(circuit) < float("inf")
+    motion.electrical_rad_s = 2.0 * np.pi / span.period_s if turning else 0.0
+    motion.pole_pairs = circuit.alternator.pole_pairs
+    motion.ramp_s = circuit.start.ramp_s if circuit.start is not None else 0.0
+    motion.measure_from_s, motion.measure_to_s = span.from_s, span.to_s
+    motion.extremes_from_s, motion.smooth_window = span.extremes_from_s, int(span.smooth)
+    motion.tolerance_A = STEP_SHARE * coarser * _scale_A(circuit)
+    motion.tolerance_V = STEP_V * coarser
+    motion.least_s, motion.longest_s = LEAST_STEP_S, min(span.period_s, span.to_s) / 24.0
+    motion.most_steps = MOST_STEPS
+    sparks, wave = np.zeros((_most_sparks(circuit, span), 4)), np.zeros((wave_rows, _wave_width(laid_out)))
+    status = kernel.run(laid_out.parts, motion, work, record, sparks, wave)
+    if status == kernel.TOO_MANY_STEPS:
+        raise OutsideModel(
+            f"The circuit switches too fast to follow: {MOST_STEPS:,} steps did not reach the end of {span.to_s:.3g} s."
+            " Give the comparator more hysteresis or lag, or a shorter start."
+        )
+    if status != kernel.DONE:
+        raise OutsideModel(
+            "No voltages satisfy this circuit at some moment. Look for a resistance, current or voltage that is far"
+            " from any real part."
+        )
+    return Run(laid_out, record, sparks[: min(record.sparks, len(sparks))], wave[: min(record.rows, wave_rows)])
+
+
+def _scale_A(circuit: Circuit) -> float:
+    machine = circuit.alternator
+    return max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
+
+
+def _most_sparks(circuit: Circuit, span: Span) -> int:
+    if not isinstance(circuit.ignition, CoilIgnition):
+        return 0
+    cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
+    return circuit.ignition.coils * (int((span.to_s - span.from_s) / cam_s) + 3)
+
+
+def _wave_width(laid_out: Network) -> int:
+    parts = laid_out.parts
+    return int(3 + parts.nodes + parts.windings + parts.devices + parts.coils)
+
+
+def _repeats(circuit: Circuit) -> bool:
+    """Whether the answer is that of the wave once it repeats, however long that takes."""
+    return (
+        circuit.start is None
+        and circuit.ignition is None
+        and circuit.battery is not None
+        and sensing_of(circuit) is None
+    )
+
+
+def _settled(circuit: Circuit, done: Run) -> bool:
+    """Whether windings, capacitor and coils end the span as they began it."""
+    if circuit.start is not None:
+        return False
+    parts = done.network.parts
+    moved = np.abs(done.record.end_state - done.record.start_state)[1:]
+    allowed = np.full(moved.shape, REPEATS * _scale_A(circuit))
+    capacitors = slice(parts.windings, parts.windings + parts.capacitors)
+    allowed[capacitors] = 1e-3
+    if sensing_of(circuit) is not None:
+        # Windings of a switching regulator need not be back where they were; what they carry is bounded.
+        return bool((moved[capacitors] <= 0.05).all())
+    return bool((moved <= 10.0 * allowed).all())
+
+
+def _sum(sums: Floats, parts: tuple[str, ...], column: int, *names: str) -> float:
+    return float(sum(sums[k, column] for k, part in enumerate(parts) if part in names))
+
+
+def _rectified_A(done: Run) -> float:
+    total = _sum(done.record.device_sums, done.network.device_part, 0, "upper diode", "upper thyristor")
+    return total / float(done.record.weight_s)
+
+
+def _battery_A(done: Run) -> float:
+    return _sum(done.record.ohmic_sums, done.network.ohmic_part, 0, "battery") / float(done.record.weight_s)
+
+
+def _heat(circuit: Circuit, done: Run) -> Heat:
+    record, parts, weight_s = done.record, done.network.parts, float(done.record.weight_s)
+    device, ohmic = done.network.device_part, done.network.ohmic_part
+    ohms = float((parts.winding_ohm * record.winding_sums[:, 1]).sum())
+    battery_ohm = circuit.battery.resistance_ohm if circuit.battery is not None else 0.0
+    return Heat(
+        winding=ohms / weight_s,
+        rectifier=_sum(record.device_sums, device, 2, "upper diode", "lower diode") / weight_s,
+        thyristor=_sum(record.device_sums, device, 2, "upper thyristor", "shunt thyristor") / weight_s,
+        mosfet=_sum(record.ohmic_sums, ohmic, 2, "mosfet") / weight_s,
+        zener=_sum(record.device_sums, device, 2, "zener") / weight_s,
+        battery=battery_ohm * _sum(record.ohmic_sums, ohmic, 1, "battery") / weight_s,
+        capacitor=float((parts.capacitor_ohm * record.capacitor_sums[:, 1]).sum()) / weight_s,
+    )
+
+
+def _state(circuit: Circuit, done: Run) -> State:
+    if circuit.speed_rpm == 0.0:
+        return State.REST
+    if sensing_of(circuit) is not None:
+        if done.record.gate_edges > 0:
+            return State.REGULATING
+        if done.record.gate_set:
+            return State.LATCHED_ON
+    if abs(_rectified_A(done)) < CONDUCTS_A:
+        return State.NOT_CONDUCTING
+    if isinstance(circuit.regulator, Zener):
+        zener_A = _sum(done.record.device_sums, done.network.device_part, 0, "zener") / float(done.record.weight_s)
+        return State.REGULATING if zener_A > CONDUCTS_A else State.NOT_REACHED
+    return State.NOT_REACHED
+
+
+def _answer(circuit: Circuit, done: Run, error_A: float) -> Answer:
+    record, weight_s = done.record, float(done.record.weight_s)
+    machine = circuit.alternator
+    ohmic = done.network.ohmic_part
+    ignition = record.coil_sums.sum(axis=0) + record.pulse_sums.sum(axis=0)
+    load_A = float(record.lamp_sums[:, 0].sum() + ignition[0]) + _sum(record.ohmic_sums, ohmic, 0, "load")
+    load_J = float(record.lamp_sums[:, 2].sum() + ignition[2]) + _sum(record.ohmic_sums, ohmic, 2, "load")
+    battery_A = _battery_A(done)
+    coils = isinstance(circuit.ignition, CoilIgnition)
+    return Answer(
+        battery_current_A=battery_A,
+        rectified_current_A=_rectified_A(done),
+        load_current_A=load_A / weight_s,
+        bus_mean_V=float(record.meter_sums[0, 0]) / weight_s,
+        bus_min_V=float(record.meter_sums[0, 2]),
+        bus_max_V=float(record.meter_sums[0, 3]),
+        stator_current_rms_A=sqrt(float(record.winding_sums[: machine.phases, 1].mean()) / weight_s),
+        line_voltage_rms_V=sqrt(float(record.meter_sums[1, 1]) / weight_s),
+        heat_W=_heat(circuit, done),
+        load_power_W=(load_J - float(record.coils_stored_J)) / weight_s,
+        battery_stored_W=battery_A * (circuit.battery.emf_V if circuit.battery is not None else 0.0),
+        stored_change_W=float(record.stored_J) / weight_s,
+        shaft_power_W=float(record.winding_sums[:, 2].sum()) / weight_s,
+        state=_state(circuit, done),
+        method=METHOD,
+        settled=_settled(circuit, done),
+        error_estimate_A=error_A,
+        spark_current_A=tuple(float(amps) for amps in done.sparks[:, 2]) if coils else None,
+        bus_at_spark_V=tuple(float(volts) for volts in done.sparks[:, 3]) if coils else None,
+    )
