@@ -148,6 +148,7 @@ WORK = np.dtype(
         ("junction_V", np.float64, (DEVICES,)),
         ("junction_kept_V", np.float64, (DEVICES,)),
         ("known", np.float64, (STATES,)),
+        ("before", np.float64, (STATES,)),
         ("state", np.float64, (STAGES, STATES)),
         ("slope", np.float64, (STAGES, STATES)),
         ("volts", np.float64, (STAGES, NODES)),

@@ -49,7 +49,8 @@ EMBEDDED = np.array(
 STAGE_TIME = np.array([0.0, 2.0 * GAMMA, 0.6, 1.0])
 ERROR = STAGE[3] - EMBEDDED
 
-RESTART_S = 1e-10
+# Backward steps after a switching: how long, how many, and what change of a state is theirs alone.
+RESTART_S, RESTARTS, KEPT = 1e-9, 3, 1e-6
 # First step of all and first after a switching, as shares of the longest.
 FIRST_SHARE, RESTART_SHARE = 1e-3, 1e-2
 SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR = 0.85, 4.0, 0.15, 1e-6
@@ -282,20 +283,28 @@ def move_states(parts: Row, work: Row, stage: int, stage_s: float) -> float:
 @compiled
 def restart(parts: Row, motion: Row, work: Row, time_s: float) -> bool:
     """
-    Volts and slopes after something was switched.
+    Volts and slopes after something was switched, found by backward steps too short to move a current.
 
-    Found by a backward step too short to move a current, which also clears a state that the new circuit cannot hold.
+    A current that the new circuit cannot carry, such as the rest of a thyristor's, is gone after them; its volts for
+    that instant count nowhere. Every other state stays as it was.
     """
-    for j in range(state_count(parts)):
-        work.known[j] = work.state[0, j]
     set_emf(parts, motion, time_s, work.emf_V[0])
-    for stretch in (1.0, 10.0, 100.0):
-        if solve_stage(parts, work, 0, RESTART_S * stretch):
-            work.junction_kept_V[:] = work.junction_V
-            return True
-        work.junction_V[:] = 0.0
-        work.volts[0] = 0.0
-    return False
+    state = work.state[0]
+    for j in range(state_count(parts)):
+        work.before[j] = state[j]
+    for _ in range(RESTARTS):
+        for j in range(state_count(parts)):
+            work.known[j] = state[j]
+        if not solve_stage(parts, work, 0, RESTART_S):
+            work.junction_V[:] = 0.0
+            work.volts[0] = 0.0
+            if not solve_stage(parts, work, 0, RESTART_S):
+                return False
+    for j in range(state_count(parts)):
+        if abs(state[j] - work.before[j]) < abs(work.slope[0, j]) * RESTART_S * RESTARTS + KEPT:
+            state[j] = work.before[j]
+    work.junction_kept_V[:] = work.junction_V
+    return True
 
 
 @compiled

@@ -11,7 +11,7 @@ from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, Row, Whole
 
 # A path that keeps no node afloat, too small to matter; a diode's share of it is counted as its own loss.
-LEAST_S = 1e-9
+LEAST_S = 1e-8
 MOST_NEWTON = 30
 VOLTS_SETTLED = 1e-7
 # In units of a junction's n Vt: a step this short leaves its square, and volts below this let no current through.

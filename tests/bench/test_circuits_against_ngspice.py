@@ -1,0 +1,68 @@
+"""The engine against ngspice, an independent simulator, on circuits at random: every regulator, one and three phases."""
+
+import numpy as np
+import pytest
+from oracle.circuits import BATTERYLESS, KINDS, WITH_BATTERY, random_circuit
+from oracle.netlist import TIGHT, TIGHT_SWITCHING
+from oracle.run import Theirs, simulate
+
+from ampwright.electrics.circuit import Circuit, sensing_of
+from ampwright.operation.answer import Answer, unbalanced_W
+from ampwright.operation.bench import solve_with_band
+
+SEED = 20261130
+CASES = [(kind, phases, number) for kind in KINDS for phases in (1, 3) for number in range(4)]
+# Nobody's error in amps is worse for the current being small.
+LEAST_SCALE_A = 0.5
+# What is asked of the engine: no share above these, of max(|I|, 0.5 A), in rectified current; heat to 1 % or 10 mW.
+SHARE = {"none": 1e-3, "zener": 1e-3, **dict.fromkeys(BATTERYLESS, 1e-3)}
+SWITCHING_SHARE = 2e-3
+HEAT_SHARE, HEAT_W = 0.01, 0.010
+
+
+def both(kind: str, phases: int, number: int, ngspice: str) -> tuple[Circuit, Answer, Theirs]:
+    circuit = random_circuit(np.random.default_rng([SEED, KINDS.index(kind), phases, number]), kind, phases)
+    fineness = TIGHT if sensing_of(circuit) is None else TIGHT_SWITCHING
+    return circuit, solve_with_band(circuit), simulate(circuit, fineness, ngspice=ngspice)
+
+
+@pytest.mark.parametrize("kind, phases, number", CASES)
+def test_currents_volts_and_heat_are_those_of_ngspice(kind: str, phases: int, number: int, ngspice: str) -> None:
+    circuit, ours, theirs = both(kind, phases, number, ngspice)
+    figures = theirs.figures
+    off_A = abs(ours.rectified_current_A - figures["rectified_current_A"])
+    share = off_A / max(abs(figures["rectified_current_A"]), LEAST_SCALE_A)
+    if kind in SHARE:
+        assert share < SHARE[kind]
+        assert off_A < 0.010
+    elif share >= SWITCHING_SHARE:
+        low_A, high_A = solve_with_band(circuit, band=True).band_A or (0.0, 0.0)
+        assert low_A <= figures["battery_current_A"] <= high_A
+        return  # locked to another whole number of half-cycles, where every figure differs
+    for name, watts in vars(ours.heat_W).items():
+        assert watts == pytest.approx(figures[f"heat_{name}"], rel=HEAT_SHARE, abs=HEAT_W), name
+    # Line volts a little wider: ngspice needs microseconds for an edge that ours takes at once.
+    for name, rel in (("bus_mean_V", 1e-3), ("stator_current_rms_A", 2e-3), ("line_voltage_rms_V", 5e-3)):
+        assert getattr(ours, name) == pytest.approx(figures[name], rel=rel, abs=2e-3), name
+    assert ours.shaft_power_W == pytest.approx(figures["shaft_power_W"], rel=5e-3, abs=0.01)
+    sparks = ours.spark_current_A or ()
+    assert len(sparks) == len(theirs.spark_current_A)
+    assert sparks == pytest.approx(theirs.spark_current_A, rel=2e-3, abs=2e-3)
+
+
+@pytest.mark.parametrize("kind, phases, number", CASES)
+def test_no_watt_is_lost(kind: str, phases: int, number: int) -> None:
+    circuit = random_circuit(np.random.default_rng([SEED, KINDS.index(kind), phases, number]), kind, phases)
+    answer = solve_with_band(circuit)
+    # physical law: energy in = out + heat, to the tenth of a per cent that the contract asks for
+    assert abs(unbalanced_W(answer)) <= 1e-3 * max(answer.shaft_power_W, answer.load_power_W, 0.1)
+
+
+def test_most_switching_circuits_of_these_really_regulate() -> None:
+    # so that the comparisons above mean something
+    switching = [case for case in CASES if case[0] in WITH_BATTERY[2:]]
+    states = [
+        solve_with_band(random_circuit(np.random.default_rng([SEED, KINDS.index(kind), phases, number]), kind, phases))
+        for kind, phases, number in switching
+    ]
+    assert sum(answer.state.value == "regulating" for answer in states) > len(states) / 2
