@@ -41,8 +41,10 @@ def test_currents_volts_and_heat_are_those_of_ngspice(kind: str, phases: int, nu
         return  # locked to another whole number of half-cycles, where every figure differs
     for name, watts in vars(ours.heat_W).items():
         assert watts == pytest.approx(figures[f"heat_{name}"], rel=HEAT_SHARE, abs=HEAT_W), name
-    # Line volts a little wider: ngspice needs microseconds for an edge that ours takes at once.
-    for name, rel in (("bus_mean_V", 1e-3), ("stator_current_rms_A", 2e-3), ("line_voltage_rms_V", 5e-3)):
+    # A shunt that is not locked to whole half-cycles holds the bus, and not which of them it spoils: ngspice's own line
+    # volts moved by 1.4 % from 500 to 4000 steps a period (mosfet_shunt, 3 phases, number 1).
+    line = 2e-3 if kind in SHARE else 3e-2
+    for name, rel in (("bus_mean_V", 1e-3), ("stator_current_rms_A", 2e-3), ("line_voltage_rms_V", line)):
         assert getattr(ours, name) == pytest.approx(figures[name], rel=rel, abs=2e-3), name
     assert ours.shaft_power_W == pytest.approx(figures["shaft_power_W"], rel=5e-3, abs=0.01)
     sparks = ours.spark_current_A or ()
