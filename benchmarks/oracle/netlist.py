@@ -12,6 +12,7 @@ Written apart from the engine's own layout, part by part. What is not a plain de
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import acosh, cos, pi, sqrt, tanh
 
 from ampwright.electrics.circuit import (
@@ -24,6 +25,7 @@ from ampwright.electrics.circuit import (
     ThyristorSeries,
     ThyristorShunt,
     Zener,
+    line_count,
     sensing_of,
 )
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode, DiodeLine
@@ -49,18 +51,30 @@ TIGHT, TIGHT_SWITCHING = Fineness(1000, 1e-4), Fineness(1000, 3e-5)
 
 
 @dataclass(frozen=True)
+class Piece:
+    """A winding, or a part of one: its name, the node its EMF stands on, its phase and its resistance."""
+
+    name: str
+    base: str
+    phase: int
+    ohm: float
+
+
+@dataclass(frozen=True)
 class Netlist:
-    """The text, and what is saved of each kind of part: names of the vectors in ngspice's words."""
+    """The text, and the windings in it."""
 
     text: str
-    thyristors: int
-    mosfets: int
+    pieces: tuple[Piece, ...]
 
 
 def write(circuit: Circuit, from_s: float, to_s: float, fineness: Fineness) -> Netlist:
     """Netlist of a circuit with its analysis, saved from a little before `from_s`."""
-    lines = ["* charging circuit on the bench", *_models(circuit), *_generator(circuit), *_bridge(circuit)]
-    saved = ["v(bus)", "i(Vrectified)", *_saved_of_generator(circuit)]
+    windings, pieces = _generator(circuit)
+    lines = ["* charging circuit on the bench", *_models(circuit), *windings, *_leads(circuit), *_bridge(circuit)]
+    saved = ["v(bus)", "i(Vrectified)", *(f"v(wire{n})" for n in range(1, line_count(circuit) + 1))]
+    for piece in pieces:
+        saved += [f"i(Lwinding{piece.name})", f"v(emf{piece.name})", f"v({piece.base})"]
     for part in (_gate, _thyristors, _mosfets, _zener, _storage, _loads, _ignition):
         more, kept = part(circuit)
         lines += more
@@ -74,16 +88,24 @@ def write(circuit: Circuit, from_s: float, to_s: float, fineness: Fineness) -> N
         f".tran {step_s:.12g} {to_s + 2 * step_s:.15g} {max(0.0, from_s - 2 * step_s):.15g} {step_s:.12g} uic",
         ".end",
     ]
-    regulator, wires = circuit.regulator, _wires(circuit)
-    return Netlist(
-        "\n".join(lines) + "\n",
-        wires if isinstance(regulator, ThyristorShunt | ThyristorSeries) else 0,
-        wires if isinstance(regulator, MosfetShunt) else 0,
-    )
+    return Netlist("\n".join(lines) + "\n", pieces)
 
 
-def _wires(circuit: Circuit) -> int:
-    return max(2, circuit.alternator.phases)
+def _wires(circuit: Circuit) -> list[int]:
+    """Lines that the box has and the machine feeds."""
+    return [n for n in circuit.box.lines if n <= line_count(circuit)]
+
+
+def _out(circuit: Circuit) -> str:
+    return "out" if circuit.leads.plus_ohm > 0.0 else "bus"
+
+
+def _minus(circuit: Circuit) -> str:
+    return "minus" if circuit.leads.minus_ohm > 0.0 else "0"
+
+
+def _pole(pole: str | None) -> str:
+    return "bus" if pole == "plus" else "0"
 
 
 def _electrical_rad_s(circuit: Circuit) -> float:
@@ -99,15 +121,19 @@ def _junction(name: str, law: Diode) -> str:
 
 
 def _models(circuit: Circuit) -> list[str]:
-    """The diode of the bridge, as a sub-circuit from anode to cathode."""
-    law = circuit.rectifier
+    """The diode of the bridge."""
+    return _diode("diode", circuit.rectifier)
+
+
+def _diode(name: str, law: Diode | DiodeLine) -> list[str]:
+    """A diode as a sub-circuit from anode to cathode."""
     if isinstance(law, Diode):
-        return [_junction("bridge", law), ".subckt diode a k", "D1 a k bridge", ".ends"]
-    assert isinstance(law, DiodeLine)
+        return [_junction(f"law_{name}", law), f".subckt {name} a k", f"D1 a k law_{name}", ".ends"]
     steep = Diode(STEEP_SATURATION_A, STEEP_IDEALITY, law.resistance_ohm)
     # The junction itself takes this at 1 A.
     taken_V = STEEP_IDEALITY * THERMAL_VOLTAGE_V * 20.7232658
-    return [_junction("bridge", steep), f".subckt diode a k\nV1 a x {law.drop_V - taken_V:.9g}\nD1 x k bridge\n.ends"]
+    model = _junction(f"law_{name}", steep)
+    return [model, f".subckt {name} a k\nV1 a x {law.drop_V - taken_V:.9g}\nD1 x k law_{name}\n.ends"]
 
 
 def _turning(circuit: Circuit) -> tuple[str, str]:
@@ -120,37 +146,119 @@ def _turning(circuit: Circuit) -> tuple[str, str]:
     return angle, f"(time < {ramp!r} ? {speed / ramp!r}*time : {speed!r})"
 
 
-def _generator(circuit: Circuit) -> list[str]:
-    machine = circuit.alternator
+def _ends(circuit: Circuit) -> list[tuple[str, str, float]]:
+    """Inner end, outer end and angle in degrees of every phase."""
+    winding, outer = circuit.winding, _generator_end(circuit)
+    if winding.layout == "bi-phase":
+        tap = "tap" if winding.common is None else _pole(winding.common)
+        return [(tap, outer[0], 0.0), (tap, outer[1], 180.0)]
+    if winding.layout == "half-wave":
+        return [(_pole(winding.common), outer[0], 0.0)]
+    if circuit.alternator.phases == 1:
+        return [(outer[1], outer[0], 0.0)]
+    return [("star", outer[k], 120.0 * k) for k in range(3)]
+
+
+def _generator_end(circuit: Circuit) -> list[str]:
+    leads = circuit.leads.line_ohm
+    return [f"gen{n}" if leads[n - 1] > 0.0 else f"wire{n}" for n in range(1, line_count(circuit) + 1)]
+
+
+def _generator(circuit: Circuit) -> tuple[list[str], tuple[Piece, ...]]:
+    machine, winding = circuit.alternator, circuit.winding
     angle, speed = _turning(circuit)
-    star = "wire2" if machine.phases == 1 else "star"
-    lines = [f"Bangle angle 0 V={angle}", f"Bspeed speed 0 V={speed}"]
-    for k in range(machine.phases):
-        n = k + 1
-        emf_V = f"{machine.emf_Vs:.15g}*V(speed)*sin(V(angle)-{2.0 * pi * k / 3.0:.15g})"
-        if circuit.start is None:
-            peak_V, hertz = machine.emf_Vs * _electrical_rad_s(circuit), 1.0 / _period_s(circuit)
-            lines.append(f"Vemf{n} emf{n} {star} SIN(0 {peak_V:.15g} {hertz:.15g} 0 0 {-120.0 * k:.15g})")
-        else:
-            lines.append(f"Bemf{n} emf{n} {star} V={emf_V}")
-        lines.append(f"Rwinding{n} emf{n} coil{n} {max(machine.resistance_ohm, 1e-6):.12g}")
-        lines.append(f"Lwinding{n} coil{n} wire{n} {machine.inductance_H:.12g} IC=0")
-    if machine.phases == 3:
+    times = winding.coils_total / winding.coils_used
+    lines, pieces = [f"Bangle angle 0 V={angle}", f"Bspeed speed 0 V={speed}"], list[Piece]()
+    faults = {fault.phase: fault for fault in winding.faults}
+    for phase, (inner, outer, degrees) in enumerate(_ends(circuit), start=1):
+        fault = faults.get(phase)
+        if winding.iron_loss_ohm is not None:
+            lines.append(f"Riron{phase} {inner} {outer} {winding.iron_loss_ohm:.12g}")
+        if fault is not None and fault.open:
+            continue
+        cuts = {0.0, 1.0}
+        if fault is not None:
+            cuts |= {fault.shorted_share, fault.leak_share if fault.leak_ohm is not None else 0.0}
+        marks = sorted(cuts)
+        named = {cut: f"turns{phase}_{k}" for k, cut in enumerate(marks)} | {0.0: inner, 1.0: outer}
+        if fault is not None and fault.shorted_share > 0.0:
+            lines.append(f"Rbridged{phase} {inner} {named[fault.shorted_share]} {max(fault.short_ohm, 1e-6):.12g}")
+        if fault is not None and fault.leak_ohm is not None:
+            lines.append(f"Rfault{phase} {named[fault.leak_share]} {_pole(fault.leak_to)} {fault.leak_ohm:.12g}")
+        for k, (low, high) in enumerate(pairwise(marks)):
+            piece = Piece(f"{phase}_{k}", named[low], phase, (high - low) * times * float(machine.resistance_ohm))
+            pieces.append(piece)
+            lines.append(_emf(circuit, piece, high - low, degrees))
+            henry = (high - low) * times * float(machine.inductance_H)
+            lines += _impedance(circuit, piece, named[high], henry)
+    if any(piece.base == "star" for piece in pieces):
         lines.append(f"Rstar star 0 {LEAK_OHM:g}")
+    if winding.layout == "bi-phase" and winding.common is None:
+        lines.append(f"Rtap tap 0 {LEAK_OHM:g}")
+    return lines, tuple(pieces)
+
+
+def _emf(circuit: Circuit, piece: Piece, share: float, degrees: float) -> str:
+    linkage_Vs = share * float(circuit.alternator.emf_Vs)
+    if circuit.start is None:
+        peak_V, hertz = linkage_Vs * _electrical_rad_s(circuit), 1.0 / _period_s(circuit)
+        return f"Vemf{piece.name} emf{piece.name} {piece.base} SIN(0 {peak_V:.15g} {hertz:.15g} 0 0 {-degrees:.15g})"
+    wave = f"{linkage_Vs:.15g}*V(speed)*sin(V(angle)-{degrees * pi / 180.0:.15g})"
+    return f"Bemf{piece.name} emf{piece.name} {piece.base} V={wave}"
+
+
+def _impedance(circuit: Circuit, piece: Piece, outer: str, henry: float) -> list[str]:
+    """Resistance and inductance of a winding; one that falls with current is integrated by a capacitor of 1 F."""
+    name, bend_A = piece.name, circuit.winding.bend_A
+    lines = [f"Rwinding{name} emf{name} coil{name} {max(piece.ohm, 1e-6):.12g}"]
+    if bend_A is None:
+        return [*lines, f"Lwinding{name} coil{name} {outer} {henry:.12g} IC=0"]
+    # di/dt = v (1 + (i / bend)^2) / L on a capacitor; a unit inductor of no consequence carries i as Lwinding.
+    slope = f"(V(coil{name})-V(drop{name}))*(1+pow(V(amps{name})/{bend_A:.12g},2))/{henry:.12g}"
+    return [
+        *lines,
+        f"Bamps{name} 0 amps{name} I={slope}",
+        f"Camps{name} amps{name} 0 1 IC=0",
+        f"Bflow{name} coil{name} drop{name} I=V(amps{name})",
+        f"Lwinding{name} drop{name} {outer} 1e-9 IC=0",
+    ]
+
+
+def _leads(circuit: Circuit) -> list[str]:
+    leads = circuit.leads
+    lines = [
+        f"Rline{n} gen{n} wire{n} {leads.line_ohm[n - 1]:.12g}"
+        for n in range(1, line_count(circuit) + 1)
+        if leads.line_ohm[n - 1] > 0.0
+    ]
+    if leads.plus_ohm > 0.0:
+        lines.append(f"Rplus out bus {leads.plus_ohm:.12g}")
+    if leads.minus_ohm > 0.0:
+        lines.append(f"Rminus minus 0 {leads.minus_ohm:.12g}")
+    if circuit.joined_lines is not None:
+        first, second = (_generator_end(circuit)[n - 1] for n in circuit.joined_lines)
+        lines.append(f"Rjoined {first} {second} 1e-3")
     return lines
 
 
-def _saved_of_generator(circuit: Circuit) -> list[str]:
-    phases = range(1, circuit.alternator.phases + 1)
-    return [f"i(Lwinding{n})" for n in phases] + [f"v(wire{n})" for n in range(1, _wires(circuit) + 1)]
-
-
 def _bridge(circuit: Circuit) -> list[str]:
-    lines = ["Vrectified plus bus 0"]
-    for n in range(1, _wires(circuit) + 1):
-        lines += [f"Xlower{n} 0 wire{n} diode", f"Rleak{n} wire{n} 0 {LEAK_OHM:g}"]
-        if not isinstance(circuit.regulator, ThyristorSeries):
-            lines.append(f"Xupper{n} wire{n} plus diode")
+    """Two arms a wire, but for the side that the winding's common end is on; a faulty arm by what is wrong with it."""
+    winding = circuit.winding
+    one_sided = winding.layout == "half-wave" or (winding.layout == "bi-phase" and winding.common is not None)
+    lines = [f"Vrectified plus {_out(circuit)} 0"]
+    lines += [f"Rleak{n} wire{n} 0 {LEAK_OHM:g}" for n in range(1, line_count(circuit) + 1)]
+    for n in _wires(circuit):
+        for pole, ends in (("plus", f"wire{n} plus"), ("minus", f"{_minus(circuit)} wire{n}")):
+            if one_sided and pole == (winding.common or "minus"):
+                continue
+            series = pole == "plus" and isinstance(circuit.regulator, ThyristorSeries)
+            fault = next((each for each in circuit.box.faults if (each.line, each.pole) == (n, pole)), None)
+            if fault is not None and fault.bridged_ohm is not None:
+                lines.append(f"Rarm_{pole}{n} {ends} {fault.bridged_ohm:.12g}")
+            if fault is not None and fault.law is not None:
+                lines += [*_diode(f"arm_{pole}{n}", fault.law), f"Xarm_{pole}{n} {ends} arm_{pole}{n}"]
+            elif not series and not (fault is not None and fault.open):
+                lines.append(f"X{pole}{n} {ends} diode")
     return lines
 
 
@@ -168,7 +276,7 @@ def _gate(circuit: Circuit) -> tuple[list[str], list[str]]:
     inside = f"V(sensed)-{sensing.set_V:.12g}+{back_V:.12g}*(V(set)-0.5)"
     fired = "1-V(set)" if isinstance(circuit.regulator, ThyristorSeries) else "V(set)"
     return [
-        "Ebus copy 0 bus 0 1",
+        f"Ebus copy 0 {_out(circuit)} {_minus(circuit)} 1",
         "Rsense copy sensed 1k",
         f"Csense sensed 0 {sensing.sense_lag_s / 1e3:.12g} IC={start_V:.12g}",
         f"Bset wanted 0 V=0.5*(1+tanh({STEEPNESS / back_V:.12g}*({inside})))",
@@ -183,10 +291,10 @@ def _thyristors(circuit: Circuit) -> tuple[list[str], list[str]]:
     if not isinstance(regulator, ThyristorShunt | ThyristorSeries):
         return [], []
     law, holding_A = regulator.thyristor.junction, regulator.thyristor.holding_A
-    ends = "0" if isinstance(regulator, ThyristorShunt) else "plus"
+    ends = _minus(circuit) if isinstance(regulator, ThyristorShunt) else "plus"
     junction = Diode(law.saturation_A, law.ideality, max(1e-4, float(law.resistance_ohm) - SWITCH_OHM))
     lines, saved = [_junction("fired", junction)], []
-    for n in range(1, _wires(circuit) + 1):
+    for n in _wires(circuit):
         lines += [
             f"Vthyristor{n} wire{n} in{n} 0",
             f"Bswitch{n} in{n} out{n} I=V(in{n},out{n})*(1e-6+{0.5 / SWITCH_OHM:.9g}*(1+tanh(20*(V(latch{n})-0.5))))",
@@ -207,26 +315,36 @@ def _mosfets(circuit: Circuit) -> tuple[list[str], list[str]]:
         return [], []
     lines, saved = [], []
     siemens = 1.0 / max(circuit.regulator.on_resistance_ohm, 1e-6)
-    for n in range(1, _wires(circuit) + 1):
-        law = f"V(drain{n})*(1e-6+{0.5 * siemens:.9g}*(1+tanh(20*(V(gate)-0.5))))"
-        lines += [f"Vmosfet{n} wire{n} drain{n} 0", f"Bmosfet{n} drain{n} 0 I={law}"]
+    for n in _wires(circuit):
+        law = f"V(drain{n},{_minus(circuit)})*(1e-6+{0.5 * siemens:.9g}*(1+tanh(20*(V(gate)-0.5))))"
+        lines += [f"Vmosfet{n} wire{n} drain{n} 0", f"Bmosfet{n} drain{n} {_minus(circuit)} I={law}"]
         saved.append(f"i(Vmosfet{n})")
     return lines, saved
 
 
 def _zener(circuit: Circuit) -> tuple[list[str], list[str]]:
-    zener = circuit.regulator
-    if not isinstance(zener, Zener):
-        return [], []
-    junction = Diode(zener.saturation_A, zener.ideality, zener.resistance_ohm)
-    lines = [_junction("knee", junction), "Vzener bus anode 0", f"Vknee cathode 0 {zener.zener_V:.12g}"]
-    return [*lines, "Dzener anode cathode knee"], ["i(Vzener)"]
+    lines, saved = list[str](), list[str]()
+    for number, zener in enumerate((circuit.regulator, circuit.second_zener), start=1):
+        if not isinstance(zener, Zener):
+            continue
+        junction = Diode(zener.saturation_A, zener.ideality, zener.resistance_ohm)
+        lines += [
+            _junction(f"knee{number}", junction),
+            f"Vzener{number} {_out(circuit)} anode{number} 0",
+            f"Vknee{number} cathode{number} {_minus(circuit)} {zener.zener_V:.12g}",
+            f"Dzener{number} anode{number} cathode{number} knee{number}",
+        ]
+        if circuit.battery is not None and circuit.battery.emf_V < 0.0:
+            lines.append(f"Dwrongway{number} {_minus(circuit)} anode{number} knee{number}")
+        saved.append(f"i(Vzener{number})")
+    return lines, saved
 
 
 def _storage(circuit: Circuit) -> tuple[list[str], list[str]]:
-    lines, saved = [], []
+    lines, saved = ["Rbus bus 0 1e9"], list[str]()
     if circuit.battery is not None:
-        lines += [f"Rbattery bus cell {max(circuit.battery.resistance_ohm, 1e-6):.12g}"]
+        ohm = circuit.battery.resistance_ohm + circuit.leads.battery_ohm
+        lines += [f"Rbattery bus cell {max(ohm, 1e-6):.12g}"]
         lines += [f"Vbattery cell 0 {circuit.battery.emf_V:.12g}"]
         saved.append("i(Vbattery)")
     if circuit.capacitor is not None:
@@ -237,12 +355,16 @@ def _storage(circuit: Circuit) -> tuple[list[str], list[str]]:
 
 
 def _loads(circuit: Circuit) -> tuple[list[str], list[str]]:
-    lines = ["Vload bus fed 0", f"Rfed fed 0 {1e9:g}"]
+    lead, turned = circuit.leads.load_ohm, circuit.battery is not None and circuit.battery.emf_V < 0.0
+    lines = ["Vload bus feed 0", f"Rfeed feed fed {lead:.12g}" if lead > 0.0 else "Vfeed feed fed 0", "Rfed fed 0 1e9"]
     for number, load in enumerate(circuit.loads, start=1):
         if isinstance(load, Resistor):
             lines.append(f"Rload{number} fed 0 {load.resistance_ohm:.12g}")
         else:
-            law = f"{load.power_W / load.rated_V:.12g}*pow(max(V(fed),1e-3)/{load.rated_V:.12g},{load.exponent:.12g})"
+            # A switch of sign at nothing stops ngspice, so the lamp is turned round where the battery is.
+            fed = "-V(fed)" if turned else "V(fed)"
+            amps = f"{load.power_W / load.rated_V:.12g}*pow(max({fed},1e-3)/{load.rated_V:.12g},{load.exponent:.12g})"
+            law = f"-{amps}" if turned else amps
             lines.append(f"Bload{number} fed 0 I={law}")
     return lines, ["i(Vload)"]
 
@@ -253,7 +375,7 @@ def _ignition(circuit: Circuit) -> tuple[list[str], list[str]]:
     if isinstance(ignition, PulsedIgnition):
         edge = f"cos({ignition.pulses_per_cam_turn}*({cam}))-{cos(pi * ignition.duty):.15g}"
         law = f"{ignition.peak_A:.12g}*V(pulse)*min(1,max(V(coils),0)/3)"
-        lines = [f"Bpulse pulse 0 V=0.5*(1+tanh(20000*({edge})))", "Vignition bus coils 0", f"Bcharge coils 0 I={law}"]
+        lines = [f"Bpulse pulse 0 V=0.5*(1+tanh(20000*({edge})))", "Vignition fed coils 0", f"Bcharge coils 0 I={law}"]
         return lines, ["i(Vignition)"]
     if not isinstance(ignition, CoilIgnition):
         return [], []
@@ -263,7 +385,7 @@ def _ignition(circuit: Circuit) -> tuple[list[str], list[str]]:
         edge = f"cos({cam}+{2.0 * pi * k / ignition.coils:.15g})-{cos(pi * ignition.dwell):.15g}"
         lines += [
             f"Bpoints{k} points{k} 0 V=0.5*(1+tanh(20000*({edge})))",
-            f"Rprimary{k} bus primary{k} {ignition.resistance_ohm:.12g}",
+            f"Rprimary{k} fed primary{k} {ignition.resistance_ohm:.12g}",
             f"Lprimary{k} primary{k} far{k} {ignition.inductance_H:.12g} IC=0",
             f"Bcontact{k} far{k} 0 I=V(far{k})*(1e-7+{siemens:.12g}*V(points{k}))",
             f"Dclamp{k} far{k} held{k} clamp",

@@ -4,15 +4,16 @@ import re
 import subprocess
 import tempfile
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ampwright.electrics.circuit import Circuit, CoilIgnition, ThyristorShunt
+from ampwright.electrics.circuit import Circuit, CoilIgnition, ThyristorShunt, is_plain, line_count
 from ampwright.operation.span import Span, span_of
-from oracle.netlist import Fineness, write
+from oracle.netlist import Fineness, Piece, write
 
 Wave = NDArray[np.float64]
 MOST_S = 120.0
@@ -44,7 +45,8 @@ def simulate(circuit: Circuit, fineness: Fineness, span: Span | None = None, ngs
     if waves["time"][-1] < span.to_s - 1e-9:
         raise RuntimeError(f"ngspice stopped at {waves['time'][-1]:g} of {span.to_s:g} s")
     seconds, cut = _cut(waves, span.from_s, span.to_s)
-    return Theirs(_figures(circuit, span, seconds, cut), _sparks(circuit, seconds, cut), took_s)
+    figures = _figures(circuit, netlist.pieces, span, seconds, cut)
+    return Theirs(figures, _sparks(circuit, seconds, cut), took_s)
 
 
 def _read(path: Path) -> dict[str, Wave]:
@@ -68,51 +70,64 @@ def _cut(waves: dict[str, Wave], from_s: float, to_s: float) -> tuple[Wave, dict
     return at, {name: np.interp(at, seconds, wave) for name, wave in waves.items() if name != "time"}
 
 
-def _figures(circuit: Circuit, span: Span, seconds: Wave, waves: dict[str, Wave]) -> dict[str, float]:
+def _figures(
+    circuit: Circuit, pieces: tuple[Piece, ...], span: Span, seconds: Wave, waves: dict[str, Wave]
+) -> dict[str, float]:
     weight = np.ones_like(seconds)
     if span.smooth:
         weight = 1.0 - np.cos(2.0 * np.pi * (seconds - seconds[0]) / (seconds[-1] - seconds[0]))
     whole = np.trapezoid(weight, seconds)
+    none = np.zeros_like(seconds)
 
     def mean(wave: Wave) -> float:
         return float(np.trapezoid(weight * wave, seconds) / whole)
 
-    none = np.zeros_like(seconds)
-    machine = circuit.alternator
-    bus = waves["v(bus)"]
-    winding = [waves[f"i(lwinding{k + 1})"] for k in range(machine.phases)]
-    into_wire = winding if machine.phases == 3 else [winding[0], -winding[0]]
-    wire = [waves[f"v(wire{k + 1})"] for k in range(len(into_wire))]
+    def volts(node: str) -> Wave:
+        return waves.get(f"v({node})", none)
+
+    bus, wires = volts("bus"), [volts(f"wire{n}") for n in range(1, line_count(circuit) + 1)]
+    amps = {piece.name: waves[f"i(lwinding{piece.name})"] for piece in pieces}
+    outermost = {piece.phase: piece.name for piece in pieces}
+    phases = 2 if circuit.winding.layout == "bi-phase" else circuit.alternator.phases
     battery, capacitor = waves.get("i(vbattery)", none), waves.get("i(vcapacitor)", none)
-    coils = sum((wave for name, wave in waves.items() if name.startswith("i(lprimary")), none)
-    loads = waves["i(vload)"] + coils + waves.get("i(vignition)", none)
-    shunt = isinstance(circuit.regulator, ThyristorShunt)
-    thyristor_W = mosfet_W = 0.0
-    for k, volts in enumerate(wire):
-        over = volts if shunt else volts - bus
-        thyristor_W += mean(over * waves.get(f"i(vthyristor{k + 1})", none))
-        mosfet_W += mean(volts * waves.get(f"i(vmosfet{k + 1})", none))
-    ac_W = mean(sum((v * i for v, i in zip(wire, into_wire, strict=True)), none))
-    winding_W = float(machine.resistance_ohm) * sum(mean(i * i) for i in winding)
+    # Ignition hangs on the loads' lead, behind the same ammeter.
+    zener_A = sum((wave for name, wave in waves.items() if name.startswith("i(vzener")), none)
     shown = seconds >= span.extremes_from_s
-    return {
+    figures = {
         "battery_current_A": mean(battery),
         "rectified_current_A": mean(waves["i(vrectified)"]),
-        "load_current_A": mean(loads),
+        "load_current_A": mean(waves["i(vload)"]),
         "bus_mean_V": mean(bus),
         "bus_min_V": float(bus[shown].min()),
         "bus_max_V": float(bus[shown].max()),
-        "stator_current_rms_A": float(np.sqrt(sum(mean(i * i) for i in winding) / machine.phases)),
-        "line_voltage_rms_V": float(np.sqrt(mean((wire[0] - wire[1]) ** 2))),
-        "heat_winding": winding_W,
-        "heat_rectifier": ac_W - mean(bus * waves["i(vrectified)"]) - thyristor_W - mosfet_W,
-        "heat_thyristor": thyristor_W,
-        "heat_mosfet": mosfet_W,
-        "heat_zener": mean(bus * waves.get("i(vzener)", none)),
+        "stator_current_rms_A": float(np.sqrt(sum(mean(amps[name] ** 2) for name in outermost.values()) / phases)),
+        "line_voltage_rms_V": float(np.sqrt(mean((wires[0] - (wires[1] if len(wires) > 1 else none)) ** 2))),
+        "heat_winding": sum(piece.ohm * mean(amps[piece.name] ** 2) for piece in pieces),
+        "heat_zener": mean(bus * zener_A),
         "heat_battery": (circuit.battery.resistance_ohm if circuit.battery else 0.0) * mean(battery**2),
         "heat_capacitor": (circuit.capacitor.esr_ohm if circuit.capacitor else 0.0) * mean(capacitor**2),
-        "shaft_power_W": ac_W + winding_W,
+        "shaft_power_W": sum(
+            mean(amps[piece.name] * (volts(f"emf{piece.name}") - volts(piece.base))) for piece in pieces
+        ),
     }
+    return figures | (_device_heat(circuit, mean, waves) if is_plain(circuit) else {})
+
+
+def _device_heat(circuit: Circuit, mean: Callable[[Wave], float], waves: dict[str, Wave]) -> dict[str, float]:
+    """Heat in the devices of a sound circuit, from what goes in at the wires and comes out on the bus."""
+    bus = waves["v(bus)"]
+    none = np.zeros_like(bus)
+    shunt = isinstance(circuit.regulator, ThyristorShunt)
+    ac_W = thyristor_W = mosfet_W = 0.0
+    for n in range(1, line_count(circuit) + 1):
+        wire = waves[f"v(wire{n})"]
+        # The one winding of a single phase leaves by line 1 and comes back by line 2.
+        amps = -waves["i(lwinding1_0)"] if circuit.alternator.phases == 1 and n == 2 else waves[f"i(lwinding{n}_0)"]
+        ac_W += mean(wire * amps)
+        thyristor_W += mean((wire if shunt else wire - bus) * waves.get(f"i(vthyristor{n})", none))
+        mosfet_W += mean(wire * waves.get(f"i(vmosfet{n})", none))
+    rectifier_W = ac_W - mean(bus * waves["i(vrectified)"]) - thyristor_W - mosfet_W
+    return {"heat_rectifier": rectifier_W, "heat_thyristor": thyristor_W, "heat_mosfet": mosfet_W}
 
 
 def _sparks(circuit: Circuit, seconds: Wave, waves: dict[str, Wave]) -> tuple[float, ...]:

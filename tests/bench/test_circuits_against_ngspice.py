@@ -1,4 +1,4 @@
-"""The engine against ngspice, an independent simulator, on circuits at random: every regulator, one and three phases."""
+"""The engine against ngspice, an independent simulator, on random circuits: every regulator, one and three phases."""
 
 import numpy as np
 import pytest
@@ -40,6 +40,8 @@ def test_currents_volts_and_heat_are_those_of_ngspice(kind: str, phases: int, nu
         assert low_A <= figures["battery_current_A"] <= high_A
         return  # locked to another whole number of half-cycles, where every figure differs
     for name, watts in vars(ours.heat_W).items():
+        if watts is None:
+            continue
         assert watts == pytest.approx(figures[f"heat_{name}"], rel=HEAT_SHARE, abs=HEAT_W), name
     # A shunt that is not locked to whole half-cycles holds the bus, and not which of them it spoils: ngspice's own line
     # volts moved by 1.4 % from 500 to 4000 steps a period (mosfet_shunt, 3 phases, number 1).

@@ -1,10 +1,14 @@
 """A charging circuit on the bench: generator, rectifier, regulator, battery or capacitor, loads, ignition."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import Literal
 
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.diode import Diode, DiodeLine
 from ampwright.electrics.load import Filament
+
+Pole = Literal["plus", "minus"]
+Layout = Literal["star", "bi-phase", "half-wave"]
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,75 @@ class Start:
 
 
 @dataclass(frozen=True)
+class WindingFault:
+    """
+    What is wrong with one phase, counted from 1; shares of its turns are counted from the star point (or line 2).
+
+    Open, or the first `shorted_share` of its turns bridged by `short_ohm`, or a leak of `leak_ohm` to a DC pole, after
+    `leak_share` of its turns.
+    """
+
+    phase: int
+    open: bool = False
+    shorted_share: float = 0.0
+    short_ohm: float = 0.0
+    leak_share: float = 0.0
+    leak_ohm: float | None = None
+    leak_to: Pole = "minus"
+
+
+@dataclass(frozen=True)
+class ArmFault:
+    """What is wrong with the arm between a line and a DC pole: open, bridged by some ohms, or a law of its own."""
+
+    line: int
+    pole: Pole
+    open: bool = False
+    bridged_ohm: float | None = None
+    law: Diode | DiodeLine | None = None
+
+
+@dataclass(frozen=True)
+class Leads:
+    """Resistance of leads and joints: each line, the box's plus and minus, the battery's lead and the loads'."""
+
+    line_ohm: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    plus_ohm: float = 0.0
+    minus_ohm: float = 0.0
+    battery_ohm: float = 0.0
+    load_ohm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Winding:
+    """
+    How the coils are joined and what else a winding does.
+
+    `layout`: star (single phase: one winding between two lines), bi-phase (two halves in antiphase about a tap) or
+    half-wave (one winding, one line, its other end on a DC pole). `common` is where tap or other end goes, None where
+    it is insulated. `coils_used` of `coils_total` equal groups in parallel are connected; the machine's values are
+    those of all. Above `bend_A` the inductance falls: L(i) = L / (1 + (i / bend_A)^2). `iron_loss_ohm` lies across
+    each phase, behind its resistance and inductance.
+    """
+
+    layout: Layout = "star"
+    common: Pole | None = "minus"
+    coils_used: int = 1
+    coils_total: int = 1
+    bend_A: float | None = None
+    iron_loss_ohm: float | None = None
+    faults: tuple[WindingFault, ...] = ()
+
+
+@dataclass(frozen=True)
+class Box:
+    """How the rectifier is wired: the lines it has (from 1), and the arms that are not as they should be."""
+
+    lines: tuple[int, ...] = (1, 2, 3)
+    faults: tuple[ArmFault, ...] = ()
+
+
+@dataclass(frozen=True)
 class Circuit:
     """One circuit at one speed. Every field is a number, not an array."""
 
@@ -123,12 +196,31 @@ class Circuit:
     regulator: Regulator | None = None
     battery: Battery | None = None
     capacitor: Capacitor | None = None
-    loads: tuple[Filament | Resistor, ...] = field(default=())
+    loads: tuple[Filament | Resistor, ...] = ()
     ignition: CoilIgnition | PulsedIgnition | None = None
     start: Start | None = None
+    winding: Winding = Winding()
+    box: Box = Box()
+    leads: Leads = Leads()
+    second_zener: Zener | None = None
+    joined_lines: tuple[int, int] | None = None
+
+
+def is_plain(circuit: Circuit) -> bool:
+    """Whether it is a sound machine of the plain kind, so that closed forms and fast loops hold."""
+    plain = circuit.winding == Winding() and circuit.box == Box() and circuit.leads == Leads()
+    plain = plain and circuit.second_zener is None and circuit.joined_lines is None
+    return plain and (circuit.battery is None or circuit.battery.emf_V >= 0.0)
 
 
 def sensing_of(circuit: Circuit) -> Sensing | None:
     """The comparator of a switching regulator."""
     regulator = circuit.regulator
     return None if regulator is None or isinstance(regulator, Zener) else regulator.sensing
+
+
+def line_count(circuit: Circuit) -> int:
+    """How many wires leave the machine."""
+    if circuit.winding.layout == "half-wave":
+        return 1
+    return max(2, circuit.alternator.phases)

@@ -1,25 +1,32 @@
 """A circuit as a network: nodes, and the windings, devices, resistors and loads between them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 from math import inf, log, pi
+from typing import Any
 
 from ampwright.electrics.arrays import Number
 from ampwright.electrics.circuit import (
+    ArmFault,
     Circuit,
     CoilIgnition,
     MosfetShunt,
+    Pole,
     PulsedIgnition,
     Resistor,
     ThyristorSeries,
     ThyristorShunt,
+    WindingFault,
     Zener,
+    line_count,
     sensing_of,
 )
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode, DiodeLine
 from ampwright.kernels.elements import ALWAYS, PARTS, WHILE_CLEAR, WHILE_SET, Row, rows
 
-EARTH = -1
+# The minus of battery and loads, to which all volts are counted.
+FRAME = "frame"
 # A straight line for a diode needs a corner; this one is a tenth of a millivolt wide and costs 0.9 mV at 10 A, which
 # the offset takes off again at 1 A.
 CORNER_V, CORNER_A = 1e-4, 1e-3
@@ -27,91 +34,156 @@ LEAST_OHM = 1e-6
 LEAST_LAG_S = 1e-6
 # Volts at which the current of all lamps of one exponent is stated.
 LAMP_V = 12.0
+# What holds two wires that were joined by mistake.
+JOINED_OHM = 1e-3
+FIELDS = {
+    "winding": ("emf_Vs", "angle_rad", "ohm", "H", "bend_per_A"),
+    "device": ("offset_V", "slope_V", "saturation_A", "ohm", "gate", "holding_A"),
+    "ohmic": ("S", "emf_V", "gate"),
+    "capacitor": ("F", "ohm"),
+    "lamp": ("A", "V", "exponent"),
+    "coil": ("ohm", "H", "points_ohm", "clamp_V", "dwell", "shift"),
+    "pulse": ("A", "count", "share"),
+}
 
 
 @dataclass
-class _Rows:
-    """One kind of element as it is being listed: what part of the circuit each row is, its nodes and its values."""
-
-    part: list[str] = field(default_factory=list)
-    nodes: list[tuple[int, int]] = field(default_factory=list)
-    values: list[tuple[float, ...]] = field(default_factory=list)
-
-    def add(self, part: str, first: int, second: int, *values: Number) -> None:
-        self.part.append(part)
-        self.nodes.append((first, second))
-        self.values.append(tuple(float(value) for value in values))
-
-    def put(self, into: Row, kind: str, *names: str) -> None:
-        """Write the rows into the fields of a record."""
-        setattr(into, kind + "s", len(self.part))
-        for k, (nodes, values) in enumerate(zip(self.nodes, self.values, strict=True)):
-            getattr(into, kind + "_node")[k] = nodes
-            for name, value in zip(names, values, strict=True):
-                getattr(into, f"{kind}_{name}")[k] = value
-
-
-@dataclass(frozen=True)
 class Network:
-    """The record for the kernel, and which part of the circuit each row of it is."""
+    """The record for the kernel, and which part of the circuit each of its rows is."""
 
     parts: Row
-    lines: tuple[int, ...]
-    bus: int
-    device_part: tuple[str, ...]
-    ohmic_part: tuple[str, ...]
+    names: dict[str, list[str]]
+    nodes: dict[str, int]
+
+    def rows_of(self, kind: str, *names: str) -> list[int]:
+        """Rows of one kind of element that belong to the named parts."""
+        return [k for k, name in enumerate(self.names[kind]) if name in names]
+
+
+@dataclass
+class _Layout:
+    """A network while it is being laid out. Two names of one node are joined by `same`."""
+
+    other_names: dict[str, str] = field(default_factory=dict)
+    nodes: dict[str, int] = field(default_factory=lambda: {FRAME: -1})
+    rows: dict[str, list[tuple[str, int, int, tuple[float, ...]]]] = field(
+        default_factory=lambda: {kind: [] for kind in FIELDS}
+    )
+
+    def node(self, name: str) -> int:
+        name = self.other_names.get(name, name)
+        if name not in self.nodes:
+            self.nodes[name] = len(self.nodes) - 1
+        return self.nodes[name]
+
+    def add(self, kind: str, part: str, first: str, second: str, *values: Number) -> None:
+        numbers = tuple(float(value) for value in values)
+        self.rows[kind].append((part, self.node(first), self.node(second), numbers))
+
+    def resistor(self, part: str, first: str, second: str, ohm: Number) -> None:
+        self.add("ohmic", part, first, second, 1.0 / max(float(ohm), LEAST_OHM), 0.0, ALWAYS)
+
+    def lead(self, name: str, beyond: str, ohm: float) -> None:
+        """Give a node a lead: without resistance it is the node beyond; else a resistor joins the two."""
+        if ohm > 0.0:
+            self.resistor("lead", name, beyond, ohm)
+        else:
+            self.other_names[name] = self.other_names.get(beyond, beyond)
 
 
 def network(circuit: Circuit) -> Network:
-    """Lay out a circuit: AC lines first, then the star point, then the bus; DC minus is the reference."""
-    line_count = max(circuit.alternator.phases, 2)
-    lines = tuple(range(line_count))
-    star = line_count
-    bus = line_count if circuit.alternator.phases == 1 else line_count + 1
-    devices, ohmic = _Rows(), _Rows()
-    _bridge(circuit, lines, bus, devices)
-    _regulator(circuit, lines, bus, devices, ohmic)
-    if circuit.battery is not None:
-        siemens = 1.0 / max(circuit.battery.resistance_ohm, LEAST_OHM)
-        ohmic.add("battery", bus, EARTH, siemens, circuit.battery.emf_V, ALWAYS)
-    lamps = _loads(circuit, bus, ohmic)
-    capacitors = _Rows()
-    if circuit.capacitor is not None:
-        capacitors.add("capacitor", bus, EARTH, circuit.capacitor.capacitance_F, circuit.capacitor.esr_ohm)
+    """Lay out a circuit."""
+    layout = _Layout()
+    _leads(circuit, layout)
+    _windings(circuit, layout)
+    _bridge(circuit, layout)
+    _regulator(circuit, layout)
+    _storage(circuit, layout)
+    _loads(circuit, layout)
+    _ignition(circuit, layout)
     parts = rows(PARTS)[0]
-    parts.nodes = bus + 1
-    _windings(circuit, lines, star).put(parts, "winding", "emf_Vs", "angle_rad", "ohm", "H", "bend_per_A")
-    devices.put(parts, "device", "offset_V", "slope_V", "saturation_A", "ohm", "gate", "holding_A")
-    ohmic.put(parts, "ohmic", "S", "emf_V", "gate")
-    capacitors.put(parts, "capacitor", "F", "ohm")
-    lamps.put(parts, "lamp", "A", "V", "exponent")
-    coils, pulses = _ignition(circuit, bus)
-    coils.put(parts, "coil", "ohm", "H", "points_ohm", "clamp_V", "dwell", "shift")
-    pulses.put(parts, "pulse", "A", "count", "share")
-    parts.meters, parts.meter_node[:2] = 2, [(bus, EARTH), (lines[0], lines[1])]
-    _sense(circuit, bus, parts)
-    return Network(parts, lines, bus, tuple(devices.part), tuple(ohmic.part))
+    for kind, names in FIELDS.items():
+        _put(parts, kind, names, layout.rows[kind])
+    _sense(circuit, layout, parts)
+    parts.meters = 2
+    second = "box line 2" if line_count(circuit) > 1 else FRAME
+    parts.meter_node[0] = (layout.node("bus"), layout.node(FRAME))
+    parts.meter_node[1] = (layout.node("box line 1"), layout.node(second))
+    parts.nodes = len(layout.nodes) - 1
+    names_of = {kind: [part for part, *_ in listed] for kind, listed in layout.rows.items()}
+    return Network(parts, names_of, layout.nodes)
 
 
-def _sense(circuit: Circuit, bus: int, parts: Row) -> None:
-    sensing, battery = sensing_of(circuit), circuit.battery
-    parts.sense_node[:] = (bus, EARTH)
-    parts.sense_start_V = battery.emf_V if battery else 0.0
-    parts.sense_lag_s, parts.set_above_V, parts.clear_below_V = 1.0, inf, -inf
-    if sensing is not None:
-        parts.sense_lag_s = max(sensing.sense_lag_s, LEAST_LAG_S)
-        parts.set_above_V = sensing.set_V + 0.5 * sensing.hysteresis_V
-        parts.clear_below_V = sensing.set_V - 0.5 * sensing.hysteresis_V
+def _put(parts: Row, kind: str, names: tuple[str, ...], listed: list[tuple[str, int, int, tuple[float, ...]]]) -> None:
+    """Write one kind of element into the record."""
+    setattr(parts, kind + "s", len(listed))
+    for k, (_, first, second, values) in enumerate(listed):
+        getattr(parts, kind + "_node")[k] = (first, second)
+        for name, value in zip(names, values, strict=True):
+            getattr(parts, f"{kind}_{name}")[k] = value
 
 
-def _windings(circuit: Circuit, lines: Sequence[int], star: int) -> _Rows:
-    """Single phase: one winding from line 2 to line 1. Three phases: from the star point to each line."""
-    machine, rows = circuit.alternator, _Rows()
-    for k in range(machine.phases):
-        first = lines[1] if machine.phases == 1 else star
-        angle = 2.0 * pi * k / 3.0
-        rows.add("winding", first, lines[k], machine.emf_Vs, angle, machine.resistance_ohm, machine.inductance_H, 0.0)
-    return rows
+def _leads(circuit: Circuit, layout: _Layout) -> None:
+    """Name the ends of every lead."""
+    leads = circuit.leads
+    layout.lead("box minus", FRAME, leads.minus_ohm)
+    layout.lead("box plus", "bus", leads.plus_ohm)
+    layout.lead("battery plus", "bus", leads.battery_ohm)
+    layout.lead("loads", "bus", leads.load_ohm)
+    for line in range(1, line_count(circuit) + 1):
+        layout.lead(f"line {line}", f"box line {line}", leads.line_ohm[line - 1])
+    if circuit.joined_lines is not None:
+        first, second = circuit.joined_lines
+        layout.resistor("lead", f"line {first}", f"line {second}", JOINED_OHM)
+
+
+def _pole(pole: Pole) -> str:
+    """The DC pole that frame and box share; volts lost in the box's own leads lie between box and it."""
+    return FRAME if pole == "minus" else "bus"
+
+
+def _windings(circuit: Circuit, layout: _Layout) -> None:
+    """Every phase from its inner end (star point, tap, line 2, DC pole) to its line."""
+    machine, winding = circuit.alternator, circuit.winding
+    turns = winding.coils_total / winding.coils_used
+    faults = {fault.phase: fault for fault in winding.faults}
+    if winding.layout == "bi-phase":
+        inner = "tap" if winding.common is None else _pole(winding.common)
+        phases = [(inner, "line 1", 0.0), (inner, "line 2", pi)]
+    elif winding.layout == "half-wave":
+        phases = [(_pole(winding.common or "minus"), "line 1", 0.0)]
+    elif machine.phases == 1:
+        phases = [("line 2", "line 1", 0.0)]
+    else:
+        phases = [("star", f"line {k + 1}", 2.0 * pi * k / 3.0) for k in range(3)]
+    bend = 0.0 if winding.bend_A is None else 1.0 / winding.bend_A
+    for number, (inner, outer, angle) in enumerate(phases, start=1):
+        if winding.iron_loss_ohm is not None:
+            layout.resistor("iron", inner, outer, winding.iron_loss_ohm)
+        for share, first, second in _pieces(faults.get(number), number, inner, outer, layout):
+            ohm, henry = machine.resistance_ohm * turns * share, machine.inductance_H * turns * share
+            layout.add("winding", f"phase {number}", first, second, machine.emf_Vs * share, angle, ohm, henry, bend)
+
+
+def _pieces(
+    fault: WindingFault | None, number: int, inner: str, outer: str, layout: _Layout
+) -> Iterator[tuple[float, str, str]]:
+    """A phase in pieces, cut where it is bridged or leaks; nothing of one that is open."""
+    if fault is None:
+        yield 1.0, inner, outer
+        return
+    if fault.open:
+        return
+    marks = {0.0: inner, 1.0: outer}
+    for share in (fault.shorted_share, fault.leak_share if fault.leak_ohm is not None else 0.0):
+        marks.setdefault(share, f"phase {number} at {share:g}")
+    if fault.shorted_share > 0.0:
+        layout.resistor("leak", inner, marks[fault.shorted_share], fault.short_ohm)
+    if fault.leak_ohm is not None:
+        layout.resistor("leak", marks[fault.leak_share], _pole(fault.leak_to), fault.leak_ohm)
+    cuts = sorted(marks)
+    for low, high in pairwise(cuts):
+        yield high - low, marks[low], marks[high]
 
 
 def _junction(law: Diode | DiodeLine) -> tuple[Number, Number, Number, Number]:
@@ -121,32 +193,71 @@ def _junction(law: Diode | DiodeLine) -> tuple[Number, Number, Number, Number]:
     return law.drop_V - CORNER_V * log(1.0 / CORNER_A), CORNER_V, CORNER_A, law.resistance_ohm
 
 
-def _bridge(circuit: Circuit, lines: Sequence[int], bus: int, devices: _Rows) -> None:
-    diode = _junction(circuit.rectifier)
-    for line in lines:
-        if isinstance(circuit.regulator, ThyristorSeries):
+def _arms(circuit: Circuit) -> Iterator[tuple[int, Pole]]:
+    """Line and pole of every arm the box has: a machine with its common end on a pole needs none on that side."""
+    winding = circuit.winding
+    one_sided = winding.layout == "half-wave" or (winding.layout == "bi-phase" and winding.common is not None)
+    missing = (winding.common or "minus") if one_sided else None
+    poles: tuple[Pole, ...] = ("plus", "minus")
+    for line in circuit.box.lines:
+        if line <= line_count(circuit):
+            yield from ((line, pole) for pole in poles if pole != missing)
+
+
+def _bridge(circuit: Circuit, layout: _Layout) -> None:
+    faults = {(fault.line, fault.pole): fault for fault in circuit.box.faults}
+    for line, pole in _arms(circuit):
+        wire = f"box line {line}"
+        first, second = (wire, "box plus") if pole == "plus" else ("box minus", wire)
+        fault = faults.get((line, pole), ArmFault(line, pole))
+        if fault.bridged_ohm is not None:
+            layout.resistor(f"{pole} arm", first, second, fault.bridged_ohm)
+        if fault.open:
+            continue
+        if pole == "plus" and isinstance(circuit.regulator, ThyristorSeries) and fault.law is None:
             thyristor = circuit.regulator.thyristor
-            devices.add("upper thyristor", line, bus, *_junction(thyristor.junction), WHILE_CLEAR, thyristor.holding_A)
+            law = (*_junction(thyristor.junction), WHILE_CLEAR, thyristor.holding_A)
+            layout.add("device", "plus thyristor", first, second, *law)
         else:
-            devices.add("upper diode", line, bus, *diode, ALWAYS, 0.0)
-        devices.add("lower diode", EARTH, line, *diode, ALWAYS, 0.0)
+            law = (*_junction(fault.law or circuit.rectifier), ALWAYS, 0.0)
+            layout.add("device", f"{pole} diode", first, second, *law)
 
 
-def _regulator(circuit: Circuit, lines: Sequence[int], bus: int, devices: _Rows, ohmic: _Rows) -> None:
+def _add_zener(zener: Zener, reversed_battery: bool, layout: _Layout) -> None:
+    law = (zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A, zener.resistance_ohm, ALWAYS, 0.0)
+    layout.add("device", "zener", "box plus", "box minus", zener.zener_V, *law)
+    if reversed_battery:
+        # The other way round a Zener is a diode; its junction is taken to be the same one.
+        layout.add("device", "zener", "box minus", "box plus", 0.0, *law)
+
+
+def _regulator(circuit: Circuit, layout: _Layout) -> None:
     regulator = circuit.regulator
-    if isinstance(regulator, Zener):
-        slope_V = regulator.ideality * THERMAL_VOLTAGE_V
-        law = (regulator.zener_V, slope_V, regulator.saturation_A, regulator.resistance_ohm)
-        devices.add("zener", bus, EARTH, *law, ALWAYS, 0.0)
-    for line in lines:
+    reversed_battery = circuit.battery is not None and circuit.battery.emf_V < 0.0
+    for zener in (regulator, circuit.second_zener):
+        if isinstance(zener, Zener):
+            _add_zener(zener, reversed_battery, layout)
+    for line in sorted({line for line, _ in _arms(circuit)}):
+        wire = f"box line {line}"
         if isinstance(regulator, ThyristorShunt):
-            fired = _junction(regulator.thyristor.junction)
-            devices.add("shunt thyristor", line, EARTH, *fired, WHILE_SET, regulator.thyristor.holding_A)
+            law = (*_junction(regulator.thyristor.junction), WHILE_SET, regulator.thyristor.holding_A)
+            layout.add("device", "shunt thyristor", wire, "box minus", *law)
         elif isinstance(regulator, MosfetShunt):
-            ohmic.add("mosfet", line, EARTH, 1.0 / max(regulator.on_resistance_ohm, LEAST_OHM), 0.0, WHILE_SET)
+            siemens = 1.0 / max(regulator.on_resistance_ohm, LEAST_OHM)
+            layout.add("ohmic", "mosfet", wire, "box minus", siemens, 0.0, WHILE_SET)
 
 
-def _loads(circuit: Circuit, bus: int, ohmic: _Rows) -> _Rows:
+def _storage(circuit: Circuit, layout: _Layout) -> None:
+    layout.node("bus")
+    battery, capacitor = circuit.battery, circuit.capacitor
+    if battery is not None:
+        siemens = 1.0 / max(battery.resistance_ohm, LEAST_OHM)
+        layout.add("ohmic", "battery", "battery plus", FRAME, siemens, battery.emf_V, ALWAYS)
+    if capacitor is not None:
+        layout.add("capacitor", "capacitor", "bus", FRAME, capacitor.capacitance_F, capacitor.esr_ohm)
+
+
+def _loads(circuit: Circuit, layout: _Layout) -> None:
     """Resistors as one; lamps of one exponent as one, which is exact: their currents are shares of V^exponent."""
     siemens, lamps = 0.0, dict[float, float]()
     for load in circuit.loads:
@@ -156,28 +267,29 @@ def _loads(circuit: Circuit, bus: int, ohmic: _Rows) -> _Rows:
             exponent, rated_V = float(load.exponent), float(load.rated_V)
             lamps[exponent] = lamps.get(exponent, 0.0) + float(load.power_W) / rated_V ** (1.0 + exponent)
     if siemens > 0.0:
-        ohmic.add("load", bus, EARTH, siemens, 0.0, ALWAYS)
-    rows = _Rows()
+        layout.add("ohmic", "load", "loads", FRAME, siemens, 0.0, ALWAYS)
     for exponent, share in lamps.items():
-        rows.add("load", bus, EARTH, share * LAMP_V**exponent, LAMP_V, exponent)
-    return rows
+        layout.add("lamp", "load", "loads", FRAME, share * LAMP_V**exponent, LAMP_V, exponent)
 
 
-def _ignition(circuit: Circuit, bus: int) -> tuple[_Rows, _Rows]:
-    coils, pulses, ignition = _Rows(), _Rows(), circuit.ignition
+def _ignition(circuit: Circuit, layout: _Layout) -> None:
+    ignition = circuit.ignition
     if isinstance(ignition, CoilIgnition):
         for k in range(ignition.coils):
-            coils.add(
-                "ignition",
-                bus,
-                EARTH,
-                ignition.resistance_ohm,
-                ignition.inductance_H,
-                ignition.points_resistance_ohm,
-                ignition.clamp_V,
-                ignition.dwell,
-                k / ignition.coils,
-            )
+            coil = (ignition.resistance_ohm, ignition.inductance_H, ignition.points_resistance_ohm, ignition.clamp_V)
+            layout.add("coil", "ignition", "loads", FRAME, *coil, ignition.dwell, k / ignition.coils)
     elif isinstance(ignition, PulsedIgnition):
-        pulses.add("ignition", bus, EARTH, ignition.peak_A, ignition.pulses_per_cam_turn, ignition.duty)
-    return coils, pulses
+        law: tuple[Any, ...] = (ignition.peak_A, ignition.pulses_per_cam_turn, ignition.duty)
+        layout.add("pulse", "ignition", "loads", FRAME, *law)
+
+
+def _sense(circuit: Circuit, layout: _Layout, parts: Row) -> None:
+    """A regulator senses the volts at its own terminals."""
+    sensing, battery = sensing_of(circuit), circuit.battery
+    parts.sense_node[:] = (layout.node("box plus"), layout.node("box minus"))
+    parts.sense_start_V = battery.emf_V if battery else 0.0
+    parts.sense_lag_s, parts.set_above_V, parts.clear_below_V = 1.0, inf, -inf
+    if sensing is not None:
+        parts.sense_lag_s = max(sensing.sense_lag_s, LEAST_LAG_S)
+        parts.set_above_V = sensing.set_V + 0.5 * sensing.hysteresis_V
+        parts.clear_below_V = sensing.set_V - 0.5 * sensing.hysteresis_V

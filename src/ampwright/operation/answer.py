@@ -16,7 +16,7 @@ class State(Enum):
 
 @dataclass(frozen=True)
 class Heat:
-    """Mean heat in each kind of part. [W]"""
+    """Mean heat in each kind of part; the last three only where a circuit has such parts. [W]"""
 
     winding: float
     rectifier: float
@@ -25,6 +25,14 @@ class Heat:
     zener: float
     battery: float
     capacitor: float
+    lead: float | None = None
+    leak: float | None = None
+    iron: float | None = None
+
+
+def total_W(heat: Heat) -> float:
+    """All heat together. [W]"""
+    return float(sum(watts for watts in vars(heat).values() if watts is not None))
 
 
 @dataclass(frozen=True)
@@ -60,6 +68,5 @@ class Answer:
 
 def unbalanced_W(answer: Answer) -> float:
     """What is missing in the energy balance. [W]"""
-    heat = answer.heat_W
-    spent = heat.winding + heat.rectifier + heat.thyristor + heat.mosfet + heat.zener + heat.battery + heat.capacitor
-    return answer.shaft_power_W - (answer.load_power_W + answer.battery_stored_W + spent + answer.stored_change_W)
+    spent = total_W(answer.heat_W) + answer.load_power_W + answer.battery_stored_W + answer.stored_change_W
+    return answer.shaft_power_W - spent

@@ -140,33 +140,51 @@ def _settled(circuit: Circuit, done: Run) -> bool:
     return bool((moved <= 10.0 * allowed).all())
 
 
-def _sum(sums: Floats, parts: tuple[str, ...], column: int, *names: str) -> float:
-    return float(sum(sums[k, column] for k, part in enumerate(parts) if part in names))
+def _mean(done: Run, kind: str, column: int, *names: str) -> float:
+    """Mean of a column (current, its square, its power) over all elements of the named parts."""
+    sums = getattr(done.record, kind + "_sums")[:, column]
+    return float(sums[done.network.rows_of(kind, *names)].sum()) / float(done.record.weight_s)
 
 
 def _rectified_A(done: Run) -> float:
-    total = _sum(done.record.device_sums, done.network.device_part, 0, "upper diode", "upper thyristor")
-    return total / float(done.record.weight_s)
+    """What the box gives: through its plus arms, or back through its minus arms where it has no others."""
+    pole = "plus" if done.network.rows_of("device", "plus diode", "plus thyristor") else "minus"
+    bridged_A = _mean(done, "ohmic", 0, f"{pole} arm")
+    return bridged_A + _mean(done, "device", 0, f"{pole} diode", f"{pole} thyristor")
 
 
 def _battery_A(done: Run) -> float:
-    return _sum(done.record.ohmic_sums, done.network.ohmic_part, 0, "battery") / float(done.record.weight_s)
+    return _mean(done, "ohmic", 0, "battery")
 
 
 def _heat(circuit: Circuit, done: Run) -> Heat:
     record, parts, weight_s = done.record, done.network.parts, float(done.record.weight_s)
-    device, ohmic = done.network.device_part, done.network.ohmic_part
-    ohms = float((parts.winding_ohm * record.winding_sums[:, 1]).sum())
     battery_ohm = circuit.battery.resistance_ohm if circuit.battery is not None else 0.0
+
+    def extra(name: str) -> float | None:
+        return _mean(done, "ohmic", 2, name) if done.network.rows_of("ohmic", name) else None
+
     return Heat(
-        winding=ohms / weight_s,
-        rectifier=_sum(record.device_sums, device, 2, "upper diode", "lower diode") / weight_s,
-        thyristor=_sum(record.device_sums, device, 2, "upper thyristor", "shunt thyristor") / weight_s,
-        mosfet=_sum(record.ohmic_sums, ohmic, 2, "mosfet") / weight_s,
-        zener=_sum(record.device_sums, device, 2, "zener") / weight_s,
-        battery=battery_ohm * _sum(record.ohmic_sums, ohmic, 1, "battery") / weight_s,
+        winding=float((parts.winding_ohm * record.winding_sums[:, 1]).sum()) / weight_s,
+        rectifier=_mean(done, "device", 2, "plus diode", "minus diode")
+        + _mean(done, "ohmic", 2, "plus arm", "minus arm"),
+        thyristor=_mean(done, "device", 2, "plus thyristor", "shunt thyristor"),
+        mosfet=_mean(done, "ohmic", 2, "mosfet"),
+        zener=_mean(done, "device", 2, "zener"),
+        battery=battery_ohm * _mean(done, "ohmic", 1, "battery"),
         capacitor=float((parts.capacitor_ohm * record.capacitor_sums[:, 1]).sum()) / weight_s,
+        lead=extra("lead"),
+        leak=extra("leak"),
+        iron=extra("iron"),
     )
+
+
+def _line_A_rms(circuit: Circuit, done: Run) -> float:
+    """Root of the mean square current of a phase, all phases together; of its outermost piece where it is cut."""
+    last = {name: k for k, name in enumerate(done.network.names["winding"])}
+    squares = sum(float(done.record.winding_sums[k, 1]) for k in last.values()) / float(done.record.weight_s)
+    phases = 2 if circuit.winding.layout == "bi-phase" else circuit.alternator.phases
+    return sqrt(squares / phases)
 
 
 def _state(circuit: Circuit, done: Run) -> State:
@@ -180,31 +198,28 @@ def _state(circuit: Circuit, done: Run) -> State:
     if abs(_rectified_A(done)) < CONDUCTS_A:
         return State.NOT_CONDUCTING
     if isinstance(circuit.regulator, Zener):
-        zener_A = _sum(done.record.device_sums, done.network.device_part, 0, "zener") / float(done.record.weight_s)
-        return State.REGULATING if zener_A > CONDUCTS_A else State.NOT_REACHED
+        return State.REGULATING if _mean(done, "device", 0, "zener") > CONDUCTS_A else State.NOT_REACHED
     return State.NOT_REACHED
 
 
 def _answer(circuit: Circuit, done: Run, error_A: float) -> Answer:
     record, weight_s = done.record, float(done.record.weight_s)
-    machine = circuit.alternator
-    ohmic = done.network.ohmic_part
     ignition = record.coil_sums.sum(axis=0) + record.pulse_sums.sum(axis=0)
-    load_A = float(record.lamp_sums[:, 0].sum() + ignition[0]) + _sum(record.ohmic_sums, ohmic, 0, "load")
-    load_J = float(record.lamp_sums[:, 2].sum() + ignition[2]) + _sum(record.ohmic_sums, ohmic, 2, "load")
+    load_A = float(record.lamp_sums[:, 0].sum() + ignition[0]) / weight_s + _mean(done, "ohmic", 0, "load")
+    load_W = float(record.lamp_sums[:, 2].sum() + ignition[2] - record.coils_stored_J) / weight_s
     battery_A = _battery_A(done)
     coils = isinstance(circuit.ignition, CoilIgnition)
     return Answer(
         battery_current_A=battery_A,
         rectified_current_A=_rectified_A(done),
-        load_current_A=load_A / weight_s,
+        load_current_A=load_A,
         bus_mean_V=float(record.meter_sums[0, 0]) / weight_s,
         bus_min_V=float(record.meter_sums[0, 2]),
         bus_max_V=float(record.meter_sums[0, 3]),
-        stator_current_rms_A=sqrt(float(record.winding_sums[: machine.phases, 1].mean()) / weight_s),
+        stator_current_rms_A=_line_A_rms(circuit, done),
         line_voltage_rms_V=sqrt(float(record.meter_sums[1, 1]) / weight_s),
         heat_W=_heat(circuit, done),
-        load_power_W=(load_J - float(record.coils_stored_J)) / weight_s,
+        load_power_W=load_W + _mean(done, "ohmic", 2, "load"),
         battery_stored_W=battery_A * (circuit.battery.emf_V if circuit.battery is not None else 0.0),
         stored_change_W=float(record.stored_J) / weight_s,
         shaft_power_W=float(record.winding_sums[:, 2].sum()) / weight_s,
