@@ -72,7 +72,8 @@ def write(circuit: Circuit, from_s: float, to_s: float, fineness: Fineness) -> N
     """Netlist of a circuit with its analysis, saved from a little before `from_s`."""
     windings, pieces = _generator(circuit)
     lines = ["* charging circuit on the bench", *_models(circuit), *windings, *_leads(circuit), *_bridge(circuit)]
-    saved = ["v(bus)", "i(Vrectified)", *(f"v(wire{n})" for n in range(1, line_count(circuit) + 1))]
+    box = [f"v({node})" for node in (_out(circuit), _minus(circuit)) if node not in ("bus", "0")]
+    saved = ["v(bus)", *box, "i(Vrectified)", *(f"v(wire{n})" for n in range(1, line_count(circuit) + 1))]
     for piece in pieces:
         saved += [f"i(Lwinding{piece.name})", f"v(emf{piece.name})", f"v({piece.base})"]
     for part in (_gate, _thyristors, _mosfets, _zener, _storage, _loads, _ignition):
@@ -245,10 +246,12 @@ def _bridge(circuit: Circuit) -> list[str]:
     """Two arms a wire, but for the side that the winding's common end is on; a faulty arm by what is wrong with it."""
     winding = circuit.winding
     one_sided = winding.layout == "half-wave" or (winding.layout == "bi-phase" and winding.common is not None)
-    lines = [f"Vrectified plus {_out(circuit)} 0"]
+    # Where the winding's common end is on plus, the box gives its current by taking it in at minus.
+    back = one_sided and winding.common == "plus"
+    lines = [f"Vrectified {_minus(circuit)} back 0"] if back else [f"Vrectified plus {_out(circuit)} 0"]
     lines += [f"Rleak{n} wire{n} 0 {LEAK_OHM:g}" for n in range(1, line_count(circuit) + 1)]
     for n in _wires(circuit):
-        for pole, ends in (("plus", f"wire{n} plus"), ("minus", f"{_minus(circuit)} wire{n}")):
+        for pole, ends in (("plus", f"wire{n} plus"), ("minus", f"{'back' if back else _minus(circuit)} wire{n}")):
             if one_sided and pole == (winding.common or "minus"):
                 continue
             series = pole == "plus" and isinstance(circuit.regulator, ThyristorSeries)

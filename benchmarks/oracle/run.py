@@ -94,7 +94,8 @@ def _figures(
     zener_A = sum((wave for name, wave in waves.items() if name.startswith("i(vzener")), none)
     shown = seconds >= span.extremes_from_s
     figures = {
-        "battery_current_A": mean(battery),
+        # Into the battery's own plus, which a reversed one has on DC minus.
+        "battery_current_A": -mean(battery) if circuit.battery and circuit.battery.emf_V < 0.0 else mean(battery),
         "rectified_current_A": mean(waves["i(vrectified)"]),
         "load_current_A": mean(waves["i(vload)"]),
         "bus_mean_V": mean(bus),
@@ -103,7 +104,7 @@ def _figures(
         "stator_current_rms_A": float(np.sqrt(sum(mean(amps[name] ** 2) for name in outermost.values()) / phases)),
         "line_voltage_rms_V": float(np.sqrt(mean((wires[0] - (wires[1] if len(wires) > 1 else none)) ** 2))),
         "heat_winding": sum(piece.ohm * mean(amps[piece.name] ** 2) for piece in pieces),
-        "heat_zener": mean(bus * zener_A),
+        "heat_zener": mean(((volts("out") if circuit.leads.plus_ohm > 0.0 else bus) - volts("minus")) * zener_A),
         "heat_battery": (circuit.battery.resistance_ohm if circuit.battery else 0.0) * mean(battery**2),
         "heat_capacitor": (circuit.capacitor.esr_ohm if circuit.capacitor else 0.0) * mean(capacitor**2),
         "shaft_power_W": sum(

@@ -5,52 +5,84 @@ Every key that is not known is refused, and a text is never taken for a number. 
 there.
 """
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import Field, ValidationError, field_validator, model_validator
 
+from ampwright.bench.faults import ArmRecord, LeadsRecord, LinearRecord, Phase, ShockleyRecord, WindingFaultRecord
+from ampwright.bench.numbers import MOST, Above, BenchRecord, Ideality, NotNegative, Saturation, Share
 from ampwright.errors import BadRecord, Fault, faults_from
 
-# Wide enough for any machine; outside them a unit was mistaken.
-MOST = 1e6
-Above = Annotated[float, Field(gt=0, le=MOST)]
-NotNegative = Annotated[float, Field(ge=0, le=MOST)]
-Share = Annotated[float, Field(ge=0, le=1)]
-Ideality = Annotated[float, Field(ge=0.01, le=20)]
-Saturation = Annotated[float, Field(ge=1e-30, le=1)]
 
+class CoilsRecord(BenchRecord):
+    """Equal groups of coils in parallel, of which a lighting switch connects some; machine values are those of all."""
 
-class BenchRecord(BaseModel):
-    """A frozen record that takes numbers as numbers and nothing else."""
+    used: Annotated[int, Field(ge=1, le=12)]
+    total: Annotated[int, Field(ge=1, le=12)]
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+    @model_validator(mode="after")
+    def _not_more_than_all(self) -> Self:
+        if self.used > self.total:
+            raise ValueError(f"{self.used} groups of {self.total} cannot be used. Mend one of the two")
+        return self
 
 
 class GeneratorRecord(BenchRecord):
-    """Permanent-magnet alternator, values per phase, three phases in star."""
+    """
+    Permanent-magnet alternator, values per phase (bi-phase: per half), three phases in star.
 
+    Bi-phase and half-wave are of one phase, and have their `common` end, tap or start, on a DC pole or insulated.
+    """
+
+    kind: Literal["permanent_magnet", "bi_phase", "half_wave"] = "permanent_magnet"
     phases: Literal[1, 3]
     pole_pairs: Annotated[int, Field(ge=1, le=100)]
     emf_Vs: NotNegative
     resistance_ohm: NotNegative
     inductance_H: Annotated[float, Field(ge=1e-9, le=MOST)]
+    common: Literal["plus", "minus", "insulated"] | None = None
+    coils: CoilsRecord | None = None
+    bend_A: Above | None = None
+    iron_loss_ohm: Above | None = None
+    faults: Annotated[list[WindingFaultRecord], Field(max_length=3)] | None = None
+
+    @model_validator(mode="after")
+    def _goes_together(self) -> Self:
+        if self.kind != "permanent_magnet" and self.phases != 1:
+            raise ValueError(f"a {self.kind} machine is of one phase. Write phases: 1")
+        if self.kind == "permanent_magnet" and self.common is not None:
+            raise ValueError("only bi_phase and half_wave have a common end. Take common out")
+        if self.kind == "half_wave" and self.common == "insulated":
+            raise ValueError("the common end of half_wave must be on a pole. Write plus or minus")
+        phases = [fault.phase for fault in self.faults or ()]
+        if any(phase > self.phase_count for phase in phases) or len(set(phases)) < len(phases):
+            raise ValueError(f"one fault a phase, and phases run from 1 to {self.phase_count}. Mend faults")
+        return self
+
+    @property
+    def phase_count(self) -> int:
+        """Phases that can be faulty: both halves count."""
+        return 2 if self.kind == "bi_phase" else self.phases
+
+    @property
+    def line_count(self) -> int:
+        """Wires that leave the machine for the box."""
+        return 1 if self.kind == "half_wave" else max(2, self.phases)
 
 
-class ShockleyRecord(BenchRecord):
-    """v = n Vt ln(1 + i / Is) + r i at 300.15 K."""
+class BoxLawRecord(BenchRecord):
+    """What every rectifier may say besides its diodes: the lines it has, and its faulty arms."""
 
-    kind: Literal["shockley"]
-    saturation_A: Saturation
-    ideality: Ideality
-    resistance_ohm: NotNegative
+    lines: Annotated[list[Phase], Field(min_length=1, max_length=3)] | None = None
+    arms: Annotated[list[ArmRecord], Field(max_length=6)] | None = None
 
 
-class LinearRecord(BenchRecord):
-    """A fixed drop and a resistance."""
+class ShockleyBoxRecord(ShockleyRecord, BoxLawRecord):
+    """Rectifier of Shockley diodes."""
 
-    kind: Literal["linear"]
-    drop_V: NotNegative
-    resistance_ohm: NotNegative
+
+class LinearBoxRecord(LinearRecord, BoxLawRecord):
+    """Rectifier of straight lines."""
 
 
 class ThyristorRecord(BenchRecord):
@@ -109,10 +141,22 @@ class ThyristorSeriesRecord(SensingRecord):
 
 
 class BatteryRecord(BenchRecord):
-    """Charging EMF behind a resistance."""
+    """Charging EMF behind a resistance. Open: its lead is off. Shorted cells of so many give and resist nothing."""
 
     emf_V: NotNegative
     resistance_ohm: NotNegative
+    open: bool = False
+    reversed: bool = False
+    cells: Annotated[int, Field(ge=1, le=40)] = 6
+    shorted_cells: Annotated[int, Field(ge=0, le=40)] = 0
+
+    @model_validator(mode="after")
+    def _some_left(self) -> Self:
+        if self.shorted_cells >= self.cells:
+            raise ValueError(
+                f"{self.shorted_cells} shorted cells of {self.cells} leave no battery. Lower shorted_cells"
+            )
+        return self
 
 
 class CapacitorRecord(BenchRecord):
@@ -166,7 +210,7 @@ class StartRecord(BenchRecord):
     hold_s: Annotated[float, Field(ge=0, le=600)]
 
     @model_validator(mode="after")
-    def _lasts(self) -> "StartRecord":
+    def _lasts(self) -> Self:
         if self.ramp_s + self.hold_s <= 0.0:
             raise ValueError("ramp_s and hold_s are both 0: nothing happens. Make one of them longer")
         return self
@@ -184,13 +228,27 @@ class CircuitRecord(BenchRecord):
     id: str | int | float | None = None
     speed_rpm: Annotated[float, Field(ge=0, le=200_000)]
     generator: GeneratorRecord
-    rectifier: Annotated[ShockleyRecord | LinearRecord, _kind]
+    rectifier: Annotated[ShockleyBoxRecord | LinearBoxRecord, _kind]
     regulator: Regulator | None = None
     battery: BatteryRecord | None = None
     capacitor: CapacitorRecord | None = None
     loads: Annotated[list[Annotated[ResistiveRecord | LampRecord, _kind]], Field(max_length=1000)] | None = None
     ignition: Annotated[CoilRecord | PulsedRecord, _kind] | None = None
     start: StartRecord | None = None
+    second_zener: ZenerRecord | None = None
+    leads_ohm: LeadsRecord | None = None
+    joined_lines: Annotated[list[Phase], Field(min_length=2, max_length=2)] | None = None
+
+    @model_validator(mode="after")
+    def _lines_exist(self) -> Self:
+        most = self.generator.line_count
+        lead_count = len(self.leads_ohm.line or ()) if self.leads_ohm else 0
+        joined = self.joined_lines or ()
+        if lead_count > most or any(line > most for line in joined):
+            raise ValueError(f"this generator has {most} lines. Mend leads_ohm or joined_lines")
+        if len(set(joined)) == 1:
+            raise ValueError("joined_lines names one line twice. Name two")
+        return self
 
     @field_validator("loads")
     @classmethod

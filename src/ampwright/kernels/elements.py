@@ -122,6 +122,7 @@ RECORD = np.dtype(
         ("sparks", np.int64),
         ("rows", np.int64),
         ("stored_J", np.float64),  # taken up by windings, capacitors and coils
+        ("lost_J", np.float64),  # in windings whose current was interrupted
         ("coils_stored_J", np.float64),  # that share of it which coils took up
         ("start_state", np.float64, (STATES,)),
         ("end_state", np.float64, (STATES,)),

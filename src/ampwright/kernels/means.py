@@ -98,6 +98,15 @@ def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, len
 
 
 @compiled
+def add_lost(parts: Row, motion: Row, work: Row, record: Row, time_s: float) -> None:
+    """Add the energy of currents that a switching cut off, which ends in a spark or a breakdown."""
+    for w in range(parts.windings):
+        before, after = work.before[1 + w], work.state[0, 1 + w]
+        half_H = 0.5 * inductance(parts, w, before)
+        record.lost_J += window_weight(motion, time_s) * half_H * (before * before - after * after)
+
+
+@compiled
 def note_extremes(parts: Row, work: Row, record: Row) -> None:
     """Least and greatest volts at every meter, at the end of a step."""
     for m in range(parts.meters):

@@ -14,7 +14,7 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
-from ampwright.kernels.means import add_step, begin_window, end_window, note_extremes, note_row, note_spark
+from ampwright.kernels.means import add_lost, add_step, begin_window, end_window, note_extremes, note_row, note_spark
 from ampwright.kernels.motion import electrical_angle, electrical_speed, next_edge, time_of_cam
 from ampwright.kernels.nodes import (
     CHARGING,
@@ -102,6 +102,8 @@ def run(parts: Row, motion: Row, work: Row, record: Row, sparks: Floats, wave: F
             step_s = min(step_s, motion.longest_s * RESTART_SHARE)
             if not restart(parts, motion, work, time_s):
                 return NO_SOLUTION
+            if measuring:
+                add_lost(parts, motion, work, record, time_s)
     end_window(record, work, time_s, gate)
     return DONE
 
@@ -143,7 +145,7 @@ def state_count(parts: Row) -> int:
 @compiled
 def clear_record(parts: Row, record: Row) -> None:
     """Nothing counted yet."""
-    record.weight_s, record.stored_J, record.coils_stored_J = 0.0, 0.0, 0.0
+    record.weight_s, record.stored_J, record.lost_J, record.coils_stored_J = 0.0, 0.0, 0.0, 0.0
     record.gate_edges, record.steps, record.refused, record.sparks, record.rows = 0, 0, 0, 0, 0
     record.winding_sums[:] = 0.0
     record.device_sums[:] = 0.0

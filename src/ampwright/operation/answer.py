@@ -16,7 +16,11 @@ class State(Enum):
 
 @dataclass(frozen=True)
 class Heat:
-    """Mean heat in each kind of part; the last three only where a circuit has such parts. [W]"""
+    """
+    Mean heat in each kind of part; from `lead` on only where there is such a part. [W]
+
+    `interrupted` is what windings held whose current had nowhere left to go: it ends in a spark or a breakdown.
+    """
 
     winding: float
     rectifier: float
@@ -28,6 +32,7 @@ class Heat:
     lead: float | None = None
     leak: float | None = None
     iron: float | None = None
+    interrupted: float | None = None
 
 
 def total_W(heat: Heat) -> float:

@@ -23,6 +23,7 @@ MOST_STEPS = 8_000_000
 # A wave repeats when a period changes nothing by more than this share; else it is given this many times longer.
 REPEATS, SETTLE_LONGER, MOST_LONGER = 1e-5, 4.0, 4
 CONDUCTS_A = 1e-3
+LEAST_LOST_W = 1e-6
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,8 @@ def solve(circuit: Circuit) -> Answer:
         longer_s = (SETTLE_LONGER - 1.0) * span.from_s
         span = Span(span.from_s + longer_s, span.to_s + longer_s, span.extremes_from_s + longer_s, False, span.period_s)
     coarse = run(circuit, span, COARSER)
-    error = max(abs(_rectified_A(done) - _rectified_A(coarse)), abs(_battery_A(done) - _battery_A(coarse)))
+    moved_A = _battery_A(circuit, done) - _battery_A(circuit, coarse)
+    error = max(abs(_rectified_A(done) - _rectified_A(coarse)), abs(moved_A))
     return _answer(circuit, done, error)
 
 
@@ -64,7 +66,7 @@ def is_ready() -> bool:
 
 def battery_current_A(circuit: Circuit) -> float:
     """Mean battery current alone, in one run."""
-    return _battery_A(run(circuit, span_of(circuit)))
+    return _battery_A(circuit, run(circuit, span_of(circuit)))
 
 
 def run(circuit: Circuit, span: Span, coarser: float = 1.0, wave_rows: int = 0) -> Run:
@@ -153,8 +155,10 @@ def _rectified_A(done: Run) -> float:
     return bridged_A + _mean(done, "device", 0, f"{pole} diode", f"{pole} thyristor")
 
 
-def _battery_A(done: Run) -> float:
-    return _mean(done, "ohmic", 0, "battery")
+def _battery_A(circuit: Circuit, done: Run) -> float:
+    """Current into the battery's own plus; one that is fitted the wrong way round has that pole on DC minus."""
+    turned = circuit.battery is not None and circuit.battery.emf_V < 0.0
+    return _mean(done, "ohmic", 0, "battery") * (-1.0 if turned else 1.0)
 
 
 def _heat(circuit: Circuit, done: Run) -> Heat:
@@ -176,6 +180,7 @@ def _heat(circuit: Circuit, done: Run) -> Heat:
         lead=extra("lead"),
         leak=extra("leak"),
         iron=extra("iron"),
+        interrupted=float(record.lost_J) / weight_s if abs(record.lost_J) > LEAST_LOST_W * weight_s else None,
     )
 
 
@@ -204,10 +209,12 @@ def _state(circuit: Circuit, done: Run) -> State:
 
 def _answer(circuit: Circuit, done: Run, error_A: float) -> Answer:
     record, weight_s = done.record, float(done.record.weight_s)
+    heat = _heat(circuit, done)
     ignition = record.coil_sums.sum(axis=0) + record.pulse_sums.sum(axis=0)
     load_A = float(record.lamp_sums[:, 0].sum() + ignition[0]) / weight_s + _mean(done, "ohmic", 0, "load")
     load_W = float(record.lamp_sums[:, 2].sum() + ignition[2] - record.coils_stored_J) / weight_s
-    battery_A = _battery_A(done)
+    lost_J = record.lost_J if heat.interrupted is not None else 0.0
+    battery_A = _battery_A(circuit, done)
     coils = isinstance(circuit.ignition, CoilIgnition)
     return Answer(
         battery_current_A=battery_A,
@@ -218,10 +225,10 @@ def _answer(circuit: Circuit, done: Run, error_A: float) -> Answer:
         bus_max_V=float(record.meter_sums[0, 3]),
         stator_current_rms_A=_line_A_rms(circuit, done),
         line_voltage_rms_V=sqrt(float(record.meter_sums[1, 1]) / weight_s),
-        heat_W=_heat(circuit, done),
+        heat_W=heat,
         load_power_W=load_W + _mean(done, "ohmic", 2, "load"),
-        battery_stored_W=battery_A * (circuit.battery.emf_V if circuit.battery is not None else 0.0),
-        stored_change_W=float(record.stored_J) / weight_s,
+        battery_stored_W=battery_A * (abs(circuit.battery.emf_V) if circuit.battery is not None else 0.0),
+        stored_change_W=float(record.stored_J - lost_J) / weight_s,
         shaft_power_W=float(record.winding_sums[:, 2].sum()) / weight_s,
         state=_state(circuit, done),
         method=METHOD,
