@@ -28,13 +28,13 @@ from ampwright.electrics.circuit import (
     line_count,
     sensing_of,
 )
-from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode, DiodeLine
+from ampwright.electrics.diode import Diode
+from oracle.common import diode, electrical_rad_s, junction, minus, out, period_s
+from oracle.excited import ac_side, cut_out, excited_Vs, field_side
 
 LEAK_OHM = 1e6
 STEEPNESS = 200.0
 SWITCH_OHM, DAMPING_OHM = 0.003, 20e3
-# A line for a diode: a very steep junction behind a source.
-STEEP_IDEALITY, STEEP_SATURATION_A = 0.05, 1e-9
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,7 @@ class Fineness:
 
 
 # As most people would run it, and as closely as it will go in bearable time.
+DYNAMO_STEP_S = 2e-5
 AS_A_USER = Fineness(100, 1e-3)
 TIGHT, TIGHT_SWITCHING = Fineness(1000, 1e-4), Fineness(1000, 3e-5)
 
@@ -68,23 +69,26 @@ class Netlist:
     pieces: tuple[Piece, ...]
 
 
-def write(circuit: Circuit, from_s: float, to_s: float, fineness: Fineness) -> Netlist:
+def write(circuit: Circuit, from_s: float, to_s: float, fineness: Fineness, other_method: bool = False) -> Netlist:
     """Netlist of a circuit with its analysis, saved from a little before `from_s`."""
     windings, pieces = _generator(circuit)
     lines = ["* charging circuit on the bench", *_models(circuit), *windings, *_leads(circuit), *_bridge(circuit)]
-    box = [f"v({node})" for node in (_out(circuit), _minus(circuit)) if node not in ("bus", "0")]
+    box = [f"v({node})" for node in (out(circuit), minus(circuit)) if node not in ("bus", "0")]
     saved = ["v(bus)", *box, "i(Vrectified)", *(f"v(wire{n})" for n in range(1, line_count(circuit) + 1))]
     for piece in pieces:
         saved += [f"i(Lwinding{piece.name})", f"v(emf{piece.name})", f"v({piece.base})"]
-    for part in (_gate, _thyristors, _mosfets, _zener, _storage, _loads, _ignition):
+    for part in (_gate, _thyristors, _mosfets, _zener, _storage, _loads, _ignition, field_side, cut_out, ac_side):
         more, kept = part(circuit)
         lines += more
         saved += kept
-    step_s = _period_s(circuit) / fineness.steps_per_period
-    slow = sensing_of(circuit) is not None
+    # Trapezoidal steps ring with a latch and fire thyristors; without any they are the better ones.
+    slow = sensing_of(circuit) is not None and circuit.field is None
+    step_s = period_s(circuit) / fineness.steps_per_period
+    if circuit.winding.layout == "dynamo":
+        step_s = DYNAMO_STEP_S  # nothing alternates; its regulator is slow
     lines += [
-        f".options method={'gear' if slow else 'trap'} reltol={fineness.reltol:g} abstol=1e-9 vntol=1e-6 chgtol=1e-12"
-        " itl4=60 trtol=2",
+        f".options method={'gear' if slow != other_method else 'trap'} reltol={fineness.reltol:g}",
+        ".options abstol=1e-9 vntol=1e-6 chgtol=1e-12 itl4=60 trtol=2",
         ".save " + " ".join(saved),
         f".tran {step_s:.12g} {to_s + 2 * step_s:.15g} {max(0.0, from_s - 2 * step_s):.15g} {step_s:.12g} uic",
         ".end",
@@ -97,49 +101,18 @@ def _wires(circuit: Circuit) -> list[int]:
     return [n for n in circuit.box.lines if n <= line_count(circuit)]
 
 
-def _out(circuit: Circuit) -> str:
-    return "out" if circuit.leads.plus_ohm > 0.0 else "bus"
-
-
-def _minus(circuit: Circuit) -> str:
-    return "minus" if circuit.leads.minus_ohm > 0.0 else "0"
-
-
 def _pole(pole: str | None) -> str:
     return "bus" if pole == "plus" else "0"
 
 
-def _electrical_rad_s(circuit: Circuit) -> float:
-    return 2.0 * pi * float(circuit.alternator.pole_pairs) * circuit.speed_rpm / 60.0
-
-
-def _period_s(circuit: Circuit) -> float:
-    return 2.0 * pi / _electrical_rad_s(circuit)
-
-
-def _junction(name: str, law: Diode) -> str:
-    return f".model {name} D(IS={law.saturation_A:.9g} N={law.ideality:.9g} RS={law.resistance_ohm:.9g})"
-
-
 def _models(circuit: Circuit) -> list[str]:
     """The diode of the bridge."""
-    return _diode("diode", circuit.rectifier)
-
-
-def _diode(name: str, law: Diode | DiodeLine) -> list[str]:
-    """A diode as a sub-circuit from anode to cathode."""
-    if isinstance(law, Diode):
-        return [_junction(f"law_{name}", law), f".subckt {name} a k", f"D1 a k law_{name}", ".ends"]
-    steep = Diode(STEEP_SATURATION_A, STEEP_IDEALITY, law.resistance_ohm)
-    # The junction itself takes this at 1 A.
-    taken_V = STEEP_IDEALITY * THERMAL_VOLTAGE_V * 20.7232658
-    model = _junction(f"law_{name}", steep)
-    return [model, f".subckt {name} a k\nV1 a x {law.drop_V - taken_V:.9g}\nD1 x k law_{name}\n.ends"]
+    return [] if circuit.rectifier is None else diode("diode", circuit.rectifier)
 
 
 def _turning(circuit: Circuit) -> tuple[str, str]:
     """Electrical angle and speed as expressions of time."""
-    speed, start = _electrical_rad_s(circuit), circuit.start
+    speed, start = electrical_rad_s(circuit), circuit.start
     if start is None or start.ramp_s == 0.0:
         return f"({speed:.15g}*time)", f"{speed:.15g}"
     ramp = start.ramp_s
@@ -153,7 +126,7 @@ def _ends(circuit: Circuit) -> list[tuple[str, str, float]]:
     if winding.layout == "bi-phase":
         tap = "tap" if winding.common is None else _pole(winding.common)
         return [(tap, outer[0], 0.0), (tap, outer[1], 180.0)]
-    if winding.layout == "half-wave":
+    if winding.layout in ("half-wave", "dynamo"):
         return [(_pole(winding.common), outer[0], 0.0)]
     if circuit.alternator.phases == 1:
         return [(outer[1], outer[0], 0.0)]
@@ -200,9 +173,23 @@ def _generator(circuit: Circuit) -> tuple[list[str], tuple[Piece, ...]]:
 
 
 def _emf(circuit: Circuit, piece: Piece, share: float, degrees: float) -> str:
-    linkage_Vs = share * float(circuit.alternator.emf_Vs)
+    linkage_Vs, speed_V = share * float(circuit.alternator.emf_Vs), electrical_rad_s(circuit)
+    if circuit.field is not None:
+        # The product of a wave and the flux linkage; the latter a microsecond behind, so that no loop is instantaneous.
+        wave = (
+            f"DC {speed_V:.15g}"
+            if circuit.winding.layout == "dynamo"
+            else (f"SIN(0 {speed_V:.15g} {1.0 / period_s(circuit):.15g} 0 0 {-degrees:.15g})")
+        )
+        name = piece.name
+        return (
+            f"Vwave{name} wave{name} 0 {wave}\n"
+            f"Blinked{name} linked{name} 0 V={linkage_Vs:.15g}+{excited_Vs(circuit.field)}\n"
+            f"Rlinked{name} linked{name} late{name} 1k\nClinked{name} late{name} 0 1n IC=0\n"
+            f"Eemf{name} emf{name} {piece.base} POLY(2) wave{name} 0 late{name} 0 0 0 0 0 1"
+        )
     if circuit.start is None:
-        peak_V, hertz = linkage_Vs * _electrical_rad_s(circuit), 1.0 / _period_s(circuit)
+        peak_V, hertz = linkage_Vs * electrical_rad_s(circuit), 1.0 / period_s(circuit)
         return f"Vemf{piece.name} emf{piece.name} {piece.base} SIN(0 {peak_V:.15g} {hertz:.15g} 0 0 {-degrees:.15g})"
     wave = f"{linkage_Vs:.15g}*V(speed)*sin(V(angle)-{degrees * pi / 180.0:.15g})"
     return f"Bemf{piece.name} emf{piece.name} {piece.base} V={wave}"
@@ -248,10 +235,12 @@ def _bridge(circuit: Circuit) -> list[str]:
     one_sided = winding.layout == "half-wave" or (winding.layout == "bi-phase" and winding.common is not None)
     # Where the winding's common end is on plus, the box gives its current by taking it in at minus.
     back = one_sided and winding.common == "plus"
-    lines = [f"Vrectified {_minus(circuit)} back 0"] if back else [f"Vrectified plus {_out(circuit)} 0"]
+    if circuit.winding.layout == "dynamo":
+        return []
+    lines = [f"Vrectified {minus(circuit)} back 0"] if back else [f"Vrectified plus {out(circuit)} 0"]
     lines += [f"Rleak{n} wire{n} 0 {LEAK_OHM:g}" for n in range(1, line_count(circuit) + 1)]
-    for n in _wires(circuit):
-        for pole, ends in (("plus", f"wire{n} plus"), ("minus", f"{'back' if back else _minus(circuit)} wire{n}")):
+    for n in _wires(circuit) if circuit.rectifier is not None else ():
+        for pole, ends in (("plus", f"wire{n} plus"), ("minus", f"{'back' if back else minus(circuit)} wire{n}")):
             if one_sided and pole == (winding.common or "minus"):
                 continue
             series = pole == "plus" and isinstance(circuit.regulator, ThyristorSeries)
@@ -259,7 +248,7 @@ def _bridge(circuit: Circuit) -> list[str]:
             if fault is not None and fault.bridged_ohm is not None:
                 lines.append(f"Rarm_{pole}{n} {ends} {fault.bridged_ohm:.12g}")
             if fault is not None and fault.law is not None:
-                lines += [*_diode(f"arm_{pole}{n}", fault.law), f"Xarm_{pole}{n} {ends} arm_{pole}{n}"]
+                lines += [*diode(f"arm_{pole}{n}", fault.law), f"Xarm_{pole}{n} {ends} arm_{pole}{n}"]
             elif not series and not (fault is not None and fault.open):
                 lines.append(f"X{pole}{n} {ends} diode")
     return lines
@@ -274,12 +263,14 @@ def _gate(circuit: Circuit) -> tuple[list[str], list[str]]:
     sensing: Sensing | None = sensing_of(circuit)
     if sensing is None:
         return [], []
-    start_V = circuit.battery.emf_V if circuit.battery is not None else 0.0
+    dynamo = circuit.winding.layout == "dynamo"
+    sensed = "wire1" if dynamo else out(circuit)
+    start_V = circuit.battery.emf_V if circuit.battery is not None and not dynamo else 0.0
     back_V = _feedback_V(sensing.hysteresis_V)
     inside = f"V(sensed)-{sensing.set_V:.12g}+{back_V:.12g}*(V(set)-0.5)"
     fired = "1-V(set)" if isinstance(circuit.regulator, ThyristorSeries) else "V(set)"
     return [
-        f"Ebus copy 0 {_out(circuit)} {_minus(circuit)} 1",
+        f"Ebus copy 0 {sensed} {minus(circuit)} 1",
         "Rsense copy sensed 1k",
         f"Csense sensed 0 {sensing.sense_lag_s / 1e3:.12g} IC={start_V:.12g}",
         f"Bset wanted 0 V=0.5*(1+tanh({STEEPNESS / back_V:.12g}*({inside})))",
@@ -294,9 +285,9 @@ def _thyristors(circuit: Circuit) -> tuple[list[str], list[str]]:
     if not isinstance(regulator, ThyristorShunt | ThyristorSeries):
         return [], []
     law, holding_A = regulator.thyristor.junction, regulator.thyristor.holding_A
-    ends = _minus(circuit) if isinstance(regulator, ThyristorShunt) else "plus"
-    junction = Diode(law.saturation_A, law.ideality, max(1e-4, float(law.resistance_ohm) - SWITCH_OHM))
-    lines, saved = [_junction("fired", junction)], []
+    ends = minus(circuit) if isinstance(regulator, ThyristorShunt) else "plus"
+    behind = Diode(law.saturation_A, law.ideality, max(1e-4, float(law.resistance_ohm) - SWITCH_OHM))
+    lines, saved = [junction("fired", behind)], []
     for n in _wires(circuit):
         lines += [
             f"Vthyristor{n} wire{n} in{n} 0",
@@ -319,8 +310,8 @@ def _mosfets(circuit: Circuit) -> tuple[list[str], list[str]]:
     lines, saved = [], []
     siemens = 1.0 / max(circuit.regulator.on_resistance_ohm, 1e-6)
     for n in _wires(circuit):
-        law = f"V(drain{n},{_minus(circuit)})*(1e-6+{0.5 * siemens:.9g}*(1+tanh(20*(V(gate)-0.5))))"
-        lines += [f"Vmosfet{n} wire{n} drain{n} 0", f"Bmosfet{n} drain{n} {_minus(circuit)} I={law}"]
+        law = f"V(drain{n},{minus(circuit)})*(1e-6+{0.5 * siemens:.9g}*(1+tanh(20*(V(gate)-0.5))))"
+        lines += [f"Vmosfet{n} wire{n} drain{n} 0", f"Bmosfet{n} drain{n} {minus(circuit)} I={law}"]
         saved.append(f"i(Vmosfet{n})")
     return lines, saved
 
@@ -330,15 +321,15 @@ def _zener(circuit: Circuit) -> tuple[list[str], list[str]]:
     for number, zener in enumerate((circuit.regulator, circuit.second_zener), start=1):
         if not isinstance(zener, Zener):
             continue
-        junction = Diode(zener.saturation_A, zener.ideality, zener.resistance_ohm)
+        knee = Diode(zener.saturation_A, zener.ideality, zener.resistance_ohm)
         lines += [
-            _junction(f"knee{number}", junction),
-            f"Vzener{number} {_out(circuit)} anode{number} 0",
-            f"Vknee{number} cathode{number} {_minus(circuit)} {zener.zener_V:.12g}",
+            junction(f"knee{number}", knee),
+            f"Vzener{number} {out(circuit)} anode{number} 0",
+            f"Vknee{number} cathode{number} {minus(circuit)} {zener.zener_V:.12g}",
             f"Dzener{number} anode{number} cathode{number} knee{number}",
         ]
         if circuit.battery is not None and circuit.battery.emf_V < 0.0:
-            lines.append(f"Dwrongway{number} {_minus(circuit)} anode{number} knee{number}")
+            lines.append(f"Dwrongway{number} {minus(circuit)} anode{number} knee{number}")
         saved.append(f"i(Vzener{number})")
     return lines, saved
 

@@ -5,7 +5,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -29,24 +29,35 @@ class Theirs:
 
 
 def simulate(circuit: Circuit, fineness: Fineness, span: Span | None = None, ngspice: str = "ngspice") -> Theirs:
-    """Answer of ngspice for a circuit over its span."""
+    """
+    Answer of ngspice for a circuit over its span.
+
+    Where it loses its way ("timestep too small") it is sent again by its other method of integration, then with other
+    steps.
+    """
     span = span or span_of(circuit)
-    netlist = write(circuit, span.from_s, span.to_s, fineness)
+    other = replace(fineness, steps_per_period=int(1.37 * fineness.steps_per_period))
+    for tried, other_method in ((fineness, False), (fineness, True), (other, False), (other, True)):
+        netlist = write(circuit, span.from_s, span.to_s, tried, other_method)
+        waves, took_s, said = _run(netlist.text, ngspice)
+        if waves and waves["time"][-1] >= span.to_s - 1e-9:
+            seconds, cut = _cut(waves, span.from_s, span.to_s)
+            figures = _figures(circuit, netlist.pieces, span, seconds, cut)
+            return Theirs(figures, _sparks(circuit, seconds, cut), took_s)
+    raise RuntimeError(f"ngspice gave no answer:\n{said[-1500:]}")
+
+
+def _run(text: str, ngspice: str) -> tuple[dict[str, Wave], float, str]:
+    """Waves of a netlist, none where ngspice gave up; the seconds it took, and what it said."""
     with tempfile.TemporaryDirectory() as folder:
         source, raw = Path(folder) / "circuit.cir", Path(folder) / "circuit.raw"
-        source.write_text(netlist.text)
+        source.write_text(text)
         started = time.perf_counter()
         command = [ngspice, "-b", "-r", str(raw), str(source)]
         done = subprocess.run(command, capture_output=True, text=True, timeout=MOST_S, check=False)
         took_s = time.perf_counter() - started
-        if not raw.exists() or "aborted" in done.stdout + done.stderr:
-            raise RuntimeError(f"ngspice gave no answer:\n{(done.stdout + done.stderr)[-1500:]}")
-        waves = _read(raw)
-    if waves["time"][-1] < span.to_s - 1e-9:
-        raise RuntimeError(f"ngspice stopped at {waves['time'][-1]:g} of {span.to_s:g} s")
-    seconds, cut = _cut(waves, span.from_s, span.to_s)
-    figures = _figures(circuit, netlist.pieces, span, seconds, cut)
-    return Theirs(figures, _sparks(circuit, seconds, cut), took_s)
+        said = done.stdout + done.stderr
+        return (_read(raw) if raw.exists() and "aborted" not in said else {}), took_s, said
 
 
 def _read(path: Path) -> dict[str, Wave]:

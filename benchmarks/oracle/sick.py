@@ -5,8 +5,29 @@ from dataclasses import replace
 
 import numpy as np
 
-from ampwright.electrics.circuit import ArmFault, Battery, Box, Circuit, Leads, Pole, Winding, WindingFault, Zener
-from ampwright.electrics.diode import DiodeLine
+from ampwright.electrics.alternator import Alternator
+from ampwright.electrics.circuit import (
+    AcLimiter,
+    ArmFault,
+    Battery,
+    Box,
+    Circuit,
+    FieldRegulator,
+    FieldWinding,
+    Layout,
+    Leads,
+    Pole,
+    Relay,
+    Resistor,
+    Sensing,
+    Thyristor,
+    VibratingContact,
+    Winding,
+    WindingFault,
+    Zener,
+)
+from ampwright.electrics.diode import Diode, DiodeLine
+from ampwright.electrics.load import Filament
 from oracle.circuits import random_circuit
 
 Rng = np.random.Generator
@@ -114,6 +135,64 @@ def _joint(**where: str) -> Callable[[Rng], Circuit]:
     return drawn
 
 
+def _dynamo(electronic: bool, volts: float) -> Callable[[Rng], Circuit]:
+    """A small dynamo by a curve of the usual shape, with a relay and a vibrating contact, or with neither."""
+
+    def drawn(rng: Rng) -> Circuit:
+        scale = volts / 6.0
+        ohm = scale**2 * rng.uniform(0.2, 0.4) * (0.5 if volts > 9.0 else 1.0)
+        field_ohm = scale**2 * rng.uniform(2.5, 3.2) * (0.5 if volts > 9.0 else 1.0)
+        amps = np.array([0.0, 0.5, 1.0, 1.5, 2.0, 3.0]) * 6.0 / volts * (2.0 if volts > 9.0 else 1.0)
+        curve_Vs = np.array([0.4, 3.5, 6.5, 8.5, 9.6, 10.5]) * scale / (2.0 * np.pi * 1500.0 / 60.0)
+        field = FieldWinding(field_ohm, field_ohm * rng.uniform(0.03, 0.08), tuple(amps), tuple(curve_Vs))
+        sensing = Sensing(volts * rng.uniform(1.15, 1.2), volts * 0.03, rng.uniform(0.001, 0.004))
+        regulator = FieldRegulator(sensing) if electronic else VibratingContact(sensing, field_ohm * rng.uniform(5, 10))
+        return Circuit(
+            speed_rpm=rng.uniform(1600.0, 3500.0),
+            alternator=Alternator(1, 1, 0.0, ohm, 1e-3 * scale),
+            rectifier=None,
+            regulator=regulator,
+            battery=Battery(volts * rng.uniform(1.04, 1.08), rng.uniform(0.05, 0.1)),
+            loads=(Filament(float(rng.choice([5.0, 21.0])), volts),),
+            winding=Winding(layout="dynamo"),
+            field=field,
+            cut_out=Diode(1e-7, 1.8, 0.01) if electronic else Relay(volts * 1.08, rng.uniform(1.0, 2.0), 0.005),
+        )
+
+    return drawn
+
+
+def _wound_field(phases: int) -> Callable[[Rng], Circuit]:
+    def drawn(rng: Rng) -> Circuit:
+        plain = random_circuit(rng, "none", phases)
+        linked = float(plain.alternator.emf_Vs) * 1.3
+        curve_Vs = (0.0, 0.55 * linked, 0.85 * linked, linked)
+        field = FieldWinding(rng.uniform(4.0, 8.0), rng.uniform(0.1, 0.3), (0.0, 1.0, 2.0, 3.0), curve_Vs)
+        sensing = Sensing(14.2, rng.uniform(0.1, 0.3), rng.uniform(0.001, 0.005))
+        battery = Battery(14.0, rng.uniform(0.03, 0.06))
+        machine = replace(plain.alternator, emf_Vs=0.02 * linked)
+        regulator = FieldRegulator(sensing)
+        speed = max(plain.speed_rpm, 2.0 * 15.0 / linked / float(machine.pole_pairs) * 60.0 / 6.28)
+        return replace(plain, alternator=machine, regulator=regulator, battery=battery, field=field, speed_rpm=speed)
+
+    return drawn
+
+
+def _lighting(layout: Layout) -> Callable[[Rng], Circuit]:
+    """Lamps straight on the winding, their filaments already warm, behind a limiter."""
+
+    def drawn(rng: Rng) -> Circuit:
+        plain = random_circuit(rng, "none", 1)
+        lamp = Resistor(rng.uniform(2.0, 8.0))
+        limiter = AcLimiter(rng.uniform(12.0, 20.0), Thyristor(Diode(3e-9, 1.75, 0.016), 0.01))
+        wound = Winding(layout=layout)
+        return replace(
+            plain, rectifier=None, battery=None, loads=(), winding=wound, ac_limiter=limiter, ac_loads=(lamp,)
+        )
+
+    return drawn
+
+
 SICK: dict[str, Callable[[Rng], Circuit]] = {
     "bi-phase, tap on minus": lambda rng: _wound(rng, layout="bi-phase"),
     "bi-phase, tap on plus": lambda rng: _wound(rng, layout="bi-phase", common="plus"),
@@ -123,6 +202,14 @@ SICK: dict[str, Callable[[Rng], Circuit]] = {
     "coil groups switched": lambda rng: _wound(rng, coils_used=int(rng.integers(1, 3)), coils_total=3),
     "inductance falls with current": _falling_inductance,
     "iron loss": lambda rng: replace(_unregulated(rng), winding=Winding(iron_loss_ohm=rng.uniform(20.0, 200.0))),
+    "wound field, one phase": _wound_field(1),
+    "wound field, three phases": _wound_field(3),
+    "dynamo with vibrating contact, 6 V": _dynamo(False, 6.0),
+    "dynamo with vibrating contact, 12 V": _dynamo(False, 12.0),
+    "dynamo with solid-state regulator, 6 V": _dynamo(True, 6.0),
+    "dynamo with solid-state regulator, 12 V": _dynamo(True, 12.0),
+    "lamps on AC with a limiter": _lighting("star"),
+    "lamps on AC, winding earthed": _lighting("half-wave"),
     "arm open": _arm_open,
     "arm shorted": _arm_shorted,
     "arm aged": _arm_aged,

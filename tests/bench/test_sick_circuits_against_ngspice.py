@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from oracle.netlist import TIGHT, TIGHT_SWITCHING
+from oracle.netlist import TIGHT, TIGHT_SWITCHING, Fineness
 from oracle.run import simulate
 from oracle.sick import SICK, sick_circuit
 
@@ -22,7 +22,12 @@ def test_currents_volts_and_heat_are_those_of_ngspice(kind: str, number: int, ng
     circuit = sick_circuit(np.random.default_rng([SEED, list(SICK).index(kind), number]), kind)
     switching = sensing_of(circuit) is not None
     ours = solve_with_band(circuit)
-    theirs = simulate(circuit, TIGHT_SWITCHING if switching else TIGHT, ngspice=ngspice).figures
+    fineness = TIGHT_SWITCHING if switching else TIGHT
+    if circuit.field is not None:
+        fineness = Fineness(300, 1e-4)  # for half a second of settling
+    if circuit.ac_limiter is not None:
+        fineness = Fineness(5000, 1e-5)  # at 1000 its line volts are still 1.4 % from those at 5000
+    theirs = simulate(circuit, fineness, ngspice=ngspice).figures
     scale_A = max(abs(theirs["rectified_current_A"]), LEAST_SCALE_A)
     share = abs(ours.rectified_current_A - theirs["rectified_current_A"]) / scale_A
     if switching and share >= SWITCHING_SHARE:
@@ -40,7 +45,8 @@ def test_currents_volts_and_heat_are_those_of_ngspice(kind: str, number: int, ng
     interrupted = isinstance(circuit.regulator, MosfetShunt) and any(fault.open for fault in circuit.box.faults)
     if cut_off or interrupted:
         return  # a line that nothing holds, or a spike of kilovolts that each model ends in a leak of its own
-    assert ours.line_voltage_rms_V == pytest.approx(theirs["line_voltage_rms_V"], rel=3e-2 if switching else 5e-3)
+    line = 3e-2 if switching else 1e-2 if circuit.ac_limiter is not None else 5e-3
+    assert ours.line_voltage_rms_V == pytest.approx(theirs["line_voltage_rms_V"], rel=line)
 
 
 @pytest.mark.parametrize("kind, number", CASES)

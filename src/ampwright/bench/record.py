@@ -9,65 +9,10 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, ValidationError, field_validator, model_validator
 
-from ampwright.bench.faults import ArmRecord, LeadsRecord, LinearRecord, Phase, ShockleyRecord, WindingFaultRecord
+from ampwright.bench.faults import ArmRecord, LeadsRecord, LinearRecord, Phase, ShockleyRecord
+from ampwright.bench.generator import AnyGenerator, DynamoRecord
 from ampwright.bench.numbers import MOST, Above, BenchRecord, Ideality, NotNegative, Saturation, Share
 from ampwright.errors import BadRecord, Fault, faults_from
-
-
-class CoilsRecord(BenchRecord):
-    """Equal groups of coils in parallel, of which a lighting switch connects some; machine values are those of all."""
-
-    used: Annotated[int, Field(ge=1, le=12)]
-    total: Annotated[int, Field(ge=1, le=12)]
-
-    @model_validator(mode="after")
-    def _not_more_than_all(self) -> Self:
-        if self.used > self.total:
-            raise ValueError(f"{self.used} groups of {self.total} cannot be used. Mend one of the two")
-        return self
-
-
-class GeneratorRecord(BenchRecord):
-    """
-    Permanent-magnet alternator, values per phase (bi-phase: per half), three phases in star.
-
-    Bi-phase and half-wave are of one phase, and have their `common` end, tap or start, on a DC pole or insulated.
-    """
-
-    kind: Literal["permanent_magnet", "bi_phase", "half_wave"] = "permanent_magnet"
-    phases: Literal[1, 3]
-    pole_pairs: Annotated[int, Field(ge=1, le=100)]
-    emf_Vs: NotNegative
-    resistance_ohm: NotNegative
-    inductance_H: Annotated[float, Field(ge=1e-9, le=MOST)]
-    common: Literal["plus", "minus", "insulated"] | None = None
-    coils: CoilsRecord | None = None
-    bend_A: Above | None = None
-    iron_loss_ohm: Above | None = None
-    faults: Annotated[list[WindingFaultRecord], Field(max_length=3)] | None = None
-
-    @model_validator(mode="after")
-    def _goes_together(self) -> Self:
-        if self.kind != "permanent_magnet" and self.phases != 1:
-            raise ValueError(f"a {self.kind} machine is of one phase. Write phases: 1")
-        if self.kind == "permanent_magnet" and self.common is not None:
-            raise ValueError("only bi_phase and half_wave have a common end. Take common out")
-        if self.kind == "half_wave" and self.common == "insulated":
-            raise ValueError("the common end of half_wave must be on a pole. Write plus or minus")
-        phases = [fault.phase for fault in self.faults or ()]
-        if any(phase > self.phase_count for phase in phases) or len(set(phases)) < len(phases):
-            raise ValueError(f"one fault a phase, and phases run from 1 to {self.phase_count}. Mend faults")
-        return self
-
-    @property
-    def phase_count(self) -> int:
-        """Phases that can be faulty: both halves count."""
-        return 2 if self.kind == "bi_phase" else self.phases
-
-    @property
-    def line_count(self) -> int:
-        """Wires that leave the machine for the box."""
-        return 1 if self.kind == "half_wave" else max(2, self.phases)
 
 
 class BoxLawRecord(BenchRecord):
@@ -83,6 +28,12 @@ class ShockleyBoxRecord(ShockleyRecord, BoxLawRecord):
 
 class LinearBoxRecord(LinearRecord, BoxLawRecord):
     """Rectifier of straight lines."""
+
+
+class NoBoxRecord(BenchRecord):
+    """No rectifier: a dynamo, or lamps straight on the winding."""
+
+    kind: Literal["none"]
 
 
 class ThyristorRecord(BenchRecord):
@@ -137,6 +88,26 @@ class ThyristorSeriesRecord(SensingRecord):
     """Thyristors in the upper arms of the bridge."""
 
     kind: Literal["thyristor_series"]
+    thyristor: ThyristorRecord
+
+
+class FieldRegulatorRecord(SensingRecord):
+    """Feeds the field winding while the comparator is clear."""
+
+    kind: Literal["field"]
+
+
+class VibratingContactRecord(SensingRecord):
+    """Feeds the field winding directly while the comparator is clear, through `inserted_ohm` while it is set."""
+
+    kind: Literal["vibrating_contact"]
+    inserted_ohm: Above
+
+
+class AcLimiterRecord(BenchRecord):
+    """Thyristors back to back across the lines, each firing by itself above `fire_V`."""
+
+    fire_V: Above
     thyristor: ThyristorRecord
 
 
@@ -218,8 +189,16 @@ class StartRecord(BenchRecord):
 
 _kind = Field(discriminator="kind")
 Regulator = Annotated[
-    NoneRecord | ZenerRecord | ThyristorShuntRecord | MosfetShuntRecord | ThyristorSeriesRecord, _kind
+    NoneRecord
+    | ZenerRecord
+    | ThyristorShuntRecord
+    | MosfetShuntRecord
+    | ThyristorSeriesRecord
+    | FieldRegulatorRecord
+    | VibratingContactRecord,
+    _kind,
 ]
+Loads = Annotated[list[Annotated[ResistiveRecord | LampRecord, _kind]], Field(max_length=1000)]
 
 
 class CircuitRecord(BenchRecord):
@@ -227,17 +206,33 @@ class CircuitRecord(BenchRecord):
 
     id: str | int | float | None = None
     speed_rpm: Annotated[float, Field(ge=0, le=200_000)]
-    generator: GeneratorRecord
-    rectifier: Annotated[ShockleyBoxRecord | LinearBoxRecord, _kind]
+    generator: AnyGenerator
+    rectifier: Annotated[ShockleyBoxRecord | LinearBoxRecord | NoBoxRecord, _kind]
     regulator: Regulator | None = None
     battery: BatteryRecord | None = None
     capacitor: CapacitorRecord | None = None
-    loads: Annotated[list[Annotated[ResistiveRecord | LampRecord, _kind]], Field(max_length=1000)] | None = None
+    loads: Loads | None = None
     ignition: Annotated[CoilRecord | PulsedRecord, _kind] | None = None
     start: StartRecord | None = None
     second_zener: ZenerRecord | None = None
     leads_ohm: LeadsRecord | None = None
+    ac_loads: Loads | None = None
+    ac_limiter: AcLimiterRecord | None = None
     joined_lines: Annotated[list[Phase], Field(min_length=2, max_length=2)] | None = None
+
+    @model_validator(mode="after")
+    def _regulator_suits(self) -> Self:
+        field = isinstance(self.generator, DynamoRecord) or self.generator.field is not None
+        dynamo = isinstance(self.generator, DynamoRecord)
+        if isinstance(self.regulator, FieldRegulatorRecord | VibratingContactRecord) and not field:
+            raise ValueError("this regulator switches a field winding and the generator has none. Change one of them")
+        if dynamo and isinstance(self.regulator, ThyristorShuntRecord | MosfetShuntRecord | ThyristorSeriesRecord):
+            raise ValueError("a dynamo has no AC lines for this regulator. Write field or vibrating_contact")
+        if dynamo and not isinstance(self.rectifier, NoBoxRecord):
+            raise ValueError("a dynamo has no rectifier. Write rectifier: {kind: none}")
+        if isinstance(self.rectifier, NoBoxRecord) and isinstance(self.regulator, ThyristorSeriesRecord):
+            raise ValueError("a series regulator is part of a rectifier. Give one")
+        return self
 
     @model_validator(mode="after")
     def _lines_exist(self) -> Self:

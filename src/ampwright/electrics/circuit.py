@@ -8,7 +8,7 @@ from ampwright.electrics.diode import Diode, DiodeLine
 from ampwright.electrics.load import Filament
 
 Pole = Literal["plus", "minus"]
-Layout = Literal["star", "bi-phase", "half-wave"]
+Layout = Literal["star", "bi-phase", "half-wave", "dynamo"]
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,54 @@ class ThyristorSeries:
     thyristor: Thyristor
 
 
-Regulator = Zener | ThyristorShunt | MosfetShunt | ThyristorSeries
+@dataclass(frozen=True)
+class FieldRegulator:
+    """Feeds the field winding while the comparator is clear; while it is set the field current runs on in itself."""
+
+    sensing: Sensing
+
+
+@dataclass(frozen=True)
+class VibratingContact:
+    """Feeds the field winding directly while the comparator is clear, through `inserted_ohm` while it is set."""
+
+    sensing: Sensing
+    inserted_ohm: float
+
+
+@dataclass(frozen=True)
+class AcLimiter:
+    """Two thyristors back to back across the lines; each fires by itself above `fire_V`, until its current dies."""
+
+    fire_V: float
+    thyristor: Thyristor
+
+
+Regulator = Zener | ThyristorShunt | MosfetShunt | ThyristorSeries | FieldRegulator | VibratingContact
+
+
+@dataclass(frozen=True)
+class FieldWinding:
+    """
+    What magnetises a machine without magnets: it adds curve_Vs(current) to the machine's flux linkage.
+
+    The curve is straight between its points and flat beyond the last; its first is at no current and holds what
+    magnetism is left over. An alternator's field hangs on the box's plus, a dynamo's on its own terminal.
+    """
+
+    resistance_ohm: float
+    inductance_H: float
+    curve_A: tuple[float, ...]
+    curve_Vs: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Relay:
+    """Cut-out of a dynamo: closes above `closes_V` at its terminal, opens above `opens_A` of reverse current."""
+
+    closes_V: float
+    opens_A: float
+    contact_ohm: float
 
 
 @dataclass(frozen=True)
@@ -163,10 +210,11 @@ class Winding:
     How the coils are joined and what else a winding does.
 
     `layout`: star (single phase: one winding between two lines), bi-phase (two halves in antiphase about a tap) or
-    half-wave (one winding, one line, its other end on a DC pole). `common` is where tap or other end goes, None where
-    it is insulated. `coils_used` of `coils_total` equal groups in parallel are connected; the machine's values are
-    those of all. Above `bend_A` the inductance falls: L(i) = L / (1 + (i / bend_A)^2). `iron_loss_ohm` lies across
-    each phase, behind its resistance and inductance.
+    half-wave (one winding, one line, its other end on a DC pole), or dynamo (an armature behind a commutator: its EMF
+    does not alternate, and a cut-out stands where others have a box). `common` is where tap or other end goes, None
+    where it is insulated. `coils_used` of `coils_total` equal groups in parallel are connected; the machine's values
+    are those of all. Above `bend_A` the inductance falls: L(i) = L / (1 + (i / bend_A)^2). `iron_loss_ohm` lies
+    across each phase, behind its resistance and inductance.
     """
 
     layout: Layout = "star"
@@ -192,7 +240,7 @@ class Circuit:
 
     speed_rpm: float
     alternator: Alternator
-    rectifier: Diode | DiodeLine
+    rectifier: Diode | DiodeLine | None
     regulator: Regulator | None = None
     battery: Battery | None = None
     capacitor: Capacitor | None = None
@@ -204,12 +252,18 @@ class Circuit:
     leads: Leads = Leads()
     second_zener: Zener | None = None
     joined_lines: tuple[int, int] | None = None
+    field: FieldWinding | None = None
+    cut_out: Relay | Diode | DiodeLine | None = None
+    ac_limiter: AcLimiter | None = None
+    ac_loads: tuple[Filament | Resistor, ...] = ()
 
 
 def is_plain(circuit: Circuit) -> bool:
     """Whether it is a sound machine of the plain kind, so that closed forms and fast loops hold."""
     plain = circuit.winding == Winding() and circuit.box == Box() and circuit.leads == Leads()
     plain = plain and circuit.second_zener is None and circuit.joined_lines is None
+    plain = plain and circuit.field is None and circuit.ac_limiter is None and not circuit.ac_loads
+    plain = plain and circuit.rectifier is not None
     return plain and (circuit.battery is None or circuit.battery.emf_V >= 0.0)
 
 
@@ -221,6 +275,6 @@ def sensing_of(circuit: Circuit) -> Sensing | None:
 
 def line_count(circuit: Circuit) -> int:
     """How many wires leave the machine."""
-    if circuit.winding.layout == "half-wave":
+    if circuit.winding.layout in ("half-wave", "dynamo"):
         return 1
     return max(2, circuit.alternator.phases)

@@ -11,19 +11,22 @@ from ampwright.electrics.circuit import (
     ArmFault,
     Circuit,
     CoilIgnition,
+    FieldRegulator,
     MosfetShunt,
     Pole,
     PulsedIgnition,
+    Relay,
     Resistor,
     ThyristorSeries,
     ThyristorShunt,
+    VibratingContact,
     WindingFault,
     Zener,
     line_count,
     sensing_of,
 )
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode, DiodeLine
-from ampwright.kernels.elements import ALWAYS, PARTS, WHILE_CLEAR, WHILE_SET, Row, rows
+from ampwright.kernels.elements import ALWAYS, BY_ITSELF, PARTS, WHILE_CLEAR, WHILE_SET, Row, rows
 
 # The minus of battery and loads, to which all volts are counted.
 FRAME = "frame"
@@ -36,14 +39,18 @@ LEAST_LAG_S = 1e-6
 LAMP_V = 12.0
 # What holds two wires that were joined by mistake.
 JOINED_OHM = 1e-3
+# A cut-out's armature has weight; without, it would chatter for ever (assumed).
+RELAY_REST_S = 0.002
 FIELDS = {
-    "winding": ("emf_Vs", "angle_rad", "ohm", "H", "bend_per_A"),
-    "device": ("offset_V", "slope_V", "saturation_A", "ohm", "gate", "holding_A"),
+    "winding": ("emf_Vs", "angle_rad", "ohm", "H", "bend_per_A", "steady", "excited"),
+    "device": ("offset_V", "slope_V", "saturation_A", "ohm", "gate", "holding_A", "fire_V"),
     "ohmic": ("S", "emf_V", "gate"),
     "capacitor": ("F", "ohm"),
     "lamp": ("A", "V", "exponent"),
     "coil": ("ohm", "H", "points_ohm", "clamp_V", "dwell", "shift"),
     "pulse": ("A", "count", "share"),
+    "field": ("ohm", "H", "gate", "inserted_ohm"),
+    "relay": ("S", "closes_V", "opens_A", "rest_s"),
 }
 
 
@@ -101,9 +108,19 @@ def network(circuit: Circuit) -> Network:
     _storage(circuit, layout)
     _loads(circuit, layout)
     _ignition(circuit, layout)
+    _cut_out(circuit, layout)
+    _field(circuit, layout)
+    _ac_side(circuit, layout)
     parts = rows(PARTS)[0]
     for kind, names in FIELDS.items():
         _put(parts, kind, names, layout.rows[kind])
+    if circuit.field is not None:
+        points = len(circuit.field.curve_A)
+        parts.field_points[0] = points
+        parts.field_curve_A[0, :points], parts.field_curve_Vs[0, :points] = (
+            circuit.field.curve_A,
+            circuit.field.curve_Vs,
+        )
     _sense(circuit, layout, parts)
     parts.meters = 2
     second = "box line 2" if line_count(circuit) > 1 else FRAME
@@ -150,19 +167,21 @@ def _windings(circuit: Circuit, layout: _Layout) -> None:
     if winding.layout == "bi-phase":
         inner = "tap" if winding.common is None else _pole(winding.common)
         phases = [(inner, "line 1", 0.0), (inner, "line 2", pi)]
-    elif winding.layout == "half-wave":
+    elif winding.layout in ("half-wave", "dynamo"):
         phases = [(_pole(winding.common or "minus"), "line 1", 0.0)]
     elif machine.phases == 1:
         phases = [("line 2", "line 1", 0.0)]
     else:
         phases = [("star", f"line {k + 1}", 2.0 * pi * k / 3.0) for k in range(3)]
+    steady = winding.layout == "dynamo"
     bend = 0.0 if winding.bend_A is None else 1.0 / winding.bend_A
     for number, (inner, outer, angle) in enumerate(phases, start=1):
         if winding.iron_loss_ohm is not None:
             layout.resistor("iron", inner, outer, winding.iron_loss_ohm)
         for share, first, second in _pieces(faults.get(number), number, inner, outer, layout):
             ohm, henry = machine.resistance_ohm * turns * share, machine.inductance_H * turns * share
-            layout.add("winding", f"phase {number}", first, second, machine.emf_Vs * share, angle, ohm, henry, bend)
+            values = (machine.emf_Vs * share, angle, ohm, henry, bend, steady, circuit.field is not None)
+            layout.add("winding", f"phase {number}", first, second, *values)
 
 
 def _pieces(
@@ -186,8 +205,10 @@ def _pieces(
         yield high - low, marks[low], marks[high]
 
 
-def _junction(law: Diode | DiodeLine) -> tuple[Number, Number, Number, Number]:
+def _junction(law: Diode | DiodeLine | None) -> tuple[Number, Number, Number, Number]:
     """Offset, n Vt, saturation current and resistance of a diode or of the straight line that stands for one."""
+    if law is None:
+        raise ValueError("an arm without a law: there is no rectifier")
     if isinstance(law, Diode):
         return 0.0, law.ideality * THERMAL_VOLTAGE_V, law.saturation_A, law.resistance_ohm
     return law.drop_V - CORNER_V * log(1.0 / CORNER_A), CORNER_V, CORNER_A, law.resistance_ohm
@@ -196,6 +217,8 @@ def _junction(law: Diode | DiodeLine) -> tuple[Number, Number, Number, Number]:
 def _arms(circuit: Circuit) -> Iterator[tuple[int, Pole]]:
     """Line and pole of every arm the box has: a machine with its common end on a pole needs none on that side."""
     winding = circuit.winding
+    if circuit.rectifier is None or winding.layout == "dynamo":
+        return
     one_sided = winding.layout == "half-wave" or (winding.layout == "bi-phase" and winding.common is not None)
     missing = (winding.common or "minus") if one_sided else None
     poles: tuple[Pole, ...] = ("plus", "minus")
@@ -216,15 +239,51 @@ def _bridge(circuit: Circuit, layout: _Layout) -> None:
             continue
         if pole == "plus" and isinstance(circuit.regulator, ThyristorSeries) and fault.law is None:
             thyristor = circuit.regulator.thyristor
-            law = (*_junction(thyristor.junction), WHILE_CLEAR, thyristor.holding_A)
+            law = (*_junction(thyristor.junction), WHILE_CLEAR, thyristor.holding_A, inf)
             layout.add("device", "plus thyristor", first, second, *law)
         else:
-            law = (*_junction(fault.law or circuit.rectifier), ALWAYS, 0.0)
+            law = (*_junction(fault.law or circuit.rectifier), ALWAYS, 0.0, inf)
             layout.add("device", f"{pole} diode", first, second, *law)
 
 
+def _cut_out(circuit: Circuit, layout: _Layout) -> None:
+    """What lets a dynamo feed the bus and keeps the bus from driving the dynamo."""
+    cut_out = circuit.cut_out
+    if isinstance(cut_out, Relay):
+        law = (1.0 / max(cut_out.contact_ohm, LEAST_OHM), cut_out.closes_V, cut_out.opens_A, RELAY_REST_S)
+        layout.add("relay", "cut-out", "box line 1", "box plus", *law)
+    elif cut_out is not None:
+        layout.add("device", "plus diode", "box line 1", "box plus", *_junction(cut_out), ALWAYS, 0.0, inf)
+
+
+def _field(circuit: Circuit, layout: _Layout) -> None:
+    """The field winding and what its regulator does to it."""
+    field, regulator = circuit.field, circuit.regulator
+    if field is None:
+        return
+    inserted_ohm = regulator.inserted_ohm if isinstance(regulator, VibratingContact) else inf
+    gate = WHILE_CLEAR if isinstance(regulator, FieldRegulator | VibratingContact) else ALWAYS
+    feed = "box line 1" if circuit.winding.layout == "dynamo" else "box plus"
+    layout.add("field", "field", feed, "box minus", field.resistance_ohm, field.inductance_H, gate, inserted_ohm)
+
+
+def _ac_side(circuit: Circuit, layout: _Layout) -> None:
+    """Lamps and limiter straight on the winding; lamps as the resistance that their filaments have taken on."""
+    second = "box line 2" if line_count(circuit) > 1 else FRAME
+    for load in circuit.ac_loads:
+        if isinstance(load, Resistor):
+            layout.resistor("ac load", "box line 1", second, load.resistance_ohm)
+        else:
+            raise ValueError("a filament on AC has to be given the resistance of its temperature first")
+    limiter = circuit.ac_limiter
+    if limiter is not None:
+        law = (*_junction(limiter.thyristor.junction), BY_ITSELF, limiter.thyristor.holding_A, limiter.fire_V)
+        layout.add("device", "ac limiter", "box line 1", second, *law)
+        layout.add("device", "ac limiter", second, "box line 1", *law)
+
+
 def _add_zener(zener: Zener, reversed_battery: bool, layout: _Layout) -> None:
-    law = (zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A, zener.resistance_ohm, ALWAYS, 0.0)
+    law = (zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A, zener.resistance_ohm, ALWAYS, 0.0, inf)
     layout.add("device", "zener", "box plus", "box minus", zener.zener_V, *law)
     if reversed_battery:
         # The other way round a Zener is a diode; its junction is taken to be the same one.
@@ -240,7 +299,7 @@ def _regulator(circuit: Circuit, layout: _Layout) -> None:
     for line in sorted({line for line, _ in _arms(circuit)}):
         wire = f"box line {line}"
         if isinstance(regulator, ThyristorShunt):
-            law = (*_junction(regulator.thyristor.junction), WHILE_SET, regulator.thyristor.holding_A)
+            law = (*_junction(regulator.thyristor.junction), WHILE_SET, regulator.thyristor.holding_A, inf)
             layout.add("device", "shunt thyristor", wire, "box minus", *law)
         elif isinstance(regulator, MosfetShunt):
             siemens = 1.0 / max(regulator.on_resistance_ohm, LEAST_OHM)
@@ -284,10 +343,11 @@ def _ignition(circuit: Circuit, layout: _Layout) -> None:
 
 
 def _sense(circuit: Circuit, layout: _Layout, parts: Row) -> None:
-    """A regulator senses the volts at its own terminals."""
+    """A regulator senses the volts at its own terminals; that of a dynamo before the cut-out."""
     sensing, battery = sensing_of(circuit), circuit.battery
-    parts.sense_node[:] = (layout.node("box plus"), layout.node("box minus"))
-    parts.sense_start_V = battery.emf_V if battery else 0.0
+    dynamo = circuit.winding.layout == "dynamo"
+    parts.sense_node[:] = (layout.node("box line 1" if dynamo else "box plus"), layout.node("box minus"))
+    parts.sense_start_V = battery.emf_V if battery and not dynamo else 0.0
     parts.sense_lag_s, parts.set_above_V, parts.clear_below_V = 1.0, inf, -inf
     if sensing is not None:
         parts.sense_lag_s = max(sensing.sense_lag_s, LEAST_LAG_S)

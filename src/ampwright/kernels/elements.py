@@ -17,10 +17,11 @@ Whole = NDArray[np.int64]
 Row = Any
 
 # When an element is in the circuit.
-ALWAYS, WHILE_SET, WHILE_CLEAR = 0, 1, 2
+ALWAYS, WHILE_SET, WHILE_CLEAR, BY_ITSELF = 0, 1, 2, 3
 
 NODES, WINDINGS, DEVICES, OHMICS, CAPACITORS, LAMPS, COILS, PULSES, METERS = 20, 9, 16, 32, 2, 16, 8, 1, 4
-STATES = WINDINGS + CAPACITORS + COILS + 1
+FIELDS, CURVE, RELAYS = 1, 16, 1
+STATES = 1 + WINDINGS + CAPACITORS + COILS + FIELDS
 STAGES = 4
 
 
@@ -36,9 +37,10 @@ def _pairs(count: int) -> tuple[Any, ...]:
 PARTS = np.dtype(
     [
         *((name, np.int64) for name in ("nodes", "windings", "devices", "ohmics", "capacitors", "lamps")),
-        *((name, np.int64) for name in ("coils", "pulses", "meters")),
-        # EMF emf_Vs * w * sin(theta - angle) behind a resistance and an inductance. With a `bend` the inductance
-        # falls with current: L(i) = H / (1 + (i bend)^2).
+        *((name, np.int64) for name in ("coils", "pulses", "meters", "fields", "relays")),
+        # EMF emf_Vs * w * sin(theta - angle) behind a resistance and an inductance; steady: without the sine, as behind
+        # a commutator. An excited one adds what the field gives to its emf_Vs. With a `bend` the inductance falls with
+        # current: L(i) = H / (1 + (i bend)^2).
         *_rows(
             WINDINGS,
             winding_node=_pairs(WINDINGS),
@@ -47,9 +49,12 @@ PARTS = np.dtype(
             winding_ohm=np.float64,
             winding_H=np.float64,
             winding_bend_per_A=np.float64,
+            winding_steady=np.int64,
+            winding_excited=np.int64,
         ),
         # v = offset + slope ln(1 + i / saturation) + i ohm. With a gate it is a thyristor: fired while the comparator
-        # is set or while it is clear, it then conducts until its current falls below `holding`.
+        # is set or while it is clear, or by itself above `fire_V`, it then conducts until its current falls below
+        # `holding`.
         *_rows(
             DEVICES,
             device_node=_pairs(DEVICES),
@@ -59,6 +64,7 @@ PARTS = np.dtype(
             device_ohm=np.float64,
             device_gate=np.int64,
             device_holding_A=np.float64,
+            device_fire_V=np.float64,
         ),
         # i = (v - emf) * siemens: battery, resistor, joint, leak, or a MOSFET that the comparator switches.
         *_rows(OHMICS, ohmic_node=_pairs(OHMICS), ohmic_S=np.float64, ohmic_emf_V=np.float64, ohmic_gate=np.int64),
@@ -79,6 +85,29 @@ PARTS = np.dtype(
         ),
         # Electronic ignition: amps while it charges; pulses a turn of the cam and the share of it that each lasts.
         *_rows(PULSES, pulse_node=_pairs(PULSES), pulse_A=np.float64, pulse_count=np.float64, pulse_share=np.float64),
+        # A field winding, joined to its nodes directly while its gate lets it, else through `inserted` ohms; with none
+        # (infinite) it is off and its current runs on in itself. Its current gives flux linkage by a curve.
+        *_rows(
+            FIELDS,
+            field_node=_pairs(FIELDS),
+            field_ohm=np.float64,
+            field_H=np.float64,
+            field_gate=np.int64,
+            field_inserted_ohm=np.float64,
+            field_points=np.int64,
+            field_curve_A=(np.float64, (FIELDS, CURVE)),
+            field_curve_Vs=(np.float64, (FIELDS, CURVE)),
+        ),
+        # A cut-out: closes above some volts of its first node over the reference, opens above some reverse current,
+        # and rests a while after either.
+        *_rows(
+            RELAYS,
+            relay_node=_pairs(RELAYS),
+            relay_S=np.float64,
+            relay_closes_V=np.float64,
+            relay_opens_A=np.float64,
+            relay_rest_s=np.float64,
+        ),
         ("meter_node", np.int64, (METERS, 2)),
         # The comparator: nodes it senses, lag, volts at which it sets and clears, volts it starts from.
         ("sense_node", np.int64, (2,)),
@@ -133,6 +162,8 @@ RECORD = np.dtype(
         ("lamp_sums", np.float64, (LAMPS, 3)),
         ("coil_sums", np.float64, (COILS, 3)),
         ("pulse_sums", np.float64, (PULSES, 3)),
+        ("field_sums", np.float64, (FIELDS, 4)),  # its current, square, power taken in, heat
+        ("relay_sums", np.float64, (RELAYS, 3)),
         ("meter_sums", np.float64, (METERS, 4)),  # volts, their square, least, greatest
     ]
 )
@@ -161,6 +192,9 @@ WORK = np.dtype(
         ("coil_edge", np.float64, (COILS,)),
         ("pulse_on", np.int64, (PULSES,)),
         ("pulse_edge", np.float64, (PULSES,)),
+        ("field_on", np.int64, (FIELDS,)),
+        ("relay_on", np.int64, (RELAYS,)),
+        ("relay_ready_s", np.float64, (RELAYS,)),
     ]
 )
 

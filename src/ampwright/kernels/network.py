@@ -13,7 +13,7 @@ import math
 import numpy as np
 
 from ampwright.kernels.compiled import compiled
-from ampwright.kernels.elements import Floats, Row
+from ampwright.kernels.elements import BY_ITSELF, Floats, Row
 from ampwright.kernels.means import add_lost, add_step, begin_window, end_window, note_extremes, note_row, note_spark
 from ampwright.kernels.motion import electrical_angle, electrical_speed, next_edge, time_of_cam
 from ampwright.kernels.nodes import (
@@ -22,7 +22,9 @@ from ampwright.kernels.nodes import (
     OPEN,
     coil_resistance,
     conducts,
+    field_resistance,
     inductance,
+    linkage,
     solve_nodes,
     stamp_linear,
     stamp_sources,
@@ -58,6 +60,9 @@ FAILED = 1e3  # error of a step that has no solution
 # Past an edge of the comparator a step may overshoot by this much; before a thyristor's holding current, by this share.
 OVERSHOOT_V, OVERSHOOT_SHARE, SHARPEST_S = 1e-6, 0.2, 1e-9
 LEAST_HOLDING_A, COIL_EMPTY_A = 1e-6, 1e-6
+FIRE_OVERSHOOT_V, RELAY_OVERSHOOT_V, RELAY_OVERSHOOT_A = 1e-3, 1e-4, 1e-3
+# An inductance that falls with current, or an EMF that follows a field, is taken again until it moves less than this.
+MOST_PASSES, PASSES_SETTLED, LEAST_FIELD_A = 12, 1e-7, 1e-3
 STEPS_PER_TURN = 24.0
 DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
 
@@ -93,7 +98,7 @@ def run(parts: Row, motion: Row, work: Row, record: Row, sparks: Floats, wave: F
         elif time_s >= motion.measure_from_s:
             measuring = True
             begin_window(record, work, time_s)
-        switched, new_gate = pass_edges(parts, work, gate)
+        switched, new_gate = pass_edges(parts, work, time_s, gate)
         moved = move_points(parts, motion, work, record, sparks, time_s, measuring)
         if switched or moved or time_s == motion.ramp_s:
             if measuring and new_gate != gate:
@@ -122,7 +127,7 @@ def advance(
         error = step_error(parts, motion, work, length_s) if solved else FAILED
         shortest = length_s <= motion.least_s
         if solved and (error <= 1.0 or shortest):
-            share = share_to_edge(parts, work, length_s, gate)
+            share = share_to_edge(parts, work, time_s, length_s, gate)
             if share >= 1.0 or shortest:
                 growth = min(MOST_GROWTH, SAFETY * max(error, LEAST_ERROR) ** (-1.0 / 3.0))
                 return length_s, max(step_s, length_s) * growth if lands else length_s * growth
@@ -138,8 +143,8 @@ def advance(
 
 @compiled
 def state_count(parts: Row) -> int:
-    """How many states there are: the comparator's volts, then windings, capacitors, coils."""
-    return 1 + parts.windings + parts.capacitors + parts.coils
+    """How many states there are: the comparator's volts, then windings, capacitors, coils, field."""
+    return 1 + parts.windings + parts.capacitors + parts.coils + parts.fields
 
 
 @compiled
@@ -154,6 +159,8 @@ def clear_record(parts: Row, record: Row) -> None:
     record.lamp_sums[:] = 0.0
     record.coil_sums[:] = 0.0
     record.pulse_sums[:] = 0.0
+    record.field_sums[:] = 0.0
+    record.relay_sums[:] = 0.0
     record.meter_sums[:] = 0.0
     record.meter_sums[:, 2] = math.inf
     record.meter_sums[:, 3] = -math.inf
@@ -171,6 +178,8 @@ def clear_work(parts: Row, motion: Row, work: Row) -> None:
     work.junction_V[:] = 0.0
     work.junction_kept_V[:] = 0.0
     work.device_on[:] = 0
+    work.relay_on[:] = 0
+    work.relay_ready_s[:] = 0.0
 
 
 @compiled
@@ -185,12 +194,32 @@ def fire(parts: Row, work: Row, gate: int) -> bool:
         was = work.device_on[d]
         if conducts(parts.device_gate[d], gate):
             work.device_on[d] = 1
+        elif parts.device_gate[d] == BY_ITSELF and work.device_on[d] == 0:
+            if device_volts(parts, work.volts[0], d) > parts.device_fire_V[d]:
+                work.device_on[d] = 1
         elif work.device_A[0, d] <= max(parts.device_holding_A[d], LEAST_HOLDING_A):
             work.device_on[d] = 0
         changed = changed or work.device_on[d] != was
     for r in range(parts.ohmics):
         work.ohmic_on[r] = 1 if conducts(parts.ohmic_gate[r], gate) else 0
+    for f in range(parts.fields):
+        work.field_on[f] = 1 if conducts(parts.field_gate[f], gate) else 0
     return changed
+
+
+@compiled
+def device_volts(parts: Row, volts: Floats, device: int) -> float:
+    """Volts across a device."""
+    return volts_between(volts, parts.device_node[device, 0], parts.device_node[device, 1])
+
+
+@compiled
+def relay_demand(parts: Row, work: Row, relay: int, stage: int) -> float:
+    """How far a cut-out is beyond what turns it: volts over closing while open, amps over opening while closed."""
+    first, second = parts.relay_node[relay, 0], parts.relay_node[relay, 1]
+    if work.relay_on[relay] == 0:
+        return volts_between(work.volts[stage], first, -1) - parts.relay_closes_V[relay]
+    return -parts.relay_S[relay] * volts_between(work.volts[stage], first, second) - parts.relay_opens_A[relay]
 
 
 @compiled
@@ -210,41 +239,37 @@ def set_points(parts: Row, motion: Row, work: Row, time_s: float) -> None:
 
 
 @compiled
-def set_emf(parts: Row, motion: Row, time_s: float, emf_V: Floats) -> None:
-    """EMF of every winding at a time."""
+def set_emf(parts: Row, motion: Row, work: Row, stage: int, time_s: float) -> None:
+    """EMF of every winding at a time and at the field current that a stage has so far."""
     angle, speed = electrical_angle(motion, time_s), electrical_speed(motion, time_s)
+    excited_Vs = 0.0
+    if parts.fields > 0:
+        excited_Vs = linkage(parts, 0, work.state[stage, state_count(parts) - 1])
     for w in range(parts.windings):
-        emf_V[w] = parts.winding_emf_Vs[w] * speed * math.sin(angle - parts.winding_angle_rad[w])
+        turn = 1.0 if parts.winding_steady[w] == 1 else math.sin(angle - parts.winding_angle_rad[w])
+        linked_Vs = parts.winding_emf_Vs[w] + (excited_Vs if parts.winding_excited[w] == 1 else 0.0)
+        work.emf_V[stage, w] = linked_Vs * speed * turn
 
 
 @compiled
-def solve_stage(parts: Row, work: Row, stage: int, stage_s: float) -> bool:
-    """Volts, states and slopes of one implicit stage, from `work.known` and the EMFs set for it."""
-    count, windings = parts.nodes, parts.windings
-    state, volts = work.state[stage], work.volts[stage]
-    passes = 1
-    for w in range(windings):
-        state[1 + w] = work.known[1 + w]
+def solve_stage(parts: Row, motion: Row, work: Row, stage: int, time_s: float, stage_s: float) -> bool:
+    """Volts, states and slopes of one implicit stage at a time, from `work.known`."""
+    state, passes = work.state[stage], 1
+    for j in range(state_count(parts)):
+        state[j] = work.known[j]
+    if parts.fields > 0:
+        passes = MOST_PASSES
+    for w in range(parts.windings):
         if parts.winding_bend_per_A[w] > 0.0:
-            passes = 12
+            passes = MOST_PASSES
     for _ in range(passes):
+        set_emf(parts, motion, work, stage, time_s)
         if passes > 1 or stage <= 1:
-            stamp_linear(parts, work.linear, count, stage_s, work.ohmic_on, work.coil_mode, state)
-        emf_V = work.emf_V[stage]
-        stamp_sources(parts, work.sources, count, stage_s, work.ohmic_on, work.coil_mode, state, emf_V, work.known)
-        if not solve_nodes(
-            parts,
-            work.linear,
-            work.sources,
-            volts,
-            work.device_on,
-            work.pulse_on,
-            work.junction_V,
-            work.device_A[stage],
-            work,
-        ):
+            stamp_linear(parts, work, stage_s, state)
+        stamp_sources(parts, work, stage, stage_s)
+        if not solve_nodes(parts, work, stage):
             return False
-        if move_states(parts, work, stage, stage_s) < 1e-6:
+        if move_states(parts, work, stage, stage_s) < PASSES_SETTLED:
             break
     for j in range(state_count(parts)):
         work.slope[stage, j] = (state[j] - work.known[j]) / stage_s
@@ -253,7 +278,7 @@ def solve_stage(parts: Row, work: Row, stage: int, stage_s: float) -> bool:
 
 @compiled
 def move_states(parts: Row, work: Row, stage: int, stage_s: float) -> float:
-    """States that go with the volts of a stage; tells how far a winding's current moved, as a share of its bend."""
+    """States that go with the volts of a stage; tells how far what the stamps rest on moved, as a share."""
     state, volts, known = work.state[stage], work.volts[stage], work.known
     windings, capacitors = parts.windings, parts.capacitors
     moved = 0.0
@@ -276,6 +301,15 @@ def move_states(parts: Row, work: Row, stage: int, stage_s: float) -> float:
             across = volts_between(volts, parts.coil_node[k, 0], parts.coil_node[k, 1])
             held_V = parts.coil_clamp_V[k] if mode == FREE else 0.0
             state[at] = (known[at] + rate * (across - held_V)) / (1.0 + rate * coil_resistance(parts, k, mode))
+    for f in range(parts.fields):
+        at, ohm = 1 + windings + capacitors + parts.coils + f, field_resistance(parts, work, f)
+        across = volts_between(volts, parts.field_node[f, 0], parts.field_node[f, 1])
+        if ohm == math.inf:
+            across, ohm = 0.0, parts.field_ohm[f]
+        rate = stage_s / parts.field_H[f]
+        amps = (known[at] + rate * across) / (1.0 + rate * ohm)
+        moved = max(moved, abs(amps - state[at]) / max(abs(amps), LEAST_FIELD_A))
+        state[at] = amps
     sensed = volts_between(volts, parts.sense_node[0], parts.sense_node[1])
     rate = stage_s / parts.sense_lag_s
     state[0] = (known[0] + rate * sensed) / (1.0 + rate)
@@ -290,17 +324,16 @@ def restart(parts: Row, motion: Row, work: Row, time_s: float) -> bool:
     A current that the new circuit cannot carry, such as the rest of a thyristor's, is gone after them; its volts for
     that instant count nowhere. Every other state stays as it was.
     """
-    set_emf(parts, motion, time_s, work.emf_V[0])
     state = work.state[0]
     for j in range(state_count(parts)):
         work.before[j] = state[j]
     for _ in range(RESTARTS):
         for j in range(state_count(parts)):
             work.known[j] = state[j]
-        if not solve_stage(parts, work, 0, RESTART_S):
+        if not solve_stage(parts, motion, work, 0, time_s, RESTART_S):
             work.junction_V[:] = 0.0
             work.volts[0] = 0.0
-            if not solve_stage(parts, work, 0, RESTART_S):
+            if not solve_stage(parts, motion, work, 0, time_s, RESTART_S):
                 return False
     for j in range(state_count(parts)):
         if abs(state[j] - work.before[j]) < abs(work.slope[0, j]) * RESTART_S * RESTARTS + KEPT:
@@ -318,6 +351,9 @@ def next_stop(parts: Row, motion: Row, work: Row, time_s: float) -> float:
             stop_s = mark_s
     for k in range(parts.coils):
         stop_s = min(stop_s, time_of_cam(motion, work.coil_edge[k]))
+    for r in range(parts.relays):
+        if work.relay_ready_s[r] > time_s:
+            stop_s = min(stop_s, work.relay_ready_s[r])
     for p in range(parts.pulses):
         stop_s = min(stop_s, time_of_cam(motion, work.pulse_edge[p]))
     return stop_s
@@ -339,9 +375,9 @@ def try_step(parts: Row, motion: Row, work: Row, time_s: float, length_s: float)
             for earlier in range(stage):
                 slope += STAGE[stage, earlier] * work.slope[earlier, j]
             work.known[j] = work.state[0, j] + length_s * slope
-        set_emf(parts, motion, time_s + STAGE_TIME[stage] * length_s, work.emf_V[stage])
         work.volts[stage] = work.volts[stage - 1]
-        if not solve_stage(parts, work, stage, GAMMA * length_s):
+        at_s = time_s + STAGE_TIME[stage] * length_s
+        if not solve_stage(parts, motion, work, stage, at_s, GAMMA * length_s):
             return False
     return True
 
@@ -378,7 +414,7 @@ def take_step(work: Row) -> None:
 
 
 @compiled
-def share_to_edge(parts: Row, work: Row, length_s: float, gate: int) -> float:
+def share_to_edge(parts: Row, work: Row, time_s: float, length_s: float, gate: int) -> float:
     """Share of a step after which something switches; 1 where nothing does or the step ends close enough behind it."""
     share = 1.0
     start_V, end_V = work.state[0, 0], work.state[3, 0]
@@ -393,6 +429,17 @@ def share_to_edge(parts: Row, work: Row, length_s: float, gate: int) -> float:
             start_A, end_A = work.device_A[0, d], work.device_A[3, d]
             if end_A < (1.0 - OVERSHOOT_SHARE) * holding_A < start_A:
                 share = min(share, (start_A - (1.0 - 0.5 * OVERSHOOT_SHARE) * holding_A) / (start_A - end_A))
+        elif work.device_on[d] == 0 and parts.device_gate[d] == BY_ITSELF:
+            start_V, end_V = device_volts(parts, work.volts[0], d), device_volts(parts, work.volts[3], d)
+            if end_V > parts.device_fire_V[d] + FIRE_OVERSHOOT_V and end_V > start_V:
+                past_V = parts.device_fire_V[d] + 0.5 * FIRE_OVERSHOOT_V - start_V
+                share = min(share, max(past_V / (end_V - start_V), 0.0))
+    for r in range(parts.relays):
+        if time_s + length_s >= work.relay_ready_s[r]:
+            start, end = relay_demand(parts, work, r, 0), relay_demand(parts, work, r, 3)
+            allowed = RELAY_OVERSHOOT_V if work.relay_on[r] == 0 else RELAY_OVERSHOOT_A
+            if end > allowed and start < 0.0:
+                share = min(share, (0.5 * allowed - start) / (end - start))
     first_coil = 1 + parts.windings + parts.capacitors
     for k in range(parts.coils):
         start_A, end_A = work.state[0, first_coil + k], work.state[3, first_coil + k]
@@ -419,7 +466,7 @@ def edge_share(start: float, end: float, start_rise: float, end_rise: float, lev
 
 
 @compiled
-def pass_edges(parts: Row, work: Row, gate: int) -> tuple[bool, int]:
+def pass_edges(parts: Row, work: Row, time_s: float, gate: int) -> tuple[bool, int]:
     """Turn the comparator, starve thyristors and empty coils where a step ended beyond their edge."""
     changed, new_gate = False, gate
     sensed = work.state[0, 0]
@@ -428,6 +475,11 @@ def pass_edges(parts: Row, work: Row, gate: int) -> tuple[bool, int]:
     elif gate == 1 and sensed < parts.clear_below_V:
         new_gate, changed = 0, True
     changed = fire(parts, work, new_gate) or changed
+    for r in range(parts.relays):
+        if time_s >= work.relay_ready_s[r] and relay_demand(parts, work, r, 0) > 0.0:
+            work.relay_on[r] = 1 - work.relay_on[r]
+            work.relay_ready_s[r] = time_s + parts.relay_rest_s[r]
+            changed = True
     first_coil = 1 + parts.windings + parts.capacitors
     for k in range(parts.coils):
         if work.coil_mode[k] == FREE and work.state[0, first_coil + k] <= COIL_EMPTY_A:

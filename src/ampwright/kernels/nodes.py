@@ -8,7 +8,7 @@ because the networks are small: ten elements at five nodes, a million times over
 import math
 
 from ampwright.kernels.compiled import compiled
-from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, Row, Whole
+from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, Row
 
 # A path that keeps no node afloat, too small to matter; a diode's share of it is counted as its own loss.
 LEAST_S = 1e-8
@@ -68,15 +68,14 @@ def solve(matrix: Floats, injected: Floats, count: int) -> None:
 
 
 @compiled
-def stamp_linear(
-    parts: Row, matrix: Floats, count: int, stage_s: float, ohmic_on: Whole, coil_mode: Whole, state: Floats
-) -> None:
+def stamp_linear(parts: Row, work: Row, stage_s: float, state: Floats) -> None:
     """
     Conductances of everything but diodes and lamps, for an implicit stage of that length.
 
     A winding becomes (a / L) / (1 + a R / L), a coil likewise, a capacitor 1 / (r + a / C). `state` holds the
     winding currents at which an inductance that falls with current is taken.
     """
+    matrix, count = work.linear, parts.nodes
     matrix[:count, :count] = 0.0
     for k in range(count):
         matrix[k, k] = LEAST_S
@@ -86,39 +85,38 @@ def stamp_linear(
     for d in range(parts.devices):
         add_conductance(matrix, parts.device_node[d, 0], parts.device_node[d, 1], LEAST_S)
     for r in range(parts.ohmics):
-        if ohmic_on[r] == 1:
+        if work.ohmic_on[r] == 1:
             add_conductance(matrix, parts.ohmic_node[r, 0], parts.ohmic_node[r, 1], parts.ohmic_S[r])
     for c in range(parts.capacitors):
         siemens = 1.0 / (parts.capacitor_ohm[c] + stage_s / parts.capacitor_F[c])
         add_conductance(matrix, parts.capacitor_node[c, 0], parts.capacitor_node[c, 1], siemens)
     for k in range(parts.coils):
-        if coil_mode[k] != OPEN:
-            siemens = stage_s / (parts.coil_H[k] + stage_s * coil_resistance(parts, k, coil_mode[k]))
+        if work.coil_mode[k] != OPEN:
+            siemens = stage_s / (parts.coil_H[k] + stage_s * coil_resistance(parts, k, work.coil_mode[k]))
             add_conductance(matrix, parts.coil_node[k, 0], parts.coil_node[k, 1], siemens)
+    for f in range(parts.fields):
+        ohm = field_resistance(parts, work, f)
+        if ohm < math.inf:
+            siemens = stage_s / (parts.field_H[f] + stage_s * ohm)
+            add_conductance(matrix, parts.field_node[f, 0], parts.field_node[f, 1], siemens)
+    for r in range(parts.relays):
+        if work.relay_on[r] == 1:
+            add_conductance(matrix, parts.relay_node[r, 0], parts.relay_node[r, 1], parts.relay_S[r])
 
 
 @compiled
-def stamp_sources(
-    parts: Row,
-    injected: Floats,
-    count: int,
-    stage_s: float,
-    ohmic_on: Whole,
-    coil_mode: Whole,
-    state: Floats,
-    emf_V: Floats,
-    known: Floats,
-) -> None:
-    """Current sources that go with `stamp_linear`: `known` is what the earlier stages give of each state
-    (comparator, windings, capacitors, coils)."""
-    injected[:count] = 0.0
+def stamp_sources(parts: Row, work: Row, stage: int, stage_s: float) -> None:
+    """Current sources that go with `stamp_linear`: `work.known` is what the earlier stages give of each
+    state (comparator, windings, capacitors, coils, field)."""
+    injected, known, state = work.sources, work.known, work.state[stage]
+    injected[: parts.nodes] = 0.0
     windings, capacitors = parts.windings, parts.capacitors
     for w in range(windings):
         rate = stage_s / inductance(parts, w, state[1 + w])
-        source = (known[1 + w] + rate * emf_V[w]) / (1.0 + rate * parts.winding_ohm[w])
+        source = (known[1 + w] + rate * work.emf_V[stage, w]) / (1.0 + rate * parts.winding_ohm[w])
         add_current(injected, parts.winding_node[w, 0], parts.winding_node[w, 1], source)
     for r in range(parts.ohmics):
-        if ohmic_on[r] == 1:
+        if work.ohmic_on[r] == 1:
             source = -parts.ohmic_S[r] * parts.ohmic_emf_V[r]
             add_current(injected, parts.ohmic_node[r, 0], parts.ohmic_node[r, 1], source)
     for c in range(capacitors):
@@ -126,13 +124,18 @@ def stamp_sources(
         source = -siemens * known[1 + windings + c]
         add_current(injected, parts.capacitor_node[c, 0], parts.capacitor_node[c, 1], source)
     for k in range(parts.coils):
-        if coil_mode[k] != OPEN:
+        if work.coil_mode[k] != OPEN:
             rate = stage_s / parts.coil_H[k]
-            held_V = parts.coil_clamp_V[k] if coil_mode[k] == FREE else 0.0
+            held_V = parts.coil_clamp_V[k] if work.coil_mode[k] == FREE else 0.0
             source = (known[1 + windings + capacitors + k] - rate * held_V) / (
-                1.0 + rate * coil_resistance(parts, k, coil_mode[k])
+                1.0 + rate * coil_resistance(parts, k, work.coil_mode[k])
             )
             add_current(injected, parts.coil_node[k, 0], parts.coil_node[k, 1], source)
+    for f in range(parts.fields):
+        ohm = field_resistance(parts, work, f)
+        if ohm < math.inf:
+            source = known[1 + windings + capacitors + parts.coils + f] / (1.0 + stage_s * ohm / parts.field_H[f])
+            add_current(injected, parts.field_node[f, 0], parts.field_node[f, 1], source)
 
 
 @compiled
@@ -152,6 +155,26 @@ def inductance(parts: Row, winding: int, amps: float) -> float:
 def coil_resistance(parts: Row, coil: int, mode: int) -> float:
     """Resistance of a coil and, while they are closed, of its points. [ohm]"""
     return parts.coil_ohm[coil] + (parts.coil_points_ohm[coil] if mode == CHARGING else 0.0)
+
+
+@compiled
+def field_resistance(parts: Row, work: Row, field: int) -> float:
+    """Resistance between a field and its nodes as the regulator has it; infinite where it is off. [ohm]"""
+    inserted = 0.0 if work.field_on[field] == 1 else parts.field_inserted_ohm[field]
+    return parts.field_ohm[field] + inserted
+
+
+@compiled
+def linkage(parts: Row, field: int, amps: float) -> float:
+    """Flux linkage that a field current gives: straight between the points of its curve, flat beyond. [Vs]"""
+    amps = abs(amps)
+    last = parts.field_points[field] - 1
+    for k in range(last):
+        low, high = parts.field_curve_A[field, k], parts.field_curve_A[field, k + 1]
+        if amps <= high:
+            share = (amps - low) / (high - low)
+            return (1.0 - share) * parts.field_curve_Vs[field, k] + share * parts.field_curve_Vs[field, k + 1]
+    return parts.field_curve_Vs[field, last]
 
 
 @compiled
@@ -178,19 +201,11 @@ def junction_step(old_V: float, new_V: float, slope_V: float, saturation_A: floa
 
 
 @compiled
-def solve_nodes(
-    parts: Row,
-    linear: Floats,
-    sources: Floats,
-    volts: Floats,
-    device_on: Whole,
-    pulse_on: Whole,
-    junction_V: Floats,
-    device_A: Floats,
-    work: Row,
-) -> bool:
+def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
     """Newton's steps on the junctions and lamps until the node volts stand; False when they do not."""
-    count = parts.nodes
+    count, linear, sources = parts.nodes, work.linear, work.sources
+    volts, device_A, junction_V = work.volts[stage], work.device_A[stage], work.junction_V
+    device_on, pulse_on = work.device_on, work.pulse_on
     devices, lamps, pulses = parts.devices, parts.lamps, parts.pulses
     matrix, injected, line_S, line_A = work.matrix, work.injected, work.line_S, work.line_A
     for step in range(MOST_NEWTON):

@@ -32,6 +32,7 @@ class Heat:
     lead: float | None = None
     leak: float | None = None
     iron: float | None = None
+    field: float | None = None
     interrupted: float | None = None
 
 

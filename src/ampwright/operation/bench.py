@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from ampwright.electrics.circuit import Circuit, MosfetShunt, ThyristorSeries, ThyristorShunt, Zener
+from ampwright.electrics.circuit import Circuit, Regulator, Zener
 from ampwright.operation import transient
 from ampwright.operation.answer import Answer
 
@@ -26,9 +26,9 @@ def solve_with_band(circuit: Circuit, band: bool = False) -> Answer:
     return replace(answer, band_A=(min(amps), max(amps)))
 
 
-def _neighbour(
-    circuit: Circuit, regulator: ThyristorShunt | MosfetShunt | ThyristorSeries, more_V: float, times: float
-) -> Circuit:
+def _neighbour(circuit: Circuit, regulator: Regulator, more_V: float, times: float) -> Circuit:
+    if isinstance(regulator, Zener):
+        return circuit
     sensing = replace(regulator.sensing, set_V=regulator.sensing.set_V + more_V)
     machine = replace(circuit.alternator, inductance_H=circuit.alternator.inductance_H * times)
     return replace(circuit, alternator=machine, regulator=replace(regulator, sensing=sensing))

@@ -9,6 +9,7 @@ from ampwright.electrics.circuit import Circuit, sensing_of
 SETTLE_PERIODS, SETTLE_S, SETTLE_LAGS = 10.0, 0.06, 8.0
 SWITCHING_PERIODS, SWITCHING_S = 60.0, 0.25
 CAM_SETTLE_S, CAM_SETTLE_OHM, CAM_TURNS = 0.35, 48.0, 2.0
+DYNAMO_SETTLE_S, FIELD_TIMES = 1.0, 12.0
 # A machine at rest has no period of its own.
 REST_PERIOD_S = 0.02
 
@@ -37,7 +38,8 @@ def span_of(circuit: Circuit) -> Span:
     A start: the whole of ramp and hold, extremes over the last two turns of the cam. Ignition, or no battery: settle
     0.35 s or 48 ohm times C, in whole turns of the cam, then two of them. A switching regulator: settle ten electrical
     periods, 60 ms or eight lags, then measure 60 periods or 0.25 s with weight 1 - cos. A switching regulator with
-    ignition: the longer of both, in whole turns of the cam. Everything else: whole periods once the wave repeats.
+    ignition: the longer of both, in whole turns of the cam. A field winding: settle at least twelve times its
+    L / R, a dynamo 1 s as well. Everything else: whole periods once the wave repeats.
     """
     electrical_s = period_s(circuit)
     period = electrical_s if electrical_s < inf else REST_PERIOD_S
@@ -51,6 +53,10 @@ def span_of(circuit: Circuit) -> Span:
     if sensing is not None:
         settle_s = max(settle_s, SETTLE_LAGS * sensing.sense_lag_s)
         measure_s = max(SWITCHING_PERIODS * period, SWITCHING_S)
+    if circuit.field is not None:
+        builds_up_s = DYNAMO_SETTLE_S if circuit.winding.layout == "dynamo" else 0.0
+        field_s = FIELD_TIMES * circuit.field.inductance_H / circuit.field.resistance_ohm
+        settle_s = max(settle_s, builds_up_s, field_s)
     if circuit.ignition is not None or circuit.battery is None:
         farad = circuit.capacitor.capacitance_F if circuit.capacitor is not None else 0.0
         cam_settle_s = max(CAM_SETTLE_S, CAM_SETTLE_OHM * farad)

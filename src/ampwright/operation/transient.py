@@ -1,11 +1,12 @@
 """A circuit solved in time, every diode by its own law: slow, and right for any circuit there is."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 import numpy as np
 
-from ampwright.electrics.circuit import Circuit, CoilIgnition, Zener, sensing_of
+from ampwright.electrics.circuit import Circuit, CoilIgnition, Resistor, Zener, is_plain, sensing_of
+from ampwright.electrics.load import Filament
 from ampwright.electrics.network import Network, network
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import RECORD, RUN, WORK, Floats, Row, rows
@@ -23,7 +24,10 @@ MOST_STEPS = 8_000_000
 # A wave repeats when a period changes nothing by more than this share; else it is given this many times longer.
 REPEATS, SETTLE_LONGER, MOST_LONGER = 1e-5, 4.0, 4
 CONDUCTS_A = 1e-3
+# A field must be back where it was to this share; one that is switched on and off, to that.
+FIELD_SETTLED, FIELD_RIPPLE = 0.002, 0.2
 LEAST_LOST_W = 1e-6
+MOST_FILAMENT_TRIES, FILAMENT_SETTLED, LEAST_FILAMENT_V = 30, 1e-5, 0.01
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,7 @@ def solve(circuit: Circuit) -> Answer:
     switching regulator it also holds what the place of the window does. An unsettled wave is given longer, then said
     to be so.
     """
+    circuit = with_hot_filaments(circuit)
     span = span_of(circuit)
     for _ in range(MOST_LONGER):
         done = run(circuit, span)
@@ -66,7 +71,33 @@ def is_ready() -> bool:
 
 def battery_current_A(circuit: Circuit) -> float:
     """Mean battery current alone, in one run."""
+    circuit = with_hot_filaments(circuit)
     return _battery_A(circuit, run(circuit, span_of(circuit)))
+
+
+def with_hot_filaments(circuit: Circuit) -> Circuit:
+    """
+    The circuit with every lamp on AC as the resistance that its filament takes on.
+
+    A filament does not follow the wave: it keeps V0 / I0 (V / V0)^(1 - k) at its RMS volts, found by trying again.
+    """
+    lamps = [load for load in circuit.ac_loads if isinstance(load, Filament)]
+    volts = max((float(lamp.rated_V) for lamp in lamps), default=0.0)
+    for _ in range(MOST_FILAMENT_TRIES if lamps else 0):
+        tried = replace(circuit, ac_loads=tuple(_hot(load, volts) for load in circuit.ac_loads))
+        done = run(tried, span_of(circuit), COARSER)
+        found = max(sqrt(float(done.record.meter_sums[1, 1] / done.record.weight_s)), LEAST_FILAMENT_V)
+        if abs(found - volts) < FILAMENT_SETTLED * volts:
+            break
+        volts = found
+    return replace(circuit, ac_loads=tuple(_hot(load, volts) for load in circuit.ac_loads))
+
+
+def _hot(load: Filament | Resistor, volts: float) -> Resistor:
+    if isinstance(load, Resistor):
+        return load
+    rated_V, exponent = float(load.rated_V), float(load.exponent)
+    return Resistor(rated_V**2 / float(load.power_W) * (volts / rated_V) ** (1.0 - exponent))
 
 
 def run(circuit: Circuit, span: Span, coarser: float = 1.0, wave_rows: int = 0) -> Run:
@@ -136,6 +167,11 @@ def _settled(circuit: Circuit, done: Run) -> bool:
     allowed = np.full(moved.shape, REPEATS * _scale_A(circuit))
     capacitors = slice(parts.windings, parts.windings + parts.capacitors)
     allowed[capacitors] = 1e-3
+    if parts.fields > 0:
+        at = 1 + parts.windings + parts.capacitors + parts.coils
+        ripple = FIELD_RIPPLE if sensing_of(circuit) is not None else FIELD_SETTLED
+        if moved[at - 1] > ripple * max(abs(float(done.record.end_state[at])), FIELD_SETTLED):
+            return False
     if sensing_of(circuit) is not None:
         # Windings of a switching regulator need not be back where they were; what they carry is bounded.
         return bool((moved[capacitors] <= 0.05).all())
@@ -152,7 +188,8 @@ def _rectified_A(done: Run) -> float:
     """What the box gives: through its plus arms, or back through its minus arms where it has no others."""
     pole = "plus" if done.network.rows_of("device", "plus diode", "plus thyristor") else "minus"
     bridged_A = _mean(done, "ohmic", 0, f"{pole} arm")
-    return bridged_A + _mean(done, "device", 0, f"{pole} diode", f"{pole} thyristor")
+    through_A = _mean(done, "device", 0, f"{pole} diode", f"{pole} thyristor") + _mean(done, "relay", 0, "cut-out")
+    return bridged_A + through_A
 
 
 def _battery_A(circuit: Circuit, done: Run) -> float:
@@ -168,11 +205,15 @@ def _heat(circuit: Circuit, done: Run) -> Heat:
     def extra(name: str) -> float | None:
         return _mean(done, "ohmic", 2, name) if done.network.rows_of("ohmic", name) else None
 
+    lost_W = float(record.lost_J) / weight_s
+    # What a thyristor cuts off below its holding current is its own; only a fault interrupts more.
+    own_W = lost_W if is_plain(circuit) else 0.0
     return Heat(
         winding=float((parts.winding_ohm * record.winding_sums[:, 1]).sum()) / weight_s,
         rectifier=_mean(done, "device", 2, "plus diode", "minus diode")
-        + _mean(done, "ohmic", 2, "plus arm", "minus arm"),
-        thyristor=_mean(done, "device", 2, "plus thyristor", "shunt thyristor"),
+        + _mean(done, "ohmic", 2, "plus arm", "minus arm")
+        + _mean(done, "relay", 2, "cut-out"),
+        thyristor=_mean(done, "device", 2, "plus thyristor", "shunt thyristor", "ac limiter") + own_W,
         mosfet=_mean(done, "ohmic", 2, "mosfet"),
         zener=_mean(done, "device", 2, "zener"),
         battery=battery_ohm * _mean(done, "ohmic", 1, "battery"),
@@ -180,7 +221,8 @@ def _heat(circuit: Circuit, done: Run) -> Heat:
         lead=extra("lead"),
         leak=extra("leak"),
         iron=extra("iron"),
-        interrupted=float(record.lost_J) / weight_s if abs(record.lost_J) > LEAST_LOST_W * weight_s else None,
+        field=_mean(done, "field", 3, "field") if circuit.field is not None else None,
+        interrupted=lost_W if not is_plain(circuit) and abs(lost_W) > LEAST_LOST_W else None,
     )
 
 
@@ -200,7 +242,9 @@ def _state(circuit: Circuit, done: Run) -> State:
             return State.REGULATING
         if done.record.gate_set:
             return State.LATCHED_ON
-    if abs(_rectified_A(done)) < CONDUCTS_A:
+    if circuit.ac_limiter is not None and _mean(done, "device", 1, "ac limiter") > CONDUCTS_A:
+        return State.REGULATING
+    if abs(_rectified_A(done)) < CONDUCTS_A and circuit.rectifier is not None:
         return State.NOT_CONDUCTING
     if isinstance(circuit.regulator, Zener):
         return State.REGULATING if _mean(done, "device", 0, "zener") > CONDUCTS_A else State.NOT_REACHED
@@ -213,7 +257,7 @@ def _answer(circuit: Circuit, done: Run, error_A: float) -> Answer:
     ignition = record.coil_sums.sum(axis=0) + record.pulse_sums.sum(axis=0)
     load_A = float(record.lamp_sums[:, 0].sum() + ignition[0]) / weight_s + _mean(done, "ohmic", 0, "load")
     load_W = float(record.lamp_sums[:, 2].sum() + ignition[2] - record.coils_stored_J) / weight_s
-    lost_J = record.lost_J if heat.interrupted is not None else 0.0
+    lost_J = record.lost_J if heat.interrupted is not None or is_plain(circuit) else 0.0
     battery_A = _battery_A(circuit, done)
     coils = isinstance(circuit.ignition, CoilIgnition)
     return Answer(
@@ -226,7 +270,7 @@ def _answer(circuit: Circuit, done: Run, error_A: float) -> Answer:
         stator_current_rms_A=_line_A_rms(circuit, done),
         line_voltage_rms_V=sqrt(float(record.meter_sums[1, 1]) / weight_s),
         heat_W=heat,
-        load_power_W=load_W + _mean(done, "ohmic", 2, "load"),
+        load_power_W=load_W + _mean(done, "ohmic", 2, "load", "ac load"),
         battery_stored_W=battery_A * (abs(circuit.battery.emf_V) if circuit.battery is not None else 0.0),
         stored_change_W=float(record.stored_J - lost_J) / weight_s,
         shaft_power_W=float(record.winding_sums[:, 2].sum()) / weight_s,

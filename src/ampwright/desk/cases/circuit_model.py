@@ -1,5 +1,7 @@
 """From the record of a circuit to the circuit that the physics solves."""
 
+from math import pi
+
 from ampwright.bench import record as bench
 from ampwright.bench.faults import (
     ArmRecord,
@@ -10,25 +12,31 @@ from ampwright.bench.faults import (
     ShockleyRecord,
     WindingFaultRecord,
 )
+from ampwright.bench.generator import DynamoRecord, GeneratorRecord, RelayRecord
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.circuit import (
+    AcLimiter,
     ArmFault,
     Battery,
     Box,
     Capacitor,
     Circuit,
     CoilIgnition,
+    FieldRegulator,
+    FieldWinding,
     Layout,
     Leads,
     MosfetShunt,
     PulsedIgnition,
     Regulator,
+    Relay,
     Resistor,
     Sensing,
     Start,
     Thyristor,
     ThyristorSeries,
     ThyristorShunt,
+    VibratingContact,
     Winding,
     WindingFault,
     Zener,
@@ -36,7 +44,12 @@ from ampwright.electrics.circuit import (
 from ampwright.electrics.diode import Diode, DiodeLine
 from ampwright.electrics.load import Filament
 
-_LAYOUT: dict[str, Layout] = {"permanent_magnet": "star", "bi_phase": "bi-phase", "half_wave": "half-wave"}
+_LAYOUT: dict[str, Layout] = {
+    "permanent_magnet": "star",
+    "wound_field": "star",
+    "bi_phase": "bi-phase",
+    "half_wave": "half-wave",
+}
 
 
 def circuit_of(record: bench.CircuitRecord) -> Circuit:
@@ -44,10 +57,8 @@ def circuit_of(record: bench.CircuitRecord) -> Circuit:
     machine = record.generator
     return Circuit(
         speed_rpm=record.speed_rpm,
-        alternator=Alternator(
-            machine.phases, machine.pole_pairs, machine.emf_Vs, machine.resistance_ohm, machine.inductance_H
-        ),
-        rectifier=_rectifier(record.rectifier),
+        alternator=_machine(machine),
+        rectifier=None if isinstance(record.rectifier, bench.NoBoxRecord) else _rectifier(record.rectifier),
         regulator=_regulator(record.regulator),
         battery=_battery(record.battery),
         capacitor=Capacitor(record.capacitor.capacitance_F, record.capacitor.esr_ohm) if record.capacitor else None,
@@ -55,11 +66,48 @@ def circuit_of(record: bench.CircuitRecord) -> Circuit:
         ignition=_ignition(record.ignition),
         start=Start(record.start.ramp_s, record.start.hold_s) if record.start else None,
         winding=_winding(machine),
-        box=_box(record.rectifier),
+        box=Box() if isinstance(record.rectifier, bench.NoBoxRecord) else _box(record.rectifier),
         leads=_leads(record.leads_ohm),
         second_zener=_zener(record.second_zener) if record.second_zener else None,
+        field=_field(machine),
+        cut_out=_cut_out(machine),
+        ac_limiter=_limiter(record.ac_limiter),
+        ac_loads=tuple(_load(load) for load in record.ac_loads or ()),
         joined_lines=(record.joined_lines[0], record.joined_lines[1]) if record.joined_lines else None,
     )
+
+
+def _machine(record: GeneratorRecord | DynamoRecord) -> Alternator:
+    """The machine's own values; a dynamo's EMF is all its field's, and one turn of its shaft counts as a period."""
+    if isinstance(record, DynamoRecord):
+        return Alternator(1, 1, 0.0, record.armature_resistance_ohm, record.armature_inductance_H)
+    return Alternator(record.phases, record.pole_pairs, record.emf_Vs, record.resistance_ohm, record.inductance_H)
+
+
+def _field(record: GeneratorRecord | DynamoRecord) -> FieldWinding | None:
+    """The field, its curve as flux linkage: EMF over the engine's angular speed."""
+    if isinstance(record, DynamoRecord):
+        per_V = record.speed_ratio / (2.0 * pi * record.curve_speed_rpm / 60.0)
+        curve_Vs = tuple(volts * per_V for volts in record.curve_emf_V)
+        return FieldWinding(
+            record.field_resistance_ohm, record.field_inductance_H, tuple(record.curve_field_A), curve_Vs
+        )
+    if record.field is None:
+        return None
+    field = record.field
+    return FieldWinding(field.resistance_ohm, field.inductance_H, tuple(field.curve_A), tuple(field.curve_Vs))
+
+
+def _cut_out(record: GeneratorRecord | DynamoRecord) -> Relay | Diode | DiodeLine | None:
+    if not isinstance(record, DynamoRecord):
+        return None
+    if isinstance(record.cut_out, RelayRecord):
+        return Relay(record.cut_out.closes_V, record.cut_out.opens_A, record.cut_out.contact_ohm)
+    return _rectifier(record.cut_out)
+
+
+def _limiter(record: bench.AcLimiterRecord | None) -> AcLimiter | None:
+    return AcLimiter(record.fire_V, _thyristor(record.thyristor)) if record is not None else None
 
 
 def _battery(record: bench.BatteryRecord | None) -> Battery | None:
@@ -70,7 +118,9 @@ def _battery(record: bench.BatteryRecord | None) -> Battery | None:
     return Battery(record.emf_V * left * (-1.0 if record.reversed else 1.0), record.resistance_ohm * left)
 
 
-def _winding(record: bench.GeneratorRecord) -> Winding:
+def _winding(record: GeneratorRecord | DynamoRecord) -> Winding:
+    if isinstance(record, DynamoRecord):
+        return Winding(layout="dynamo")
     coils = record.coils
     return Winding(
         layout=_LAYOUT[record.kind],
@@ -126,6 +176,10 @@ def _regulator(record: bench.Regulator | None) -> Regulator | None:
             return ThyristorShunt(_sensing(record), _thyristor(record.thyristor))
         case bench.MosfetShuntRecord():
             return MosfetShunt(_sensing(record), record.on_resistance_ohm)
+        case bench.FieldRegulatorRecord():
+            return FieldRegulator(_sensing(record))
+        case bench.VibratingContactRecord():
+            return VibratingContact(_sensing(record), record.inserted_ohm)
         case bench.ThyristorSeriesRecord():
             return ThyristorSeries(_sensing(record), _thyristor(record.thyristor))
     return None
