@@ -11,10 +11,10 @@ from ampwright.electrics.circuit import (
     VibratingContact,
     line_count,
 )
-from ampwright.electrics.diode import Diode
+from ampwright.electrics.diode import SILICON, Diode
 from oracle.common import diode, junction, minus, out
 
-SWITCH_S = 1e3
+CONTACT_OHM = 5e-3
 
 
 def excited_Vs(field: FieldWinding) -> str:
@@ -27,7 +27,7 @@ def excited_Vs(field: FieldWinding) -> str:
     points = list(zip(field.curve_A, field.curve_Vs, strict=True))
     slopes = [(high[1] - low[1]) / (high[0] - low[0]) for low, high in pairwise(points)] + [0.0]
     for (amps, _), slope in zip(points, slopes, strict=True):
-        beyond = f"(I(Lfield)-{amps:.12g})"
+        beyond = f"(V(ifield)-{amps:.12g})"
         # The first corner is at no current, which is never passed.
         ramp = beyond if amps == 0.0 else f"0.5*({beyond}+sqrt({beyond}*{beyond}+1e-5))"
         text += f"+({slope - before:.12g})*{ramp}"
@@ -35,29 +35,27 @@ def excited_Vs(field: FieldWinding) -> str:
     return text
 
 
-def _switch(name: str, first: str, second: str, on: str) -> str:
-    return f"B{name} {first} {second} I=V({first},{second})*(1e-9+{SWITCH_S:g}*({on}))"
-
-
 def field_side(circuit: Circuit) -> tuple[list[str], list[str]]:
-    """The field: fed, or turned on itself, or fed through a resistor."""
+    """The field behind its regulator's contact, with a diode to run on through or a resistor beside the contact."""
     field, regulator = circuit.field, circuit.regulator
     if field is None:
         return [], []
     feed = "wire1" if circuit.winding.layout == "dynamo" else out(circuit)
-    lines = [f"Rfield coil_field {minus(circuit)} {field.resistance_ohm:.12g}"]
-    lines.append(f"Lfield fed_field coil_field {field.inductance_H:.12g} IC=0")
-    set_ = "0.5*(1+tanh(20*(V(gate)-0.5)))"
+    lines = [
+        f"Lfield top_field coil_field {field.inductance_H:.12g} IC=0",
+        f"Rfield coil_field bottom_field {field.resistance_ohm:.12g}",
+        "Hfield ifield 0 Vfield 1",
+        f"Vfield bottom_field {minus(circuit)} 0",
+    ]
+    shut = f"I=V({feed},top_field)*(1e-7+{0.5 / CONTACT_OHM:.12g}*(1-tanh(20*(V(gate)-0.5))))"
     if isinstance(regulator, FieldRegulator):
-        lines.append(_switch("feed", feed, "fed_field", f"1-{set_}"))
-        # The field's current runs on in itself through a diode that drops 30 mV.
-        lines += [".model free D(IS=1e-9 N=0.05 RS=1e-4)", f"Dfree {minus(circuit)} fed_field free"]
+        lines += [f"Bcontact {feed} top_field {shut}", junction("free", SILICON)]
+        lines.append(f"Dfree {minus(circuit)} top_field free")
     elif isinstance(regulator, VibratingContact):
-        lines.append(_switch("feed", feed, "fed_field", f"1-{set_}"))
-        lines.append(f"Rinserted {feed} fed_field {regulator.inserted_ohm:.12g}")
+        lines += [f"Bcontact {feed} top_field {shut}", f"Rinserted {feed} top_field {regulator.inserted_ohm:.12g}"]
     else:
-        lines.append(f"Vfeed {feed} fed_field 0")
-    return lines, ["i(Lfield)"]
+        lines.append(f"Vcontact {feed} top_field 0")
+    return lines, ["v(ifield)"]
 
 
 def cut_out(circuit: Circuit) -> tuple[list[str], list[str]]:

@@ -64,7 +64,7 @@ class ThyristorSeries:
 
 @dataclass(frozen=True)
 class FieldRegulator:
-    """Feeds the field winding while the comparator is clear; while it is set the field current runs on in itself."""
+    """Feeds the field winding while the comparator is clear; while it is set its current runs on through a diode."""
 
     sensing: Sensing
 

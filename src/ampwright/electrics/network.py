@@ -25,7 +25,7 @@ from ampwright.electrics.circuit import (
     line_count,
     sensing_of,
 )
-from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode, DiodeLine
+from ampwright.electrics.diode import SILICON, THERMAL_VOLTAGE_V, Diode, DiodeLine
 from ampwright.kernels.elements import ALWAYS, BY_ITSELF, PARTS, WHILE_CLEAR, WHILE_SET, Row, rows
 
 # The minus of battery and loads, to which all volts are counted.
@@ -39,6 +39,8 @@ LEAST_LAG_S = 1e-6
 LAMP_V = 12.0
 # What holds two wires that were joined by mistake.
 JOINED_OHM = 1e-3
+# What a field regulator's switch or contact keeps of resistance while it is shut (assumed).
+CONTACT_OHM = 5e-3
 # A cut-out's armature has weight; without, it would chatter for ever (assumed).
 RELAY_REST_S = 0.002
 FIELDS = {
@@ -49,7 +51,7 @@ FIELDS = {
     "lamp": ("A", "V", "exponent"),
     "coil": ("ohm", "H", "points_ohm", "clamp_V", "dwell", "shift"),
     "pulse": ("A", "count", "share"),
-    "field": ("ohm", "H", "gate", "inserted_ohm"),
+    "field": ("ohm", "H"),
     "relay": ("S", "closes_V", "opens_A", "rest_s"),
 }
 
@@ -257,14 +259,20 @@ def _cut_out(circuit: Circuit, layout: _Layout) -> None:
 
 
 def _field(circuit: Circuit, layout: _Layout) -> None:
-    """The field winding and what its regulator does to it."""
+    """The field winding and what its regulator does to it; one that is switched off runs on through a diode."""
     field, regulator = circuit.field, circuit.regulator
     if field is None:
         return
-    inserted_ohm = regulator.inserted_ohm if isinstance(regulator, VibratingContact) else inf
-    gate = WHILE_CLEAR if isinstance(regulator, FieldRegulator | VibratingContact) else ALWAYS
     feed = "box line 1" if circuit.winding.layout == "dynamo" else "box plus"
-    layout.add("field", "field", feed, "box minus", field.resistance_ohm, field.inductance_H, gate, inserted_ohm)
+    if isinstance(regulator, FieldRegulator | VibratingContact):
+        layout.add("ohmic", "field", feed, "field", 1.0 / CONTACT_OHM, 0.0, WHILE_CLEAR)
+    if isinstance(regulator, FieldRegulator):
+        layout.add("device", "field", "box minus", "field", *_junction(SILICON), ALWAYS, 0.0, inf)
+    elif isinstance(regulator, VibratingContact):
+        layout.resistor("field", feed, "field", regulator.inserted_ohm)
+    else:
+        layout.other_names["field"] = layout.other_names.get(feed, feed)
+    layout.add("field", "field", "field", "box minus", field.resistance_ohm, field.inductance_H)
 
 
 def _ac_side(circuit: Circuit, layout: _Layout) -> None:

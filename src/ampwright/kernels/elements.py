@@ -85,15 +85,12 @@ PARTS = np.dtype(
         ),
         # Electronic ignition: amps while it charges; pulses a turn of the cam and the share of it that each lasts.
         *_rows(PULSES, pulse_node=_pairs(PULSES), pulse_A=np.float64, pulse_count=np.float64, pulse_share=np.float64),
-        # A field winding, joined to its nodes directly while its gate lets it, else through `inserted` ohms; with none
-        # (infinite) it is off and its current runs on in itself. Its current gives flux linkage by a curve.
+        # A field winding; its current gives flux linkage by a curve.
         *_rows(
             FIELDS,
             field_node=_pairs(FIELDS),
             field_ohm=np.float64,
             field_H=np.float64,
-            field_gate=np.int64,
-            field_inserted_ohm=np.float64,
             field_points=np.int64,
             field_curve_A=(np.float64, (FIELDS, CURVE)),
             field_curve_Vs=(np.float64, (FIELDS, CURVE)),
@@ -162,7 +159,7 @@ RECORD = np.dtype(
         ("lamp_sums", np.float64, (LAMPS, 3)),
         ("coil_sums", np.float64, (COILS, 3)),
         ("pulse_sums", np.float64, (PULSES, 3)),
-        ("field_sums", np.float64, (FIELDS, 4)),  # its current, square, power taken in, heat
+        ("field_sums", np.float64, (FIELDS, 3)),
         ("relay_sums", np.float64, (RELAYS, 3)),
         ("meter_sums", np.float64, (METERS, 4)),  # volts, their square, least, greatest
     ]
@@ -192,7 +189,6 @@ WORK = np.dtype(
         ("coil_edge", np.float64, (COILS,)),
         ("pulse_on", np.int64, (PULSES,)),
         ("pulse_edge", np.float64, (PULSES,)),
-        ("field_on", np.int64, (FIELDS,)),
         ("relay_on", np.int64, (RELAYS,)),
         ("relay_ready_s", np.float64, (RELAYS,)),
     ]

@@ -6,7 +6,7 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
-from ampwright.kernels.nodes import PULSE_FULL_V, field_resistance, inductance, lamp_line, volts_between
+from ampwright.kernels.nodes import PULSE_FULL_V, inductance, lamp_line, volts_between
 
 # The weights of the step (see network), so that means are as exact as the states.
 WEIGHT = np.array(
@@ -92,7 +92,10 @@ def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, len
             full = min(max(across, 0.0) / PULSE_FULL_V, 1.0)
             add_to(record.pulse_sums, p, weight, work.pulse_on[p] * full * parts.pulse_A[p], across)
         for f in range(parts.fields):
-            add_field(parts, work, record, weight, stage, f)
+            at = 1 + windings + capacitors + parts.coils + f
+            across = volts_between(volts, parts.field_node[f, 0], parts.field_node[f, 1])
+            add_to(record.field_sums, f, weight, state[at], across)
+            record.stored_J += weight * parts.field_H[f] * state[at] * work.slope[stage, at]
         for r in range(parts.relays):
             across = volts_between(volts, parts.relay_node[r, 0], parts.relay_node[r, 1])
             add_to(record.relay_sums, r, weight, across * parts.relay_S[r] * work.relay_on[r], across)
@@ -100,19 +103,6 @@ def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, len
             across = volts_between(volts, parts.meter_node[m, 0], parts.meter_node[m, 1])
             record.meter_sums[m, 0] += weight * across
             record.meter_sums[m, 1] += weight * across * across
-
-
-@compiled
-def add_field(parts: Row, work: Row, record: Row, weight: float, stage: int, field: int) -> None:
-    """Add what a field winding carries, takes in, turns into heat (its inserted resistance too) and stores."""
-    at = 1 + parts.windings + parts.capacitors + parts.coils + field
-    amps, ohm = work.state[stage, at], field_resistance(parts, work, field)
-    across = volts_between(work.volts[stage], parts.field_node[field, 0], parts.field_node[field, 1])
-    if ohm == math.inf:
-        across, ohm = 0.0, parts.field_ohm[field]
-    add_to(record.field_sums, field, weight, amps, across)
-    record.field_sums[field, 3] += weight * ohm * amps * amps
-    record.stored_J += weight * parts.field_H[field] * amps * work.slope[stage, at]
 
 
 @compiled

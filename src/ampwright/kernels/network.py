@@ -22,7 +22,6 @@ from ampwright.kernels.nodes import (
     OPEN,
     coil_resistance,
     conducts,
-    field_resistance,
     inductance,
     linkage,
     solve_nodes,
@@ -202,8 +201,6 @@ def fire(parts: Row, work: Row, gate: int) -> bool:
         changed = changed or work.device_on[d] != was
     for r in range(parts.ohmics):
         work.ohmic_on[r] = 1 if conducts(parts.ohmic_gate[r], gate) else 0
-    for f in range(parts.fields):
-        work.field_on[f] = 1 if conducts(parts.field_gate[f], gate) else 0
     return changed
 
 
@@ -302,12 +299,10 @@ def move_states(parts: Row, work: Row, stage: int, stage_s: float) -> float:
             held_V = parts.coil_clamp_V[k] if mode == FREE else 0.0
             state[at] = (known[at] + rate * (across - held_V)) / (1.0 + rate * coil_resistance(parts, k, mode))
     for f in range(parts.fields):
-        at, ohm = 1 + windings + capacitors + parts.coils + f, field_resistance(parts, work, f)
+        at = 1 + windings + capacitors + parts.coils + f
         across = volts_between(volts, parts.field_node[f, 0], parts.field_node[f, 1])
-        if ohm == math.inf:
-            across, ohm = 0.0, parts.field_ohm[f]
         rate = stage_s / parts.field_H[f]
-        amps = (known[at] + rate * across) / (1.0 + rate * ohm)
+        amps = (known[at] + rate * across) / (1.0 + rate * parts.field_ohm[f])
         moved = max(moved, abs(amps - state[at]) / max(abs(amps), LEAST_FIELD_A))
         state[at] = amps
     sensed = volts_between(volts, parts.sense_node[0], parts.sense_node[1])

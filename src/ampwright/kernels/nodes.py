@@ -95,10 +95,8 @@ def stamp_linear(parts: Row, work: Row, stage_s: float, state: Floats) -> None:
             siemens = stage_s / (parts.coil_H[k] + stage_s * coil_resistance(parts, k, work.coil_mode[k]))
             add_conductance(matrix, parts.coil_node[k, 0], parts.coil_node[k, 1], siemens)
     for f in range(parts.fields):
-        ohm = field_resistance(parts, work, f)
-        if ohm < math.inf:
-            siemens = stage_s / (parts.field_H[f] + stage_s * ohm)
-            add_conductance(matrix, parts.field_node[f, 0], parts.field_node[f, 1], siemens)
+        siemens = stage_s / (parts.field_H[f] + stage_s * parts.field_ohm[f])
+        add_conductance(matrix, parts.field_node[f, 0], parts.field_node[f, 1], siemens)
     for r in range(parts.relays):
         if work.relay_on[r] == 1:
             add_conductance(matrix, parts.relay_node[r, 0], parts.relay_node[r, 1], parts.relay_S[r])
@@ -132,10 +130,10 @@ def stamp_sources(parts: Row, work: Row, stage: int, stage_s: float) -> None:
             )
             add_current(injected, parts.coil_node[k, 0], parts.coil_node[k, 1], source)
     for f in range(parts.fields):
-        ohm = field_resistance(parts, work, f)
-        if ohm < math.inf:
-            source = known[1 + windings + capacitors + parts.coils + f] / (1.0 + stage_s * ohm / parts.field_H[f])
-            add_current(injected, parts.field_node[f, 0], parts.field_node[f, 1], source)
+        source = known[1 + windings + capacitors + parts.coils + f] / (
+            1.0 + stage_s * parts.field_ohm[f] / parts.field_H[f]
+        )
+        add_current(injected, parts.field_node[f, 0], parts.field_node[f, 1], source)
 
 
 @compiled
@@ -155,13 +153,6 @@ def inductance(parts: Row, winding: int, amps: float) -> float:
 def coil_resistance(parts: Row, coil: int, mode: int) -> float:
     """Resistance of a coil and, while they are closed, of its points. [ohm]"""
     return parts.coil_ohm[coil] + (parts.coil_points_ohm[coil] if mode == CHARGING else 0.0)
-
-
-@compiled
-def field_resistance(parts: Row, work: Row, field: int) -> float:
-    """Resistance between a field and its nodes as the regulator has it; infinite where it is off. [ohm]"""
-    inserted = 0.0 if work.field_on[field] == 1 else parts.field_inserted_ohm[field]
-    return parts.field_ohm[field] + inserted
 
 
 @compiled

@@ -221,9 +221,17 @@ def _heat(circuit: Circuit, done: Run) -> Heat:
         lead=extra("lead"),
         leak=extra("leak"),
         iron=extra("iron"),
-        field=_mean(done, "field", 3, "field") if circuit.field is not None else None,
+        field=_field_W(circuit, done),
         interrupted=lost_W if not is_plain(circuit) and abs(lost_W) > LEAST_LOST_W else None,
     )
+
+
+def _field_W(circuit: Circuit, done: Run) -> float | None:
+    """Heat in a field winding, its regulator's contact and resistor, and the diode in which it runs on."""
+    if circuit.field is None:
+        return None
+    own_W = circuit.field.resistance_ohm * _mean(done, "field", 1, "field")
+    return own_W + _mean(done, "ohmic", 2, "field") + _mean(done, "device", 2, "field")
 
 
 def _line_A_rms(circuit: Circuit, done: Run) -> float:
