@@ -20,6 +20,7 @@ from ampwright.kernels.nodes import (
     CHARGING,
     FREE,
     OPEN,
+    PULSE_FULL_V,
     coil_resistance,
     conducts,
     inductance,
@@ -507,6 +508,10 @@ def move_points(
     for p in range(parts.pulses):
         while time_of_cam(motion, work.pulse_edge[p]) <= time_s + 1e-12:
             changed = True
+            if work.pulse_on[p] == 1 and measuring:
+                supply_V = volts_between(work.volts[0], parts.pulse_node[p, 0], parts.pulse_node[p, 1])
+                full = min(max(supply_V, 0.0) / PULSE_FULL_V, 1.0)
+                note_spark(record, sparks, time_s, p, full * parts.pulse_A[p], supply_V)
             work.pulse_on[p] = 1 - work.pulse_on[p]
             work.pulse_edge[p] = next_edge(
                 work.pulse_edge[p], work.pulse_on[p] == 1, parts.pulse_share[p], parts.pulse_count[p], 0.0

@@ -137,10 +137,12 @@ def _scale_A(circuit: Circuit) -> float:
 
 
 def _most_sparks(circuit: Circuit, span: Span) -> int:
-    if not isinstance(circuit.ignition, CoilIgnition):
+    ignition = circuit.ignition
+    if ignition is None:
         return 0
+    a_turn = ignition.coils if isinstance(ignition, CoilIgnition) else ignition.pulses_per_cam_turn
     cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
-    return circuit.ignition.coils * (int((span.to_s - span.from_s) / cam_s) + 3)
+    return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
 
 
 def _wave_width(laid_out: Network) -> int:

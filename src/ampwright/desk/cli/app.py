@@ -188,6 +188,49 @@ def circuit(
 
 
 @app.command()
+def wave(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="JSON: one circuit; - for standard input.")],
+    periods: Annotated[
+        float, typer.Option(help="How many electrical periods; of a kick start all of it is shown.")
+    ] = 3,
+    to: Annotated[str | None, typer.Option(help="Write it to this file: .svg, .png or .csv.")] = None,
+    json: Json = False,
+) -> None:
+    """What an oscilloscope would show: currents and volts of a bare circuit over a few periods."""
+    from ampwright.desk.cases import circuit as engine  # numerical libraries, as above
+    from ampwright.desk.cases import wave as case
+
+    with show_circuit.preparing(engine.engine_is_ready()):
+        found, title = case.open_wave(file, periods)
+    if json:
+        typer.echo(engine.as_text(case.as_document(found)))
+    elif to is None:
+        width, colour = show.chart_room()
+        typer.echo(case.wave_text(found, title, width, colour=colour))
+    if to is not None:
+        case.write_wave(found, title, to)
+        typer.echo(f"Wave written to {to}.", err=json)
+
+
+@app.command()
+def kick(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="JSON: one circuit with ignition and start.")],
+    spark: Annotated[
+        float | None, typer.Option("--spark-mJ", help="Energy that fires, in the coil as its points open.")
+    ] = None,
+    least: Annotated[float | None, typer.Option("--least-V", help="Bus volts an electronic ignition needs.")] = None,
+    json: Json = False,
+) -> None:
+    """One kick without a battery: every spark against what it needs, and the smallest capacitor that starts it."""
+    from ampwright.desk.cases import circuit as engine  # numerical libraries, as above
+    from ampwright.desk.cases import kick as case
+
+    with show_circuit.preparing(engine.engine_is_ready()):
+        found = case.open_kick(file, spark, least)
+    _print(found, json, show_circuit.kick)
+
+
+@app.command()
 def demo(
     name: Annotated[str | None, typer.Argument(help="Which demo job; left out, the first story.")] = None,
     json: Json = False,

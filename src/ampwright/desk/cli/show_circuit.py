@@ -86,3 +86,25 @@ def _table(answer: Any) -> Table:
     ):
         table.add_row(f"spark {number}", f"{spark_A:.3f} A", f"bus {spark_V:.2f} V")
     return table
+
+
+def kick(found: Any) -> None:
+    """Print a kick, spark by spark."""
+    console, result = Console(highlight=False), found.kick
+    verdict = "a spark fires" if result.starts else "no spark fires"
+    console.print(f"[bold]{escape(found.name)}[/]: {verdict}")
+    table = Table(box=None, show_header=False, padding=(0, 2))
+    for number, spark in enumerate(result.sparks, start=1):
+        fires = "fires" if spark.fires else "too weak"
+        row = f"after {spark.time_s:.3f} s", f"{spark.current_A:.2f} A", f"bus {spark.bus_V:.2f} V", fires
+        table.add_row(f"spark {number}, coil {spark.coil}", *row)
+    console.print(table)
+    if result.needed_A is not None:
+        console.print(f"needed: {result.needed_A:.2f} A in the coil")
+    if result.needed_V is not None:
+        console.print(f"needed: {result.needed_V:.2f} V of bus")
+    if found.capacitor_F is not None:
+        smallest = "none up to 100,000 uF" if result.smallest_F is None else f"{result.smallest_F * 1e6:,.0f} uF"
+        console.print(f"smallest capacitor that starts it: {smallest}; this one has {found.capacitor_F * 1e6:,.0f} uF")
+    if found.assumed:
+        console.print(f"Assumed: {'; '.join(found.assumed)}.")

@@ -1,0 +1,169 @@
+"""A wave as a picture: panels one above the other over the same time, as SVG or PNG, as text, and as CSV."""
+
+import csv
+import io
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from ampwright.documents.balance_spec import FAINT, HAIRLINE, INK, OUTPUT_COLOURS
+from ampwright.documents.rendering import FONT, png_from, svg_from
+
+PANEL_HEIGHT_px, LOW_PANEL_px = 130, 60
+# Points a line may have: more than a screen has columns.
+MOST_POINTS = 2400
+LEAST_WIDTH, PANEL_ROWS = 40, 9
+MARKS = "abcdefghijkl"
+DASHES: tuple[list[int], ...] = ([1, 0], [8, 3], [3, 2], [10, 3, 2, 3])
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: the panel it stands in (a quantity and its unit), its name and its values."""
+
+    panel: str
+    name: str
+    values: Sequence[float]
+
+
+@dataclass(frozen=True)
+class WavePicture:
+    """Moments in milliseconds, and the lines over them, those of one panel together."""
+
+    title: str
+    time_ms: Sequence[float]
+    lines: tuple[Line, ...]
+
+
+def svg(picture: WavePicture, width_px: int = 760) -> str:
+    """The picture as SVG."""
+    return svg_from(_spec(picture, width_px), picture.title)
+
+
+def png(picture: WavePicture, width_px: int = 760) -> bytes:
+    """The picture as PNG, two dots a px."""
+    return png_from(_spec(picture, width_px), 2.0)
+
+
+def csv_text(picture: WavePicture) -> str:
+    """Every moment as a row, for a spreadsheet."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["time_ms", *(f"{line.name} ({line.panel})" for line in picture.lines)])
+    for k, moment in enumerate(picture.time_ms):
+        writer.writerow([f"{moment:.9g}", *(f"{line.values[k]:.9g}" for line in picture.lines)])
+    return text.getvalue()
+
+
+def terminal_text(picture: WavePicture, width: int, *, colour: bool) -> str:
+    """The picture as text: a small plot a panel, lines told apart by letter."""
+    import plotext
+
+    width = max(width, LEAST_WIDTH)
+    out = [picture.title]
+    figure = plotext.figure
+    for panel, lines in _panels(picture):
+        named = [f"{mark} {line.name}" for mark, line in zip(MARKS, lines, strict=False)]
+        out += textwrap.wrap(f"{panel}: {'; '.join(named)}" if len(lines) > 1 else panel, width)
+        try:
+            figure.clear()
+            plotext.terminal.limit(False, False)
+            figure.theme("colorless")
+            figure.plot_size(width, PANEL_ROWS)
+            for mark, line in zip(MARKS, lines, strict=False):
+                x, y = _thinned(picture.time_ms, line.values, 3 * width)
+                figure.draw(figure.signal(x, y, marker=plotext.marker(mark)).lines(True))
+            out += [row.rstrip() for row in figure.build().string(not colour).rstrip("\n").split("\n")]
+        finally:
+            plotext.terminal.limit()
+            figure.clear()
+    return "\n".join([*out, "Below: time, ms."])
+
+
+def _panels(picture: WavePicture) -> list[tuple[str, list[Line]]]:
+    return [(panel, list(lines)) for panel, lines in groupby(picture.lines, key=lambda line: line.panel)]
+
+
+def _thinned(x: Sequence[float], y: Sequence[float], most: int) -> tuple[list[float], list[float]]:
+    """At most so many points, the least and the greatest value of every stretch among them."""
+    stretch = max(1, 2 * len(x) // most)
+    keep: list[int] = []
+    for begin in range(0, len(x), stretch):
+        among = range(begin, min(begin + stretch, len(x)))
+        keep += sorted({min(among, key=lambda k: y[k]), max(among, key=lambda k: y[k])})
+    return [float(x[k]) for k in keep], [float(y[k]) for k in keep]
+
+
+def _spec(picture: WavePicture, width_px: int) -> dict[str, Any]:
+    panels = _panels(picture)
+    plots = [
+        _panel(picture, panel, lines, width_px - 190, last=k == len(panels) - 1)
+        for k, (panel, lines) in enumerate(panels)
+    ]
+    return {
+        "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
+        "description": f"{picture.title}. Panels over the same time: " + ", ".join(panel for panel, _ in panels) + ".",
+        "background": "#ffffff",
+        "title": {"text": picture.title, "anchor": "start", "color": INK, "fontSize": 14},
+        "vconcat": plots,
+        "spacing": 10,
+        "resolve": {"scale": {"color": "independent", "strokeDash": "independent"}},
+        "config": {"aria": False, "font": FONT, "view": {"stroke": HAIRLINE}, "axis": _axis_look()},
+    }
+
+
+def _axis_look() -> dict[str, Any]:
+    return {"gridColor": HAIRLINE, "domainColor": FAINT, "tickColor": FAINT, "labelColor": INK, "titleColor": INK}
+
+
+def _panel(picture: WavePicture, panel: str, lines: list[Line], width_px: int, *, last: bool) -> dict[str, Any]:
+    rows = []
+    for line in lines:
+        x, y = _thinned(picture.time_ms, line.values, MOST_POINTS)
+        rows += [{"ms": round(ms, 6), "value": round(v, 6), "line": line.name} for ms, v in zip(x, y, strict=True)]
+    names = [line.name for line in lines]
+    colours = [OUTPUT_COLOURS[k % len(OUTPUT_COLOURS)] for k in range(len(names))]
+    dashes = [DASHES[k // len(OUTPUT_COLOURS) % len(DASHES)] for k in range(len(names))]
+    alone = len(names) == 1
+    legend = (
+        None
+        if alone
+        else {"title": None, "labelColor": INK, "labelLimit": 170, "symbolType": "stroke", "symbolSize": 500}
+    )
+    gate = panel == "comparator"
+    return {
+        "width": width_px,
+        "height": LOW_PANEL_px if gate else PANEL_HEIGHT_px,
+        "data": {"values": rows},
+        "mark": {"type": "line", "interpolate": "step-after" if gate else "linear", "strokeWidth": 1.5, "clip": True},
+        "encoding": {
+            "x": {
+                "field": "ms",
+                "type": "quantitative",
+                "title": "time, ms" if last else None,
+                "axis": {"labels": last, "tickCount": 10},
+                "scale": {"nice": False},
+            },
+            "y": {
+                "field": "value",
+                "type": "quantitative",
+                "title": panel,
+                "axis": {"tickCount": 2 if gate else 6},
+                "scale": {"zero": False},
+            },
+            "color": {
+                "field": "line",
+                "type": "nominal",
+                "scale": {"domain": names, "range": colours},
+                "legend": legend,
+            },
+            "strokeDash": {
+                "field": "line",
+                "type": "nominal",
+                "scale": {"domain": names, "range": dashes},
+                "legend": legend,
+            },
+        },
+    }
