@@ -1,44 +1,15 @@
 """The command line as a person runs it: answers, exit codes, sentences."""
 
-import contextlib
-import io
 import json
 import subprocess
 import sys
 import tomllib
-from dataclasses import dataclass
-from unittest import mock
 
 import pytest
+from command_runs import run
 
 from ampwright.desk.cases.jobs import demo_names
-from ampwright.desk.cli import main
 from ampwright.stock.shelf import demo_shelf
-
-
-@dataclass
-class Run:
-    """What one command printed, and its exit code."""
-
-    returncode: int
-    stdout: str
-    stderr: str
-
-
-def run(*words, typed=""):
-    """Run a command inside this process, for speed; one test runs a whole process."""
-    out, err, code = io.StringIO(), io.StringIO(), 0
-    with (
-        contextlib.redirect_stdout(out),
-        contextlib.redirect_stderr(err),
-        mock.patch.object(sys, "argv", ["ampwright", *words]),
-        mock.patch.object(sys, "stdin", io.StringIO(typed)),
-    ):
-        try:
-            main()
-        except SystemExit as end:
-            code = end.code or 0
-    return Run(code, out.getvalue(), err.getvalue())
 
 
 @pytest.fixture(scope="module")

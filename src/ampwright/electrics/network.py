@@ -30,9 +30,9 @@ from ampwright.kernels.elements import ALWAYS, BY_ITSELF, PARTS, WHILE_CLEAR, WH
 
 # The minus of battery and loads, to which all volts are counted.
 FRAME = "frame"
-# A straight line for a diode needs a corner; this one is a tenth of a millivolt wide and costs 0.9 mV at 10 A, which
-# the offset takes off again at 1 A.
-CORNER_V, CORNER_A = 1e-4, 1e-3
+# A straight line for a diode needs a corner; this one is 20 microvolt wide and costs 0.2 mV at 10 A, most of which the
+# offset takes off again.
+CORNER_V, CORNER_A = 2e-5, 1e-3
 LEAST_OHM = 1e-6
 LEAST_LAG_S = 1e-6
 # Volts at which the current of all lamps of one exponent is stated.
@@ -45,7 +45,7 @@ CONTACT_OHM = 5e-3
 RELAY_REST_S = 0.002
 FIELDS = {
     "winding": ("emf_Vs", "angle_rad", "ohm", "H", "bend_per_A", "steady", "excited"),
-    "device": ("offset_V", "slope_V", "saturation_A", "ohm", "gate", "holding_A", "fire_V"),
+    "device": ("offset_V", "slope_V", "saturation_A", "ohm", "gate", "holding_A", "fire_V", "leaks"),
     "ohmic": ("S", "emf_V", "gate"),
     "capacitor": ("F", "ohm"),
     "lamp": ("A", "V", "exponent"),
@@ -216,6 +216,11 @@ def _junction(law: Diode | DiodeLine | None) -> tuple[Number, Number, Number, Nu
     return law.drop_V - CORNER_V * log(1.0 / CORNER_A), CORNER_V, CORNER_A, law.resistance_ohm
 
 
+def _leaks(law: Diode | DiodeLine | None) -> bool:
+    """Whether a diode leaks backwards: a straight line that stands for one does not."""
+    return isinstance(law, Diode)
+
+
 def _arms(circuit: Circuit) -> Iterator[tuple[int, Pole]]:
     """Line and pole of every arm the box has: a machine with its common end on a pole needs none on that side."""
     winding = circuit.winding
@@ -241,10 +246,10 @@ def _bridge(circuit: Circuit, layout: _Layout) -> None:
             continue
         if pole == "plus" and isinstance(circuit.regulator, ThyristorSeries) and fault.law is None:
             thyristor = circuit.regulator.thyristor
-            law = (*_junction(thyristor.junction), WHILE_CLEAR, thyristor.holding_A, inf)
+            law = (*_junction(thyristor.junction), WHILE_CLEAR, thyristor.holding_A, inf, True)
             layout.add("device", "plus thyristor", first, second, *law)
         else:
-            law = (*_junction(fault.law or circuit.rectifier), ALWAYS, 0.0, inf)
+            law = (*_junction(fault.law or circuit.rectifier), ALWAYS, 0.0, inf, _leaks(fault.law or circuit.rectifier))
             layout.add("device", f"{pole} diode", first, second, *law)
 
 
@@ -255,7 +260,9 @@ def _cut_out(circuit: Circuit, layout: _Layout) -> None:
         law = (1.0 / max(cut_out.contact_ohm, LEAST_OHM), cut_out.closes_V, cut_out.opens_A, RELAY_REST_S)
         layout.add("relay", "cut-out", "box line 1", "box plus", *law)
     elif cut_out is not None:
-        layout.add("device", "plus diode", "box line 1", "box plus", *_junction(cut_out), ALWAYS, 0.0, inf)
+        layout.add(
+            "device", "plus diode", "box line 1", "box plus", *_junction(cut_out), ALWAYS, 0.0, inf, _leaks(cut_out)
+        )
 
 
 def _field(circuit: Circuit, layout: _Layout) -> None:
@@ -267,7 +274,7 @@ def _field(circuit: Circuit, layout: _Layout) -> None:
     if isinstance(regulator, FieldRegulator | VibratingContact):
         layout.add("ohmic", "field", feed, "field", 1.0 / CONTACT_OHM, 0.0, WHILE_CLEAR)
     if isinstance(regulator, FieldRegulator):
-        layout.add("device", "field", "box minus", "field", *_junction(SILICON), ALWAYS, 0.0, inf)
+        layout.add("device", "field", "box minus", "field", *_junction(SILICON), ALWAYS, 0.0, inf, True)
     elif isinstance(regulator, VibratingContact):
         layout.resistor("field", feed, "field", regulator.inserted_ohm)
     else:
@@ -285,13 +292,13 @@ def _ac_side(circuit: Circuit, layout: _Layout) -> None:
             raise ValueError("a filament on AC has to be given the resistance of its temperature first")
     limiter = circuit.ac_limiter
     if limiter is not None:
-        law = (*_junction(limiter.thyristor.junction), BY_ITSELF, limiter.thyristor.holding_A, limiter.fire_V)
+        law = (*_junction(limiter.thyristor.junction), BY_ITSELF, limiter.thyristor.holding_A, limiter.fire_V, True)
         layout.add("device", "ac limiter", "box line 1", second, *law)
         layout.add("device", "ac limiter", second, "box line 1", *law)
 
 
 def _add_zener(zener: Zener, reversed_battery: bool, layout: _Layout) -> None:
-    law = (zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A, zener.resistance_ohm, ALWAYS, 0.0, inf)
+    law = (zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A, zener.resistance_ohm, ALWAYS, 0.0, inf, False)
     layout.add("device", "zener", "box plus", "box minus", zener.zener_V, *law)
     if reversed_battery:
         # The other way round a Zener is a diode; its junction is taken to be the same one.
@@ -307,7 +314,7 @@ def _regulator(circuit: Circuit, layout: _Layout) -> None:
     for line in sorted({line for line, _ in _arms(circuit)}):
         wire = f"box line {line}"
         if isinstance(regulator, ThyristorShunt):
-            law = (*_junction(regulator.thyristor.junction), WHILE_SET, regulator.thyristor.holding_A, inf)
+            law = (*_junction(regulator.thyristor.junction), WHILE_SET, regulator.thyristor.holding_A, inf, True)
             layout.add("device", "shunt thyristor", wire, "box minus", *law)
         elif isinstance(regulator, MosfetShunt):
             siemens = 1.0 / max(regulator.on_resistance_ohm, LEAST_OHM)

@@ -54,7 +54,7 @@ PARTS = np.dtype(
         ),
         # v = offset + slope ln(1 + i / saturation) + i ohm. With a gate it is a thyristor: fired while the comparator
         # is set or while it is clear, or by itself above `fire_V`, it then conducts until its current falls below
-        # `holding`.
+        # `holding`. Backwards it leaks its saturation current, or nothing.
         *_rows(
             DEVICES,
             device_node=_pairs(DEVICES),
@@ -65,6 +65,7 @@ PARTS = np.dtype(
             device_gate=np.int64,
             device_holding_A=np.float64,
             device_fire_V=np.float64,
+            device_leaks=np.int64,
         ),
         # i = (v - emf) * siemens: battery, resistor, joint, leak, or a MOSFET that the comparator switches.
         *_rows(OHMICS, ohmic_node=_pairs(OHMICS), ohmic_S=np.float64, ohmic_emf_V=np.float64, ohmic_gate=np.int64),
@@ -148,6 +149,7 @@ RECORD = np.dtype(
         ("sparks", np.int64),
         ("rows", np.int64),
         ("stored_J", np.float64),  # taken up by windings, capacitors and coils
+        ("leak_J", np.float64),  # in the paths that keep no node afloat
         ("lost_J", np.float64),  # in windings whose current was interrupted
         ("coils_stored_J", np.float64),  # that share of it which coils took up
         ("start_state", np.float64, (STATES,)),

@@ -6,7 +6,7 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
-from ampwright.kernels.nodes import PULSE_FULL_V, inductance, lamp_line, volts_between
+from ampwright.kernels.nodes import LEAST_S, PULSE_FULL_V, inductance, lamp_line, volts_between
 
 # The weights of the step (see network), so that means are as exact as the states.
 WEIGHT = np.array(
@@ -60,6 +60,7 @@ def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, len
         weight = WEIGHT[stage] * length_s * window_weight(motion, time_s + STAGE_TIME[stage] * length_s)
         volts, state = work.volts[stage], work.state[stage]
         record.weight_s += weight
+        record.leak_J += weight * leakage_W(parts, volts)
         for w in range(windings):
             add_to(record.winding_sums, w, weight, state[1 + w], work.emf_V[stage, w])
             henry = inductance(parts, w, state[1 + w])
@@ -103,6 +104,18 @@ def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, len
             across = volts_between(volts, parts.meter_node[m, 0], parts.meter_node[m, 1])
             record.meter_sums[m, 0] += weight * across
             record.meter_sums[m, 1] += weight * across * across
+
+
+@compiled
+def leakage_W(parts: Row, volts: Floats) -> float:
+    """What the paths take that keep no node afloat."""
+    squares = 0.0
+    for n in range(parts.nodes):
+        squares += volts[n] * volts[n]
+    for d in range(parts.devices):
+        across = volts_between(volts, parts.device_node[d, 0], parts.device_node[d, 1])
+        squares += across * across
+    return LEAST_S * squares
 
 
 @compiled

@@ -150,7 +150,8 @@ def state_count(parts: Row) -> int:
 @compiled
 def clear_record(parts: Row, record: Row) -> None:
     """Nothing counted yet."""
-    record.weight_s, record.stored_J, record.lost_J, record.coils_stored_J = 0.0, 0.0, 0.0, 0.0
+    record.weight_s, record.stored_J, record.coils_stored_J = 0.0, 0.0, 0.0
+    record.leak_J, record.lost_J = 0.0, 0.0
     record.gate_edges, record.steps, record.refused, record.sparks, record.rows = 0, 0, 0, 0, 0
     record.winding_sums[:] = 0.0
     record.device_sums[:] = 0.0

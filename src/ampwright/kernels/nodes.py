@@ -12,7 +12,7 @@ from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, R
 
 # A path that keeps no node afloat, too small to matter; a diode's share of it is counted as its own loss.
 LEAST_S = 1e-8
-MOST_NEWTON = 30
+MOST_NEWTON, PULSE_STEEP_AFTER = 60, 8
 VOLTS_SETTLED = 1e-7
 # In units of a junction's n Vt: a step this short leaves its square, and volts below this let no current through.
 JUNCTION_SETTLED, FULLY_OFF = 3e-4, -40.0
@@ -210,9 +210,9 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
                 continue
             slope_V, ohm = parts.device_slope_V[d], parts.device_ohm[d]
             saturation_A, junction = parts.device_saturation_A[d], junction_V[d]
-            # What stands off a voltage of its own, such as a Zener, leaks nothing below it.
-            off_V = 0.0 if parts.device_offset_V[d] > 0.0 else FULLY_OFF * slope_V
-            amps, siemens = 0.0 if parts.device_offset_V[d] > 0.0 else -saturation_A, 0.0
+            leaks = parts.device_leaks[d] == 1
+            off_V = FULLY_OFF * slope_V if leaks else 0.0
+            amps, siemens = -saturation_A if leaks else 0.0, 0.0
             if junction > off_V:
                 grown = saturation_A * math.exp(junction / slope_V)
                 amps, siemens = grown - saturation_A, grown / slope_V
@@ -232,7 +232,13 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
             if pulse_on[p] == 1:
                 first, second = parts.pulse_node[p, 0], parts.pulse_node[p, 1]
                 across = volts_between(volts, first, second)
-                if across >= PULSE_FULL_V:
+                if step > PULSE_STEEP_AFTER:
+                    # Tried steeper than it is, it cannot jump to and fro over its corner.
+                    steep_S = parts.pulse_A[p] / PULSE_FULL_V
+                    amps = steep_S * min(max(across, 0.0), PULSE_FULL_V)
+                    add_conductance(matrix, first, second, steep_S)
+                    add_current(injected, first, second, amps - steep_S * across)
+                elif across >= PULSE_FULL_V:
                     add_current(injected, first, second, parts.pulse_A[p])
                 elif across > 0.0:
                     add_conductance(matrix, first, second, parts.pulse_A[p] / PULSE_FULL_V)

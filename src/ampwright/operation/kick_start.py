@@ -43,7 +43,7 @@ class KickStart:
 
 def needed_current_A(ignition: CoilIgnition, spark_J: float) -> float:
     r"""
-    Current that must flow in a coil as its points open, for that energy.
+    Current that must flow in a coil as its points open, for that energy. [A]
 
     .. math:: I = \sqrt{2 W / L}
 

@@ -70,7 +70,7 @@ def is_ready() -> bool:
 
 
 def battery_current_A(circuit: Circuit) -> float:
-    """Mean battery current alone, in one run."""
+    """Mean battery current alone, in one run. [A]"""
     circuit = with_hot_filaments(circuit)
     return _battery_A(circuit, run(circuit, span_of(circuit)))
 
@@ -214,7 +214,8 @@ def _heat(circuit: Circuit, done: Run) -> Heat:
         winding=float((parts.winding_ohm * record.winding_sums[:, 1]).sum()) / weight_s,
         rectifier=_mean(done, "device", 2, "plus diode", "minus diode")
         + _mean(done, "ohmic", 2, "plus arm", "minus arm")
-        + _mean(done, "relay", 2, "cut-out"),
+        + _mean(done, "relay", 2, "cut-out")
+        + float(record.leak_J) / weight_s,
         thyristor=_mean(done, "device", 2, "plus thyristor", "shunt thyristor", "ac limiter") + own_W,
         mosfet=_mean(done, "ohmic", 2, "mosfet"),
         zener=_mean(done, "device", 2, "zener"),

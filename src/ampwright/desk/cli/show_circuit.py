@@ -104,7 +104,9 @@ def kick(found: Any) -> None:
     if result.needed_V is not None:
         console.print(f"needed: {result.needed_V:.2f} V of bus")
     if found.capacitor_F is not None:
-        smallest = "none up to 100,000 uF" if result.smallest_F is None else f"{result.smallest_F * 1e6:,.0f} uF"
+        found_F = result.smallest_F
+        smallest = "none up to 100,000 uF" if found_F is None else f"{found_F * 1e6:,.0f} uF"
+        smallest += " or less" if found_F is not None and found_F <= 1.001e-4 else ""
         console.print(f"smallest capacitor that starts it: {smallest}; this one has {found.capacitor_F * 1e6:,.0f} uF")
     if found.assumed:
         console.print(f"Assumed: {'; '.join(found.assumed)}.")
