@@ -13,9 +13,10 @@ from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, R
 # A path that keeps no node afloat, too small to matter; a diode's share of it is counted as its own loss.
 LEAST_S = 1e-8
 MOST_NEWTON, PULSE_STEEP_AFTER = 60, 8
-VOLTS_SETTLED = 1e-7
+VOLTS_SETTLED = 1e-6
 # In units of a junction's n Vt: a step this short leaves its square, and volts below this let no current through.
 JUNCTION_SETTLED, FULLY_OFF = 3e-4, -40.0
+LAST_DIGITS = 1e-9
 # A lamp's law has no slope at nothing: below this share of its rated volts it is a resistor.
 LAMP_STRAIGHT_BELOW = 1e-3
 PULSE_FULL_V = 3.0
@@ -192,6 +193,13 @@ def junction_step(old_V: float, new_V: float, slope_V: float, saturation_A: floa
 
 
 @compiled
+def stands(before: Floats, after: Floats, first: int, second: int) -> bool:
+    """Whether the volts between two nodes hardly moved; those of a node that floats may, and matter to nothing."""
+    now_V = volts_between(after, first, second)
+    return abs(now_V - volts_between(before, first, second)) <= VOLTS_SETTLED * (1.0 + abs(now_V))
+
+
+@compiled
 def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
     """Newton's steps on the junctions and lamps until the node volts stand; False when they do not."""
     count, linear, sources = parts.nodes, work.linear, work.sources
@@ -243,10 +251,12 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
                 elif across > 0.0:
                     add_conductance(matrix, first, second, parts.pulse_A[p] / PULSE_FULL_V)
         solve(matrix, injected, count)
-        settled = step > 0 or (lamps == 0 and pulses == 0)
+        settled = True
+        for l in range(lamps):
+            settled = settled and stands(volts, injected, parts.lamp_node[l, 0], parts.lamp_node[l, 1])
+        for p in range(pulses):
+            settled = settled and stands(volts, injected, parts.pulse_node[p, 0], parts.pulse_node[p, 1])
         for row in range(count):
-            if (lamps > 0 or pulses > 0) and abs(injected[row] - volts[row]) > VOLTS_SETTLED * (1.0 + abs(volts[row])):
-                settled = False
             volts[row] = injected[row]
         for d in range(devices):
             if device_on[d] == 0:
@@ -257,7 +267,9 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
             slope_V = parts.device_slope_V[d]
             wanted = across - parts.device_offset_V[d] - parts.device_ohm[d] * device_A[d]
             wanted = junction_step(junction_V[d], wanted, slope_V, parts.device_saturation_A[d])
-            if abs(wanted - junction_V[d]) > JUNCTION_SETTLED * slope_V:
+            # Where a current is cut off the volts of the instant are so high that their last digits outweigh this.
+            coarse_V = LAST_DIGITS * abs(volts_between(volts, parts.device_node[d, 0], -1))
+            if abs(wanted - junction_V[d]) > JUNCTION_SETTLED * slope_V + coarse_V:
                 settled = False
             junction_V[d] = wanted
         if settled:
