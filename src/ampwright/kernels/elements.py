@@ -23,6 +23,8 @@ NODES, WINDINGS, DEVICES, OHMICS, CAPACITORS, LAMPS, COILS, PULSES, METERS = 20,
 FIELDS, CURVE, RELAYS = 1, 16, 1
 STATES = 1 + WINDINGS + CAPACITORS + COILS + FIELDS
 STAGES = 4
+# What a device's line is drawn from: time, current, its square, and ln(1 + i / saturation) of both kinds of device.
+FITTED = ("time", "A", "A2", "first", "second")
 
 
 def _rows(count: int, **fields: Any) -> list[tuple[Any, ...]]:
@@ -164,6 +166,39 @@ RECORD = np.dtype(
         ("field_sums", np.float64, (FIELDS, 3)),
         ("relay_sums", np.float64, (RELAYS, 3)),
         ("meter_sums", np.float64, (METERS, 4)),  # volts, their square, least, greatest
+    ]
+)
+
+# A single-phase machine with a switching regulator on a battery (see `switching`): volts and ohms of what conducts, the
+# comparator, and the window, in electrical radians.
+POINT = np.dtype(
+    [
+        ("kind", np.int64),
+        ("fits", np.int64),
+        ("extremes", np.int64),
+        *((name, np.float64) for name in ("emf_V", "reactance", "ohm", "bus_V", "bus_ohm")),
+        *((name, np.float64) for name in ("bridge_V", "bridge_ohm", "short_V", "short_ohm")),
+        *((name, np.float64) for name in ("diode_A", "thyristor_A")),
+        *((name, np.float64) for name in ("lag_rate", "set_V", "clear_V", "start_V", "measure_from", "measure_span")),
+    ]
+)
+WALK = np.dtype(
+    [
+        ("mode", np.int64),
+        ("latched", np.int64),
+        *((name, np.float64) for name in ("angle", "amps", "sensed_V", "sign", "guess", "volts", "whole_ohm")),
+        *((name, np.float64) for name in ("from_angle", "from_A", "from_V", "in_phase_A", "behind_A", "steady_A")),
+        *((name, np.float64) for name in ("decay", "free_A", "lag_sine_A", "lag_cosine_A", "lag_free_A", "lag_own_V")),
+    ]
+)
+SUMS = np.dtype(
+    [
+        ("edges", np.int64),
+        ("gate", np.int64),
+        *((name, np.float64) for name in ("time", "off_line_V2", "power", "stored", "most_A")),
+        *((name, np.float64) for name in ("bridge_time", "bridge_A", "bridge_A2")),
+        *((name, np.float64) for name in ("short_time", "short_A", "short_A2")),
+        *((f"fit_{mode}_{name}", np.float64) for mode in ("bridge", "short") for name in FITTED),
     ]
 )
 
