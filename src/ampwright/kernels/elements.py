@@ -25,6 +25,7 @@ STATES = 1 + WINDINGS + CAPACITORS + COILS + FIELDS
 STAGES = 4
 # What a device's line is drawn from: time, current, its square, and ln(1 + i / saturation) of both kinds of device.
 FITTED = ("time", "A", "A2", "first", "second")
+LINED = ("first_V", "first_ohm", "second_V", "second_ohm", "V", "ohm")
 
 
 def _rows(count: int, **fields: Any) -> list[tuple[Any, ...]]:
@@ -177,16 +178,20 @@ POINT = np.dtype(
         ("fits", np.int64),
         ("extremes", np.int64),
         *((name, np.float64) for name in ("emf_V", "reactance", "ohm", "bus_V", "bus_ohm")),
-        *((name, np.float64) for name in ("bridge_V", "bridge_ohm", "short_V", "short_ohm")),
-        *((name, np.float64) for name in ("diode_A", "thyristor_A")),
-        *((name, np.float64) for name in ("lag_rate", "set_V", "clear_V", "start_V", "measure_from", "measure_span")),
+        *((name, np.float64) for name in ("lag_rate", "set_V", "clear_V", "start_V", "settle", "smooth_span")),
+        # The devices' own laws; a diode without a slope is a straight line already.
+        *((name, np.float64) for name in ("diode_A", "diode_slope_V", "diode_ohm", "diode_drop_V")),
+        *((name, np.float64) for name in ("thyristor_A", "thyristor_slope_V", "thyristor_ohm")),
+        # Lines of the two devices in the path, in either mode, and of both together.
+        *((f"{mode}_{name}", np.float64) for mode in ("bridge", "short") for name in LINED),
+        *((name, np.float64) for name in ("measure_from", "measure_span", "moved_A")),
     ]
 )
 WALK = np.dtype(
     [
-        ("mode", np.int64),
-        ("latched", np.int64),
+        *((name, np.int64) for name in ("mode", "latched", "gate", "counting")),
         *((name, np.float64) for name in ("angle", "amps", "sensed_V", "sign", "guess", "volts", "whole_ohm")),
+        *((name, np.float64) for name in ("sin_now", "cos_now", "tail")),
         *((name, np.float64) for name in ("from_angle", "from_A", "from_V", "in_phase_A", "behind_A", "steady_A")),
         *((name, np.float64) for name in ("decay", "free_A", "lag_sine_A", "lag_cosine_A", "lag_free_A", "lag_own_V")),
     ]

@@ -1,7 +1,7 @@
 """A single-phase machine with a switching regulator on a battery, from event to event: fast, and close to the truth."""
 
 from dataclasses import dataclass
-from math import log, pi, sqrt
+from math import log, sqrt
 
 from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import (
@@ -12,16 +12,17 @@ from ampwright.electrics.circuit import (
     ThyristorShunt,
     is_plain,
 )
-from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode, DiodeLine
+from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
-from ampwright.kernels.elements import FITTED, POINT, SUMS, WALK, Row, rows
+from ampwright.kernels.elements import POINT, SUMS, WALK, Row, rows
 from ampwright.operation.answer import Answer, Heat, State
 from ampwright.operation.span import span_of
 
 METHOD = "from event to event"
-# Half waves that settle and that the lines are drawn on, and how often.
-FIT_SETTLE, FIT_WAVES, FITS = 30, 30, 2
-SLOPE_AT_NONE, SLOPE_BY_PEAK = 0.94198325, 2.93156311
+# The DC side's line is drawn anew until its volts stand, or so often.
+SIDES, SAME_V = 3, 1e-4
+# Nobody should believe less, whatever the lines say.
+LEAST_ERROR_A = 1e-4
 FIRST_A, LEAST_OHM = 5.0, 1e-6
 
 
@@ -75,37 +76,27 @@ def solve(circuit: Circuit) -> Answer:
     """
     Solve a single-phase circuit with a switching regulator on a battery.
 
-    The lines of diodes and thyristors are drawn on the waves of short runs; the answer is that of the last, long one.
-    The error estimate is what the last drawing of the lines changed in a short run's rectified current.
+    The lines of diodes and thyristors are drawn on the waves of short runs. Where the circuit locks to whole half waves
+    the answer is that of one such period, else that of the smooth window. The error estimate is what the last drawing
+    of the lines changed in the rectified current.
     """
-    point, walk = rows(POINT)[0], rows(WALK)[0]
-    side = _first_point(circuit, point)
-    lines = _first_lines(circuit, point)
-    found_A: list[float] = []
-    for _ in range(FITS + 1):
-        _put_lines(point, lines)
-        point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
-        point.fits = 1
-        point.measure_from, point.measure_span = FIT_SETTLE * pi, FIT_WAVES * pi
-        sums = _walk(point, walk)
-        found_A.append(float(sums.bridge_A / sums.time))
-        lines = lines | _drawn(circuit, sums)
-        side = dc_side(circuit, side.bus_V + side.bus_ohm * found_A[-1])
-    _put_lines(point, lines)
-    point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
-    span, speed = span_of(circuit), float(electrical_speed_rad_s(circuit.alternator.pole_pairs, circuit.speed_rpm))
-    point.fits, point.extremes = 0, 1
-    point.measure_from, point.measure_span = span.from_s * speed, (span.to_s - span.from_s) * speed
-    return _answer(circuit, side, lines, _walk(point, walk), abs(found_A[-1] - found_A[-2]))
-
-
-def _walk(point: Row, walk: Row) -> Row:
     from ampwright.kernels import switching as kernel  # compiled on its first use
 
-    sums = rows(SUMS)[0]
-    if kernel.walk_through(point, walk, sums) == 0:
-        raise OutsideModel("The comparator turns too fast to follow. Give it more hysteresis or lag.")
-    return sums
+    point, walk, sums = rows(POINT)[0], rows(WALK)[0], rows(SUMS)[0]
+    battery = circuit.battery
+    side = dc_side(circuit, battery.emf_V if battery is not None else 0.0)
+    fill(circuit, side, point)
+    point.extremes = 1
+    for _ in range(SIDES):
+        point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
+        if kernel.solve_point(point, walk, sums) == kernel.TOO_MANY:
+            raise OutsideModel("The comparator turns too fast to follow. Give it more hysteresis or lag.")
+        if not circuit.loads:
+            break
+        before, side = side, dc_side(circuit, side.bus_V + side.bus_ohm * float(sums.bridge_A / sums.time))
+        if abs(side.bus_V - before.bus_V) < SAME_V:
+            break
+    return _answer(circuit, side, point, sums)
 
 
 def _regulator(circuit: Circuit) -> ThyristorShunt | MosfetShunt | ThyristorSeries:
@@ -114,8 +105,8 @@ def _regulator(circuit: Circuit) -> ThyristorShunt | MosfetShunt | ThyristorSeri
     return circuit.regulator
 
 
-def _first_point(circuit: Circuit, point: Row) -> Side:
-    """Fill in the machine and the comparator."""
+def fill(circuit: Circuit, side: Side, point: Row) -> None:
+    """Fill in machine, comparator, devices and first lines, as of half sines of a few amps."""
     from ampwright.kernels import switching as kernel
 
     machine, regulator = circuit.alternator, _regulator(circuit)
@@ -124,63 +115,48 @@ def _first_point(circuit: Circuit, point: Row) -> Side:
     point.kind = kinds.get(type(regulator), kernel.THYRISTOR_SERIES)
     point.emf_V, point.reactance = float(machine.emf_Vs) * speed, float(machine.inductance_H) * speed
     point.ohm = max(float(machine.resistance_ohm), LEAST_OHM)
-    sensing = regulator.sensing
+    point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
+    sensing, span = regulator.sensing, span_of(circuit)
     point.lag_rate = 1.0 / (speed * max(sensing.sense_lag_s, 1e-6))
     point.set_V = sensing.set_V + 0.5 * sensing.hysteresis_V
     point.clear_V = sensing.set_V - 0.5 * sensing.hysteresis_V
     point.start_V = circuit.battery.emf_V if circuit.battery is not None else 0.0
-    point.diode_A = circuit.rectifier.saturation_A if isinstance(circuit.rectifier, Diode) else 1.0
-    point.thyristor_A = 1.0 if isinstance(regulator, MosfetShunt) else regulator.thyristor.junction.saturation_A
-    return dc_side(circuit, float(point.start_V))
-
-
-def _first_lines(circuit: Circuit, point: Row) -> Lines:
-    """Lines to begin with, as of half sines of a few amps."""
-    sums = rows(SUMS)[0]
+    point.settle, point.smooth_span = span.from_s * speed, (span.to_s - span.from_s) * speed
+    _fill_devices(circuit, point)
+    first = rows(SUMS)[0]
     for mode in ("bridge", "short"):
-        setattr(sums, f"fit_{mode}_time", 1.0)
-        setattr(sums, f"fit_{mode}_A", FIRST_A)
-        setattr(sums, f"fit_{mode}_A2", 1.25 * FIRST_A**2)
-        setattr(sums, f"fit_{mode}_first", log(FIRST_A / point.diode_A) - 0.25)
-        setattr(sums, f"fit_{mode}_second", log(FIRST_A / point.thyristor_A) - 0.25)
-    return _drawn(circuit, sums)
+        setattr(first, f"fit_{mode}_time", 1.0)
+        setattr(first, f"fit_{mode}_A", FIRST_A)
+        setattr(first, f"fit_{mode}_A2", 1.25 * FIRST_A**2)
+        setattr(first, f"fit_{mode}_first", log(FIRST_A / point.diode_A) - 0.25)
+        setattr(first, f"fit_{mode}_second", log(FIRST_A / point.thyristor_A) - 0.25)
+    kernel.draw_lines(point, first)
 
 
-def _line(law: Diode | DiodeLine, time: float, amps: float, squares: float, logarithm: float) -> Line:
-    """Line of a device over the waves it carried: their mean drop, and the slope that goes with how peaked they are."""
-    if isinstance(law, DiodeLine):
-        return float(law.drop_V), float(law.resistance_ohm)
-    slope_V, ohm, mean_A = float(law.ideality) * THERMAL_VOLTAGE_V, float(law.resistance_ohm), amps / time
-    peaked = max(squares / time / mean_A**2 - 1.0, 0.0)
-    line_ohm = ohm + slope_V * (SLOPE_AT_NONE + SLOPE_BY_PEAK * peaked) / mean_A
-    return slope_V * logarithm / time + ohm * mean_A - line_ohm * mean_A, line_ohm
+def _fill_devices(circuit: Circuit, point: Row) -> None:
+    """Laws of the diodes and of what switches."""
+    regulator, diode = _regulator(circuit), circuit.rectifier
+    point.diode_A, point.diode_slope_V, point.diode_ohm, point.diode_drop_V = 1.0, 0.0, 0.0, 0.0
+    if isinstance(diode, Diode):
+        point.diode_A, point.diode_slope_V = diode.saturation_A, float(diode.ideality) * THERMAL_VOLTAGE_V
+        point.diode_ohm = diode.resistance_ohm
+    elif diode is not None:
+        point.diode_drop_V, point.diode_ohm = diode.drop_V, diode.resistance_ohm
+    point.thyristor_A, point.thyristor_slope_V = 1.0, 0.0
+    if isinstance(regulator, MosfetShunt):
+        point.short_first_ohm = point.short_second_ohm = regulator.on_resistance_ohm
+    else:
+        junction = regulator.thyristor.junction
+        point.thyristor_A, point.thyristor_ohm = junction.saturation_A, junction.resistance_ohm
+        point.thyristor_slope_V = float(junction.ideality) * THERMAL_VOLTAGE_V
 
 
-def _drawn(circuit: Circuit, sums: Row) -> Lines:
-    """Lines of the two devices in the path, for each mode that conducted."""
-    regulator, diode, lines = _regulator(circuit), circuit.rectifier, Lines()
-    if diode is None:
-        raise ValueError("there is no rectifier")
-    for mode in ("bridge", "short"):
-        time, amps, squares, first, second = (float(getattr(sums, f"fit_{mode}_{name}")) for name in FITTED)
-        if time <= 0.0 or amps <= 0.0:
-            continue
-        of_diode = _line(diode, time, amps, squares, first)
-        if isinstance(regulator, MosfetShunt):
-            on_ohm = regulator.on_resistance_ohm
-            lines[mode] = (of_diode, of_diode) if mode == "bridge" else ((0.0, on_ohm), (0.0, on_ohm))
-        elif mode == "short" or isinstance(regulator, ThyristorSeries):
-            lines[mode] = of_diode, _line(regulator.thyristor.junction, time, amps, squares, second)
-        else:
-            lines[mode] = of_diode, of_diode
-    return lines
-
-
-def _put_lines(point: Row, lines: Lines) -> None:
-    (first_V, first_ohm), (second_V, second_ohm) = lines["bridge"]
-    point.bridge_V, point.bridge_ohm = first_V + second_V, first_ohm + second_ohm
-    (first_V, first_ohm), (second_V, second_ohm) = lines["short"]
-    point.short_V, point.short_ohm = first_V + second_V, first_ohm + second_ohm
+def _lines(point: Row, mode: str) -> tuple[Line, Line]:
+    first, second = (
+        (float(getattr(point, f"{mode}_{name}_V")), float(getattr(point, f"{mode}_{name}_ohm")))
+        for name in ("first", "second")
+    )
+    return first, second
 
 
 def _means(sums: Row, mode: str) -> tuple[float, float, float]:
@@ -196,7 +172,9 @@ def _square_V2(means: tuple[float, float, float], volts: float, ohm: float) -> f
     return volts**2 * share + 2.0 * volts * ohm * amps + ohm**2 * squares
 
 
-def _answer(circuit: Circuit, side: Side, lines: Lines, sums: Row, error_A: float) -> Answer:
+def _answer(circuit: Circuit, side: Side, point: Row, sums: Row) -> Answer:
+    lines = {mode: _lines(point, mode) for mode in ("bridge", "short")}
+    side = Side(float(point.bus_V), float(point.bus_ohm), side.load_S)
     bridge, short = _means(sums, "bridge"), _means(sums, "short")
     mean_V = side.bus_V + side.bus_ohm * bridge[1]
     spread_V2 = side.bus_ohm**2 * max(bridge[2] - bridge[1] ** 2, 0.0)
@@ -228,7 +206,7 @@ def _answer(circuit: Circuit, side: Side, lines: Lines, sums: Row, error_A: floa
         state=_state(sums),
         method=METHOD,
         settled=True,
-        error_estimate_A=error_A,
+        error_estimate_A=max(float(point.moved_A), LEAST_ERROR_A),
     )
 
 
