@@ -16,6 +16,8 @@ from ampwright.kernels.compiled import compiled, compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
 
 IDLE, PULSES, ALWAYS_ON, NOT_HERE = 0, 1, 2, 3
+# What is found of a point: mean, mean square, drop and resistance of a diode's line, length; then the wave's own parts.
+WAVE, FOUND = 5, 16
 MOST_PASSES, SETTLED = 6, 3e-5
 # Midpoints over a half wave of one phase, and over the sixth of three.
 POINTS, SIXTH_POINTS = 8, 4
@@ -209,7 +211,7 @@ def single_phase(
 
 @compiled
 def three_always(
-    emf_V: float, volts: float, ohm: float, bus_ohm: float, reactance: float, saturation_A: float
+    emf_V: float, volts: float, ohm: float, bus_ohm: float, reactance: float, saturation_A: float, into: Floats
 ) -> tuple[float, float, float]:
     """
     Mean DC current, mean square of a phase and mean of ln(1 + i / saturation) of a diode, three diodes always on.
@@ -252,6 +254,10 @@ def three_always(
     # Sines of the lone and the pair's wave at the first midpoint, then turned from one midpoint to the next.
     sin_y, cos_y = -0.5 * sin_l - 0.5 * ROOT3 * cos_l, -0.5 * cos_l + 0.5 * ROOT3 * sin_l
     sin_d, cos_d = 0.5 * ROOT3 * sin_p - 0.5 * cos_p, 0.5 * ROOT3 * cos_p + 0.5 * sin_p
+    into[WAVE], into[WAVE + 1], into[WAVE + 2] = sin_y, cos_y, peak_1
+    into[WAVE + 3], into[WAVE + 4] = free_1, lone_ohm / reactance
+    into[WAVE + 5], into[WAVE + 6], into[WAVE + 7] = sin_d, cos_d, peak_2
+    into[WAVE + 8], into[WAVE + 9], into[WAVE + 10] = free_2, ohm / reactance, steady_A
     sin_y, cos_y = sin_y * COS_EARLY + cos_y * SIN_EARLY, cos_y * COS_EARLY - sin_y * SIN_EARLY
     sin_d, cos_d = sin_d * COS_EARLY + cos_d * SIN_EARLY, cos_d * COS_EARLY - sin_d * SIN_EARLY
     quarter_1, quarter_2 = math.sqrt(math.sqrt(fade_1)), math.sqrt(math.sqrt(fade_2))
@@ -292,7 +298,7 @@ def three_phase(
     before_V = -1.0
     for _ in range(MOST_PASSES):
         mean, square, log_mean = three_always(
-            emf_V, bus_V + 2.0 * drop_V, ohm + line_ohm, bus_ohm, reactance, saturation_A
+            emf_V, bus_V + 2.0 * drop_V, ohm + line_ohm, bus_ohm, reactance, saturation_A, into
         )
         if mean <= 0.0:
             return NOT_HERE

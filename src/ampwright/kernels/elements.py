@@ -184,7 +184,7 @@ POINT = np.dtype(
         *((name, np.float64) for name in ("thyristor_A", "thyristor_slope_V", "thyristor_ohm")),
         # Lines of the two devices in the path, in either mode, and of both together.
         *((f"{mode}_{name}", np.float64) for mode in ("bridge", "short") for name in LINED),
-        *((name, np.float64) for name in ("measure_from", "measure_span", "moved_A")),
+        *((name, np.float64) for name in ("measure_from", "measure_span")),
     ]
 )
 WALK = np.dtype(

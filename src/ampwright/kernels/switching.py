@@ -525,16 +525,13 @@ def solve_point(point: Row, walk: Row, sums: Row) -> int:
     sets, else over the smooth window. Tells which, TOO_MANY where it turns endlessly fast.
     """
     begin(point, walk)
-    sums.time = 0.0
     for fit in range(FITS):
-        before_A = sums.bridge_A / sums.time if sums.time > 0.0 else 0.0
         if not walk_to(point, walk, sums, walk.angle + (FIT_SETTLE if fit == 0 else FIT_AGAIN) * math.pi):
             return TOO_MANY
         point.fits = 1
         if not measure(point, walk, sums, FIT_WAVES * math.pi, ALIKE):
             return TOO_MANY
         point.fits = 0
-        point.moved_A = abs(sums.bridge_A / sums.time - before_A)
         draw_lines(point, sums)
     # Several locks can stand side by side; the right one is that which a start from rest falls into.
     begin(point, walk)

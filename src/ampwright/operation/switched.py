@@ -1,13 +1,11 @@
 """A single-phase machine with a switching regulator on a battery, from event to event: fast, and close to the truth."""
 
-from dataclasses import dataclass
 from math import log, sqrt
 
 from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import (
     Circuit,
     MosfetShunt,
-    Resistor,
     ThyristorSeries,
     ThyristorShunt,
     is_plain,
@@ -16,29 +14,19 @@ from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import POINT, SUMS, WALK, Row, rows
 from ampwright.operation.answer import Answer, Heat, State
+from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
 from ampwright.operation.span import span_of
 
 METHOD = "from event to event"
-# The DC side's line is drawn anew until its volts stand, or so often.
-SIDES, SAME_V = 3, 1e-4
-# Nobody should believe less, whatever the lines say.
-LEAST_ERROR_A = 1e-4
-FIRST_A, LEAST_OHM = 5.0, 1e-6
+# All lines are drawn anew until the current stands, or so often; nobody should believe in less of an error.
+SIDES, LEAST_ERROR_A = 4, 1e-4
+FIRST_A = 5.0
 
 
 # Drop and resistance of a device's line.
 Line = tuple[float, float]
 # Of each mode: the line of its diode, and that of the other device in the path.
 Lines = dict[str, tuple[Line, Line]]
-
-
-@dataclass(frozen=True)
-class Side:
-    """The DC side as a source behind a resistance about one bus voltage, and the slope of its loads there."""
-
-    bus_V: float
-    bus_ohm: float
-    load_S: float
 
 
 def suits(circuit: Circuit) -> bool:
@@ -50,35 +38,13 @@ def suits(circuit: Circuit) -> bool:
     return switching and plain and fed and circuit.ignition is None and circuit.start is None
 
 
-def dc_side(circuit: Circuit, at_V: float) -> Side:
-    """Battery and loads about one bus voltage: lamps by their tangent there."""
-    battery = circuit.battery
-    if battery is None:
-        raise ValueError("a DC side without a battery has no straight line")
-    siemens, amps = 0.0, 0.0
-    for load in circuit.loads:
-        if isinstance(load, Resistor):
-            siemens += 1.0 / load.resistance_ohm
-            amps += at_V / load.resistance_ohm
-            continue
-        exponent = float(load.exponent)
-        drawn_A = float(load.power_W) / float(load.rated_V) * (at_V / float(load.rated_V)) ** exponent
-        amps += drawn_A
-        siemens += exponent * drawn_A / at_V
-    own_S = 1.0 / max(battery.resistance_ohm, 1e-6)
-    whole_S = own_S + siemens
-    # Volts with nothing coming in, on the tangent: battery pushes, loads pull.
-    open_V = (own_S * battery.emf_V - (amps - siemens * at_V)) / whole_S
-    return Side(open_V, 1.0 / whole_S, siemens)
-
-
 def solve(circuit: Circuit) -> Answer:
     """
     Solve a single-phase circuit with a switching regulator on a battery.
 
     The lines of diodes and thyristors are drawn on the waves of short runs. Where the circuit locks to whole half waves
     the answer is that of one such period, else that of the smooth window. The error estimate is what the last drawing
-    of the lines changed in the rectified current.
+    of all lines changed in the rectified current.
     """
     from ampwright.kernels import switching as kernel  # compiled on its first use
 
@@ -87,16 +53,16 @@ def solve(circuit: Circuit) -> Answer:
     side = dc_side(circuit, battery.emf_V if battery is not None else 0.0)
     fill(circuit, side, point)
     point.extremes = 1
+    found_A = [0.0]
     for _ in range(SIDES):
         point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
         if kernel.solve_point(point, walk, sums) == kernel.TOO_MANY:
             raise OutsideModel("The comparator turns too fast to follow. Give it more hysteresis or lag.")
-        if not circuit.loads:
+        found_A.append(float(sums.bridge_A / sums.time))
+        side = dc_side(circuit, side.bus_V + side.bus_ohm * found_A[-1])
+        if abs(found_A[-1] - found_A[-2]) < LEAST_ERROR_A:
             break
-        before, side = side, dc_side(circuit, side.bus_V + side.bus_ohm * float(sums.bridge_A / sums.time))
-        if abs(side.bus_V - before.bus_V) < SAME_V:
-            break
-    return _answer(circuit, side, point, sums)
+    return _answer(circuit, side, point, sums, max(abs(found_A[-1] - found_A[-2]), LEAST_ERROR_A))
 
 
 def _regulator(circuit: Circuit) -> ThyristorShunt | MosfetShunt | ThyristorSeries:
@@ -172,7 +138,7 @@ def _square_V2(means: tuple[float, float, float], volts: float, ohm: float) -> f
     return volts**2 * share + 2.0 * volts * ohm * amps + ohm**2 * squares
 
 
-def _answer(circuit: Circuit, side: Side, point: Row, sums: Row) -> Answer:
+def _answer(circuit: Circuit, side: Side, point: Row, sums: Row, error_A: float) -> Answer:
     lines = {mode: _lines(point, mode) for mode in ("bridge", "short")}
     side = Side(float(point.bus_V), float(point.bus_ohm), side.load_S)
     bridge, short = _means(sums, "bridge"), _means(sums, "short")
@@ -206,7 +172,7 @@ def _answer(circuit: Circuit, side: Side, point: Row, sums: Row) -> Answer:
         state=_state(sums),
         method=METHOD,
         settled=True,
-        error_estimate_A=max(float(point.moved_A), LEAST_ERROR_A),
+        error_estimate_A=error_A,
     )
 
 
