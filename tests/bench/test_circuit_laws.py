@@ -198,6 +198,7 @@ def test_the_smallest_capacitor_starts_it_and_a_smaller_one_does_not() -> None:
 
 
 PLAIN = """
+from dataclasses import replace
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.circuit import *
 from ampwright.electrics.diode import Diode
@@ -207,7 +208,14 @@ sensing = Sensing(7.0, 0.2, 0.001)
 circuit = Circuit(3000.0, machine, Diode(1e-7, 1.8, 0.01), MosfetShunt(sensing, 0.01), Battery(6.85, 0.1),
                   ignition=CoilIgnition(2, 2.0, 3e-3, 0.5, 0.03, 250.0), start=Start(0.005, 0.012))
 answer = solve_with_band(circuit)
-print(repr((answer.battery_current_A, answer.heat_W.winding, answer.load_power_W, answer.shaft_power_W)))
+found = [answer.battery_current_A, answer.heat_W.winding, answer.load_power_W, answer.shaft_power_W]
+from ampwright.operation import closed, switched
+sound = Circuit(4000.0, machine, Diode(1e-7, 1.8, 0.01), None, Battery(6.4, 0.05))
+found.append(closed.solve(sound).rectified_current_A)
+if {phases} == 1:
+    shunt = ThyristorShunt(Sensing(7.0, 0.1, 0.002), Thyristor(Diode(3e-9, 1.75, 0.016), 0.001))
+    found.append(switched.solve(replace(sound, regulator=shunt, battery=Battery(6.9, 0.05))).rectified_current_A)
+print(repr(found))
 """
 
 

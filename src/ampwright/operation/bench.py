@@ -1,18 +1,39 @@
-"""One circuit solved by the level that suits it, and how far its answer moves with what nobody knows to a millivolt."""
+"""One circuit solved by the cheapest level that is close enough, and how far its neighbours' answers lie."""
 
 from dataclasses import replace
 
 from ampwright.electrics.circuit import Circuit, Regulator, Zener
-from ampwright.operation import transient
+from ampwright.errors import OutsideModel
+from ampwright.operation import closed, switched, transient
 from ampwright.operation.answer import Answer
 
 # A switching regulator locks to whole half-cycles, and its neighbours can lock elsewhere.
 BAND_SET_V, BAND_INDUCTANCE = (-0.002, 0.0, 0.002), (0.999, 1.0, 1.001)
+# An error is counted as a share of the rectified current, or of this where that is less.
+SCALE_A = 0.5
 
 
-def solve_with_band(circuit: Circuit, band: bool = False) -> Answer:
+def solve(circuit: Circuit, within: float = 0.0) -> Answer:
+    """
+    Solve a circuit by the first level whose own error estimate is `within` a share of the current, the transient last.
+
+    The answer names the level in `method`; 0 asks for the transient at once. The levels are one model: closed form
+    (nothing regulates), from event to event (switching on one phase), transient (anything).
+    """
+    for level in (closed, switched):
+        if within > 0.0 and level.suits(circuit):
+            try:
+                answer: Answer = level.solve(circuit)
+            except OutsideModel:
+                continue
+            if answer.error_estimate_A <= within * max(abs(answer.rectified_current_A), SCALE_A):
+                return answer
+    return transient.solve(circuit)
+
+
+def solve_with_band(circuit: Circuit, band: bool = False, within: float = 0.0) -> Answer:
     """Solve a circuit; with `band`, give the least and greatest battery current among a switching one's neighbours."""
-    answer = transient.solve(circuit)
+    answer = solve(circuit, within)
     regulator = circuit.regulator
     if not band or regulator is None or isinstance(regulator, Zener):
         return answer
@@ -22,8 +43,15 @@ def solve_with_band(circuit: Circuit, band: bool = False) -> Answer:
         for times in BAND_INDUCTANCE
         if (more_V, times) != (0.0, 1.0)
     ]
-    amps = [answer.battery_current_A, *(transient.battery_current_A(one) for one in neighbours)]
+    amps = [answer.battery_current_A, *(_battery_A(one, answer) for one in neighbours)]
     return replace(answer, band_A=(min(amps), max(amps)))
+
+
+def _battery_A(circuit: Circuit, beside: Answer) -> float:
+    """Battery current of a neighbour, by the level that its answer was found by."""
+    if beside.method == switched.METHOD:
+        return switched.solve(circuit).battery_current_A
+    return transient.battery_current_A(circuit)
 
 
 def _neighbour(circuit: Circuit, regulator: Regulator, more_V: float, times: float) -> Circuit:

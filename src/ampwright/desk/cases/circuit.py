@@ -7,9 +7,12 @@ from typing import Any
 
 from ampwright.bench import record as bench
 from ampwright.desk.cases.plain import plain_exact
-from ampwright.errors import AmpwrightError
+from ampwright.errors import AmpwrightError, BadReading
 from ampwright.operation.answer import Answer
 from ampwright.storage.files import read_json
+
+# What an answer may be off by, as a share of its current, where nothing is said.
+WITHIN, MOST_WITHIN = 5e-4, 0.05
 
 
 @dataclass(frozen=True)
@@ -34,25 +37,29 @@ def engine_is_ready() -> bool:
     return is_ready()
 
 
-def solve_circuits(documents: list[Any], band: bool = False) -> Iterator[Solved]:
-    """Solve circuits in order; a bad one gives its sentence in its place."""
+def solve_circuits(documents: list[Any], band: bool = False, within: float = WITHIN) -> Iterator[Solved]:
+    """Solve circuits in order, each within a share of its current; a bad one gives its sentence in its place."""
+    if not 0.0 <= within <= MOST_WITHIN:
+        raise BadReading(
+            f"{100.0 * within:g} % is no accuracy. Ask for 0 (the most there is) to {100 * MOST_WITHIN:g} %."
+        )
     for number, document in enumerate(documents, start=1):
         name = document.get("id") if isinstance(document, dict) else None
         known = name if isinstance(name, str | int | float) and not isinstance(name, bool) else None
         where = f"circuit {number}" if known is None else f"circuit {known}"
         try:
-            yield Solved(known, answer=solve_record(bench.circuit_record(document, where), band))
+            yield Solved(known, answer=solve_record(bench.circuit_record(document, where), band, within))
         except AmpwrightError as fault:
             yield Solved(known, error=str(fault))
 
 
-def solve_record(record: bench.CircuitRecord, band: bool = False) -> Answer:
+def solve_record(record: bench.CircuitRecord, band: bool = False, within: float = WITHIN) -> Answer:
     """Solve one circuit; with the band of a switching regulator if it is wanted."""
     # Numerical libraries, which other commands can do without.
     from ampwright.desk.cases.circuit_model import circuit_of
     from ampwright.operation.bench import solve_with_band
 
-    return solve_with_band(circuit_of(record), band)
+    return solve_with_band(circuit_of(record), band, within)
 
 
 def as_document(solved: Solved) -> dict[str, Any]:

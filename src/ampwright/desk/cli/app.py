@@ -171,13 +171,16 @@ def circuit(
     band: Annotated[
         bool, typer.Option("--band", help="Least and greatest battery current among a switching circuit's neighbours.")
     ] = False,
+    within: Annotated[
+        float, typer.Option("--within", help="Per cent that an answer may be off; 0 for the most exact way.")
+    ] = 0.05,
 ) -> None:
     """The bare circuit on the bench: currents, volts and heat, solved as docs/circuit.md says."""
     from ampwright.desk.cases import circuit as case  # numerical libraries, which the other commands can do without
 
     documents, many = case.open_circuits(file)
     with show_circuit.preparing(case.engine_is_ready()):
-        solved = list(show_circuit.counted(case.solve_circuits(documents, band), len(documents)))
+        solved = list(show_circuit.counted(case.solve_circuits(documents, band, within / 100.0), len(documents)))
     if json:
         found = [case.as_document(one) for one in solved]
         typer.echo(case.as_text(found if many else found[0]))
