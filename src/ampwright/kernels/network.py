@@ -49,12 +49,15 @@ EMBEDDED = np.array(
     ]
 )
 STAGE_TIME = np.array([0.0, 2.0 * GAMMA, 0.6, 1.0])
+# The later stages as they follow in time.
+IN_TIME = (2, 1, 3)
 ERROR = STAGE[3] - EMBEDDED
 
 # Backward steps after a switching: how long, how many, and what change of a state is theirs alone.
 RESTART_S, RESTARTS, KEPT = 1e-9, 3, 1e-6
 # First step of all and first after a switching, as shares of the longest.
 FIRST_SHARE, RESTART_SHARE = 1e-3, 1e-2
+CUBIC_SHARE = 0.5
 SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR = 0.85, 4.0, 0.15, 1e-6
 FAILED = 1e3  # error of a step that has no solution
 # Past an edge of the comparator a step may overshoot by this much; before a thyristor's holding current, by this share.
@@ -381,7 +384,12 @@ def try_step(parts: Row, motion: Row, work: Row, time_s: float, length_s: float)
 
 @compiled
 def step_error(parts: Row, motion: Row, work: Row, length_s: float) -> float:
-    """Greatest error of a step in units of what is allowed."""
+    """
+    Greatest error of a step in units of what is allowed.
+
+    A corner inside the step can happen to cancel in the embedded error, so the third stage, at 0.6 of the step, is also
+    held against the cubic through both ends.
+    """
     windings, capacitors = parts.windings, parts.capacitors
     worst = 0.0
     for j in range(state_count(parts)):
@@ -389,7 +397,10 @@ def step_error(parts: Row, motion: Row, work: Row, length_s: float) -> float:
         for stage in range(4):
             error += ERROR[stage] * work.slope[stage, j]
         volts = j == 0 or windings < j <= windings + capacitors
-        worst = max(worst, abs(error * length_s) / (motion.tolerance_V if volts else motion.tolerance_A))
+        cubic = 0.352 * work.state[0, j] + 0.648 * work.state[3, j]
+        cubic += length_s * (0.096 * work.slope[0, j] - 0.144 * work.slope[3, j])
+        off = max(abs(error * length_s), CUBIC_SHARE * abs(work.state[2, j] - cubic))
+        worst = max(worst, off / (motion.tolerance_V if volts else motion.tolerance_A))
     return worst
 
 
@@ -423,9 +434,8 @@ def share_to_edge(parts: Row, work: Row, time_s: float, length_s: float, gate: i
     for d in range(parts.devices):
         if work.device_on[d] == 1 and not conducts(parts.device_gate[d], gate):
             holding_A = max(parts.device_holding_A[d], LEAST_HOLDING_A)
-            start_A, end_A = work.device_A[0, d], work.device_A[3, d]
-            if end_A < (1.0 - OVERSHOOT_SHARE) * holding_A < start_A:
-                share = min(share, (start_A - (1.0 - 0.5 * OVERSHOOT_SHARE) * holding_A) / (start_A - end_A))
+            if work.device_A[3, d] < (1.0 - OVERSHOOT_SHARE) * holding_A < work.device_A[0, d]:
+                share = min(share, share_to_holding(work, d, (1.0 - 0.5 * OVERSHOOT_SHARE) * holding_A))
         elif work.device_on[d] == 0 and parts.device_gate[d] == BY_ITSELF:
             start_V, end_V = device_volts(parts, work.volts[0], d), device_volts(parts, work.volts[3], d)
             if end_V > parts.device_fire_V[d] + FIRE_OVERSHOOT_V and end_V > start_V:
@@ -443,6 +453,22 @@ def share_to_edge(parts: Row, work: Row, time_s: float, length_s: float, gate: i
         if work.coil_mode[k] == FREE and end_A < -1e3 * COIL_EMPTY_A and start_A > 0.0:
             share = min(share, start_A / (start_A - end_A))
     return share
+
+
+@compiled
+def share_to_holding(work: Row, device: int, level_A: float) -> float:
+    """
+    Share of a step at which a device's current falls through a level, by its stages.
+
+    Once reversed it carries nothing, whatever the winding would push, so a straight line to the end says little.
+    """
+    before, before_A = 0.0, work.device_A[0, device]
+    for stage in IN_TIME:
+        now, now_A = STAGE_TIME[stage], work.device_A[stage, device]
+        if now_A < level_A:
+            return before + (now - before) * min(0.6, (before_A - level_A) / (before_A - now_A))
+        before, before_A = now, now_A
+    return 1.0
 
 
 @compiled

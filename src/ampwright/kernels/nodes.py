@@ -15,7 +15,7 @@ LEAST_S = 1e-8
 MOST_NEWTON, PULSE_STEEP_AFTER = 60, 8
 VOLTS_SETTLED = 1e-6
 # In units of a junction's n Vt: a step this short leaves its square, and volts below this let no current through.
-JUNCTION_SETTLED, FULLY_OFF = 3e-4, -40.0
+JUNCTION_SETTLED, FULLY_OFF = 1e-3, -40.0
 LAST_DIGITS = 1e-9
 # A lamp's law has no slope at nothing: below this share of its rated volts it is a resistor.
 LAMP_STRAIGHT_BELOW = 1e-3
