@@ -129,7 +129,11 @@ RUN = np.dtype(
         ("measure_to_s", np.float64),
         ("extremes_from_s", np.float64),
         ("smooth_window", np.int64),  # 1: weight 1 - cos over the window
-        ("start_A", np.float64, (WINDINGS,)),
+        ("given_start", np.int64),  # 1: begin with `start_state` instead of at rest
+        ("start_state", np.float64, (STATES,)),
+        # Up to `fine_from_s` every step may be off by so many times more: what is settled by then is forgotten.
+        ("fine_from_s", np.float64),
+        ("settling_coarser", np.float64),
         # Greatest error of a step in a current and in a voltage; shortest and longest step; most steps.
         ("tolerance_A", np.float64),
         ("tolerance_V", np.float64),
@@ -230,6 +234,7 @@ WORK = np.dtype(
         ("coil_mode", np.int64, (COILS,)),
         ("coil_edge", np.float64, (COILS,)),
         ("pulse_on", np.int64, (PULSES,)),
+        ("pulse_part", np.int64, (PULSES,)),  # of its law: nothing, in proportion, full
         ("pulse_edge", np.float64, (PULSES,)),
         ("relay_on", np.int64, (RELAYS,)),
         ("relay_ready_s", np.float64, (RELAYS,)),

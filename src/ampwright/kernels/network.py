@@ -72,7 +72,7 @@ DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
 
 @compiled
 def run(parts: Row, motion: Row, work: Row, record: Row, sparks: Floats, wave: Floats) -> int:
-    """Step from rest, or from the given winding currents, to the end of the window; fill the record."""
+    """Step from rest, or from a given state, to the end of the window; fill the record."""
     clear_work(parts, motion, work)
     clear_record(parts, record)
     gate, time_s, step_s = 0, 0.0, motion.longest_s * FIRST_SHARE
@@ -128,6 +128,8 @@ def advance(
         solved = try_step(parts, motion, work, time_s, length_s)
         record.steps += 1
         error = step_error(parts, motion, work, length_s) if solved else FAILED
+        if solved and time_s < motion.fine_from_s:
+            error /= motion.settling_coarser
         shortest = length_s <= motion.least_s
         if solved and (error <= 1.0 or shortest):
             share = share_to_edge(parts, work, time_s, length_s, gate)
@@ -172,16 +174,17 @@ def clear_record(parts: Row, record: Row) -> None:
 
 @compiled
 def clear_work(parts: Row, motion: Row, work: Row) -> None:
-    """Everything as at rest: no current but the given one, capacitors empty, comparator at its first volts."""
+    """Everything as at rest, with no current, capacitors empty, comparator at its first volts; or as given."""
     work.state[:] = 0.0
     work.state[0, 0] = parts.sense_start_V
-    for w in range(parts.windings):
-        work.state[0, 1 + w] = motion.start_A[w]
+    if motion.given_start == 1:
+        work.state[0] = motion.start_state
     work.volts[:] = 0.0
     work.device_A[:] = 0.0
     work.junction_V[:] = 0.0
     work.junction_kept_V[:] = 0.0
     work.device_on[:] = 0
+    work.pulse_part[:] = 0
     work.relay_on[:] = 0
     work.relay_ready_s[:] = 0.0
 

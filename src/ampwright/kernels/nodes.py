@@ -12,7 +12,7 @@ from ampwright.kernels.elements import ALWAYS, WHILE_CLEAR, WHILE_SET, Floats, R
 
 # A path that keeps no node afloat, too small to matter; a diode's share of it is counted as its own loss.
 LEAST_S = 1e-8
-MOST_NEWTON, PULSE_STEEP_AFTER = 60, 8
+MOST_NEWTON = 60
 VOLTS_SETTLED = 1e-6
 # In units of a junction's n Vt: a step this short leaves its square, and volts below this let no current through.
 JUNCTION_SETTLED, FULLY_OFF = 1e-3, -40.0
@@ -20,6 +20,7 @@ LAST_DIGITS = 1e-9
 # A lamp's law has no slope at nothing: below this share of its rated volts it is a resistor.
 LAMP_STRAIGHT_BELOW = 1e-3
 PULSE_FULL_V = 3.0
+NOTHING, PROPORTIONAL, FULL = 0, 1, 2
 OPEN, CHARGING, FREE = 0, 1, 2  # points open and coil dead; closed; opened and coil held at its clamp
 
 
@@ -200,6 +201,21 @@ def stands(before: Floats, after: Floats, first: int, second: int) -> bool:
 
 
 @compiled
+def keeps_part(parts: Row, work: Row, pulse: int, volts: Floats) -> bool:
+    """
+    Whether a pulse stays on the part of its law it was solved on; else it moves by one part.
+
+    From nothing to full and back at once, two parts that are both wrong could take turns for ever.
+    """
+    across = volts_between(volts, parts.pulse_node[pulse, 0], parts.pulse_node[pulse, 1])
+    wanted = FULL if across >= PULSE_FULL_V else PROPORTIONAL if across > 0.0 else NOTHING
+    if work.pulse_on[pulse] == 0 or wanted == work.pulse_part[pulse]:
+        return True
+    work.pulse_part[pulse] += 1 if wanted > work.pulse_part[pulse] else -1
+    return False
+
+
+@compiled
 def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
     """Newton's steps on the junctions and lamps until the node volts stand; False when they do not."""
     count, linear, sources = parts.nodes, work.linear, work.sources
@@ -207,7 +223,7 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
     device_on, pulse_on = work.device_on, work.pulse_on
     devices, lamps, pulses = parts.devices, parts.lamps, parts.pulses
     matrix, injected, line_S, line_A = work.matrix, work.injected, work.line_S, work.line_A
-    for step in range(MOST_NEWTON):
+    for _step in range(MOST_NEWTON):
         for row in range(count):
             injected[row] = sources[row]
             for column in range(count):
@@ -239,23 +255,16 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
         for p in range(pulses):
             if pulse_on[p] == 1:
                 first, second = parts.pulse_node[p, 0], parts.pulse_node[p, 1]
-                across = volts_between(volts, first, second)
-                if step > PULSE_STEEP_AFTER:
-                    # Tried steeper than it is, it cannot jump to and fro over its corner.
-                    steep_S = parts.pulse_A[p] / PULSE_FULL_V
-                    amps = steep_S * min(max(across, 0.0), PULSE_FULL_V)
-                    add_conductance(matrix, first, second, steep_S)
-                    add_current(injected, first, second, amps - steep_S * across)
-                elif across >= PULSE_FULL_V:
+                if work.pulse_part[p] == FULL:
                     add_current(injected, first, second, parts.pulse_A[p])
-                elif across > 0.0:
+                elif work.pulse_part[p] == PROPORTIONAL:
                     add_conductance(matrix, first, second, parts.pulse_A[p] / PULSE_FULL_V)
         solve(matrix, injected, count)
         settled = True
         for l in range(lamps):
             settled = settled and stands(volts, injected, parts.lamp_node[l, 0], parts.lamp_node[l, 1])
         for p in range(pulses):
-            settled = settled and stands(volts, injected, parts.pulse_node[p, 0], parts.pulse_node[p, 1])
+            settled = settled and keeps_part(parts, work, p, injected)
         for row in range(count):
             volts[row] = injected[row]
         for d in range(devices):
