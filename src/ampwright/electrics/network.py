@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import inf, log, pi
+from math import inf, log, pi, sqrt
 from typing import Any
+
+import numpy as np
 
 from ampwright.electrics.arrays import Number
 from ampwright.electrics.circuit import (
@@ -123,6 +125,9 @@ def network(circuit: Circuit) -> Network:
             circuit.field.curve_A,
             circuit.field.curve_Vs,
         )
+    fitted = slice(0, int(parts.devices))
+    slopes, saturations = parts.device_slope_V[fitted], parts.device_saturation_A[fitted]
+    parts.device_critical_V[fitted] = slopes * np.log(slopes / (sqrt(2.0) * saturations))
     _sense(circuit, layout, parts)
     parts.meters = 2
     second = "box line 2" if line_count(circuit) > 1 else FRAME

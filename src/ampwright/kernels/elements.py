@@ -69,6 +69,7 @@ PARTS = np.dtype(
             device_holding_A=np.float64,
             device_fire_V=np.float64,
             device_leaks=np.int64,
+            device_critical_V=np.float64,  # where its law bends most: slope ln(slope / (sqrt 2 saturation))
         ),
         # i = (v - emf) * siemens: battery, resistor, joint, leak, or a MOSFET that the comparator switches.
         *_rows(OHMICS, ohmic_node=_pairs(OHMICS), ohmic_S=np.float64, ohmic_emf_V=np.float64, ohmic_gate=np.int64),

@@ -56,6 +56,7 @@ def solve(matrix: Floats, injected: Floats, count: int) -> None:
     """Node volts in place of the injected currents; sound without pivots since the matrix is positive definite."""
     for k in range(count):
         pivot = 1.0 / matrix[k, k]
+        matrix[k, k] = pivot
         for row in range(k + 1, count):
             share = matrix[row, k] * pivot
             if share != 0.0:
@@ -66,7 +67,7 @@ def solve(matrix: Floats, injected: Floats, count: int) -> None:
         volts = injected[k]
         for column in range(k + 1, count):
             volts -= matrix[k, column] * injected[column]
-        injected[k] = volts / matrix[k, k]
+        injected[k] = volts * matrix[k, k]
 
 
 @compiled
@@ -182,9 +183,8 @@ def lamp_line(parts: Row, lamp: int, volts: float) -> tuple[float, float]:
 
 
 @compiled
-def junction_step(old_V: float, new_V: float, slope_V: float, saturation_A: float) -> float:
+def junction_step(old_V: float, new_V: float, slope_V: float, critical_V: float) -> float:
     """Junction volts that Newton's step may reach without its exponential running away."""
-    critical_V = slope_V * math.log(slope_V / (1.4142 * saturation_A))
     if new_V > critical_V and abs(new_V - old_V) > 2.0 * slope_V:
         if old_V > 0.0:
             growth = 1.0 + (new_V - old_V) / slope_V
@@ -275,7 +275,7 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
             device_A[d] = line_A[d] + line_S[d] * across
             slope_V = parts.device_slope_V[d]
             wanted = across - parts.device_offset_V[d] - parts.device_ohm[d] * device_A[d]
-            wanted = junction_step(junction_V[d], wanted, slope_V, parts.device_saturation_A[d])
+            wanted = junction_step(junction_V[d], wanted, slope_V, parts.device_critical_V[d])
             # Where a current is cut off the volts of the instant are so high that their last digits outweigh this.
             coarse_V = LAST_DIGITS * abs(volts_between(volts, parts.device_node[d, 0], -1))
             if abs(wanted - junction_V[d]) > JUNCTION_SETTLED * slope_V + coarse_V:

@@ -15,7 +15,7 @@ from ampwright.operation.span import Span, period_s, span_of
 
 METHOD = "transient"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
-STEP_SHARE, STEP_V = 1e-5, 1e-4
+STEP_SHARE, STEP_V = 2e-5, 2e-4
 # The second run, which tells how far the first may be off, allows so much more.
 COARSER = 10.0
 # Nor does settling need more, but for its last periods, where nothing switches that could end elsewhere.
