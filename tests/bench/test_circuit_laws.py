@@ -28,7 +28,7 @@ from ampwright.electrics.circuit import (
 )
 from ampwright.electrics.diode import Diode, DiodeLine
 from ampwright.errors import AmpwrightError
-from ampwright.kernels.network import EMBEDDED, STAGE, STAGE_TIME
+from ampwright.kernels.method import EMBEDDED, STAGE, STAGE_TIME
 from ampwright.operation.answer import Answer, State, unbalanced_W
 from ampwright.operation.bench import solve_with_band
 from ampwright.operation.kick_start import kick_start

@@ -14,6 +14,7 @@ import numba
 
 from ampwright.kernels.compiled import compiled, compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
+from ampwright.kernels.lines import LN2, SLOPE_AT_NONE, SLOPE_BY_PEAK
 
 IDLE, PULSES, ALWAYS_ON, NOT_HERE = 0, 1, 2, 3
 # What is found of a point: mean, mean square, drop and resistance of a diode's line, length; then the wave's own parts.
@@ -21,10 +22,6 @@ WAVE, FOUND = 5, 16
 MOST_PASSES, SETTLED = 6, 3e-5
 # Midpoints over a half wave of one phase, and over the sixth of three.
 POINTS, SIXTH_POINTS = 8, 4
-# Slope of ln(i) against i over a wave, in units of 1 / mean current, by how peaked the wave is: mean square over
-# squared mean, less one. Fitted over single-phase waves of every level and decay (own derivation).
-SLOPE_AT_NONE, SLOPE_BY_PEAK = 0.94198325, 2.93156311
-LN2 = math.log(2.0)
 LEAST_A = 1e-9
 # Points that a core takes at a time; amps are multiplied in amps, so that a product of eight stays well inside a float.
 CHUNK, PER_AMP = 1024, 1.0

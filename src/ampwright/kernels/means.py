@@ -2,22 +2,10 @@
 
 import math
 
-import numpy as np
-
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
+from ampwright.kernels.method import STAGE, STAGE_TIME
 from ampwright.kernels.nodes import LEAST_S, PULSE_FULL_V, inductance, lamp_line, volts_between
-
-# The weights of the step (see network), so that means are as exact as the states.
-WEIGHT = np.array(
-    [
-        1471266399579 / 7840856788654,
-        -4482444167858 / 7529755066697,
-        11266239266428 / 11593286722821,
-        1767732205903 / 4055673282236,
-    ]
-)
-STAGE_TIME = np.array([0.0, 2.0 * 1767732205903 / 4055673282236, 0.6, 1.0])
 
 
 @compiled
@@ -57,7 +45,7 @@ def add_step(parts: Row, motion: Row, work: Row, record: Row, time_s: float, len
     """Add a step to every sum."""
     windings, capacitors = parts.windings, parts.capacitors
     for stage in range(4):
-        weight = WEIGHT[stage] * length_s * window_weight(motion, time_s + STAGE_TIME[stage] * length_s)
+        weight = STAGE[3, stage] * length_s * window_weight(motion, time_s + STAGE_TIME[stage] * length_s)
         volts, state = work.volts[stage], work.state[stage]
         record.weight_s += weight
         record.leak_J += weight * leakage_W(parts, volts)
