@@ -19,6 +19,8 @@ IN_TIME = (2, 1, 3)
 # Past an edge of the comparator a step may overshoot by this much; before a thyristor's holding current, by this share.
 OVERSHOOT_V, OVERSHOOT_SHARE, SHARPEST_S = 1e-6, 0.2, 1e-9
 LEAST_HOLDING_A, COIL_EMPTY_A = 1e-6, 1e-6
+# Where a diode's corner is taken to lie, and the shares of a step at which it is worth landing behind it.
+CORNER_A, CORNER_V, MOST_CORNER_SHARE, LEAST_CORNER_SHARE, PAST_CORNER = 1e-3, 0.3, 0.95, 0.01, 0.002
 FIRE_OVERSHOOT_V, RELAY_OVERSHOOT_V, RELAY_OVERSHOOT_A = 1e-3, 1e-4, 1e-3
 
 
@@ -125,6 +127,30 @@ def share_to_edge(parts: Row, work: Row, time_s: float, length_s: float, gate: i
         if work.coil_mode[k] == FREE and end_A < -1e3 * COIL_EMPTY_A and start_A > 0.0:
             share = min(share, start_A / (start_A - end_A))
     return share
+
+
+@compiled
+def shorten_to_corner(parts: Row, work: Row, shorter: float) -> float:
+    """
+    Share of a refused step to try next: to just behind the first diode's corner in it, where there is one.
+
+    Both sides of a corner are smooth, so a step that ends on it and one that begins there can be long.
+    """
+    share = 1.0
+    for d in range(parts.devices):
+        if work.device_on[d] == 0:
+            continue
+        start_A, end_A = work.device_A[0, d], work.device_A[3, d]
+        if start_A > CORNER_A and end_A < CORNER_A:
+            share = min(share, share_to_holding(work, d, 0.5 * CORNER_A))
+        elif start_A < CORNER_A and end_A > 20.0 * CORNER_A:
+            start_V = device_volts(parts, work.volts[0], d) - parts.device_offset_V[d]
+            end_V = device_volts(parts, work.volts[3], d) - parts.device_offset_V[d]
+            if start_V < CORNER_V < end_V:
+                share = min(share, (CORNER_V - start_V) / (end_V - start_V))
+    if share >= MOST_CORNER_SHARE or share < LEAST_CORNER_SHARE:
+        return shorter
+    return max(shorter, share + PAST_CORNER) if share > shorter else max(share + PAST_CORNER, LEAST_CORNER_SHARE)
 
 
 @compiled

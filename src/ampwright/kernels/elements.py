@@ -23,8 +23,8 @@ NODES, WINDINGS, DEVICES, OHMICS, CAPACITORS, LAMPS, COILS, PULSES, METERS = 20,
 FIELDS, CURVE, RELAYS = 1, 16, 1
 STATES = 1 + WINDINGS + CAPACITORS + COILS + FIELDS
 STAGES = 4
-# What a device's line is drawn from: time, current, its square, and ln(1 + i / saturation) of both kinds of device.
-FITTED = ("time", "A", "A2", "first", "second")
+# What lines are drawn from: time, current, its square; ln(1 + i / saturation) of both devices, and it times current.
+FITTED = ("time", "A", "A2", "first", "second", "first_A", "second_A")
 LINED = ("first_V", "first_ohm", "second_V", "second_ohm", "V", "ohm")
 
 
@@ -182,8 +182,12 @@ POINT = np.dtype(
         ("kind", np.int64),
         ("fits", np.int64),
         ("extremes", np.int64),
+        ("exact_window", np.int64),  # 1: where nothing locks, measure from the end of settling, not from here
         *((name, np.float64) for name in ("emf_V", "reactance", "ohm", "bus_V", "bus_ohm")),
-        *((name, np.float64) for name in ("lag_rate", "set_V", "clear_V", "start_V", "settle", "smooth_span")),
+        *(
+            (name, np.float64)
+            for name in ("lag_rate", "set_V", "clear_V", "start_V", "settle", "smooth_span", "most_waves")
+        ),
         # The devices' own laws; a diode without a slope is a straight line already.
         *((name, np.float64) for name in ("diode_A", "diode_slope_V", "diode_ohm", "diode_drop_V")),
         *((name, np.float64) for name in ("thyristor_A", "thyristor_slope_V", "thyristor_ohm")),

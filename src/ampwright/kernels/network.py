@@ -8,7 +8,15 @@ the one before.
 import math
 
 from ampwright.kernels.compiled import compiled
-from ampwright.kernels.edges import fire, move_points, next_stop, pass_edges, set_points, share_to_edge
+from ampwright.kernels.edges import (
+    fire,
+    move_points,
+    next_stop,
+    pass_edges,
+    set_points,
+    share_to_edge,
+    shorten_to_corner,
+)
 from ampwright.kernels.elements import Floats, Row
 from ampwright.kernels.means import add_lost, add_step, begin_window, end_window, note_extremes, note_row
 from ampwright.kernels.motion import electrical_speed
@@ -92,7 +100,10 @@ def advance(
         elif shortest:
             return 0.0, 0.0
         else:
-            step_s = length_s * max(LEAST_GROWTH, SAFETY * error ** (-1.0 / 3.0))
+            shorter = max(LEAST_GROWTH, SAFETY * error ** (-1.0 / 3.0))
+            if solved:
+                shorter = shorten_to_corner(parts, work, shorter)
+            step_s = length_s * shorter
         step_s = max(step_s, motion.least_s)
         back_to_start(work)
         record.refused += 1

@@ -235,34 +235,40 @@ def add_stretch(point: Row, walk: Row, sums: Row, end: float, end_A: float, sin_
 
 @compiled
 def add_logarithms(point: Row, walk: Row, sums: Row, end: float, end_A: float) -> None:
-    """Add the stretch's ln(1 + i / saturation), of both kinds of device in either mode, to the fit of the lines."""
+    """Add the stretch's ln(1 + i / saturation) of both devices, and that times the current, for drawing the lines."""
     if walk.mode == OFF:
         return
     step = (end - walk.angle) / POINTS
-    first, second, squares, total = 1.0, 1.0, 0.0, 0.0
-    one, other = point.diode_A, point.thyristor_A
+    first, second, first_A, second_A, squares, total = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for k in range(POINTS):
         amps, _ = current_at(walk, walk.angle + (k + 0.5) * step)
-        amps = max(abs(amps), 0.0)
-        first *= amps + one
-        second *= amps + other
+        amps = abs(amps)
+        of_first, of_second = math.log(1.0 + amps / point.diode_A), math.log(1.0 + amps / point.thyristor_A)
+        first += of_first
+        second += of_second
+        first_A += amps * of_first
+        second_A += amps * of_second
         squares += amps * amps
         total += amps
     # What the midpoints miss of the logarithm at a wave's zeros.
     zeros = (1.0 if walk.amps < 1e-3 else 0.0) + (1.0 if end_A < 1e-3 else 0.0)
-    missed = 0.5 * zeros * LN2 * step
+    missed = 0.5 * zeros * LN2
     if walk.mode == BRIDGE:
         sums.fit_bridge_time += POINTS * step
         sums.fit_bridge_A += total * step
         sums.fit_bridge_A2 += squares * step
-        sums.fit_bridge_first += math.log(first) * step - math.log(one) * POINTS * step - missed
-        sums.fit_bridge_second += math.log(second) * step - math.log(other) * POINTS * step - missed
+        sums.fit_bridge_first += (first - missed) * step
+        sums.fit_bridge_second += (second - missed) * step
+        sums.fit_bridge_first_A += first_A * step
+        sums.fit_bridge_second_A += second_A * step
     else:
         sums.fit_short_time += POINTS * step
         sums.fit_short_A += total * step
         sums.fit_short_A2 += squares * step
-        sums.fit_short_first += math.log(first) * step - math.log(one) * POINTS * step - missed
-        sums.fit_short_second += math.log(second) * step - math.log(other) * POINTS * step - missed
+        sums.fit_short_first += (first - missed) * step
+        sums.fit_short_second += (second - missed) * step
+        sums.fit_short_first_A += first_A * step
+        sums.fit_short_second_A += second_A * step
 
 
 @compiled

@@ -36,9 +36,9 @@ NO_EVENT, EMPTY, TURNED = 0, 1, 2
 TOO_MANY, LOCKED, UNLOCKED, NEVER_SETS = 0, 1, 2, 3
 # A pulse may start again only with some push, or the loop could stand still at the border.
 LEAST_PUSH_V, SHORTEST, MOST_STRETCHES = 1e-9, 1e-12, 2_000_000
-# How often the lines are drawn; half waves that settle before the first and before the next, that they are drawn on,
-# and for how many a lock is waited for.
-FITS, FIT_SETTLE, FIT_AGAIN, FIT_WAVES, MOST_WAVES = 2, 10.0, 2.0, 8.0, 64.0
+# How often the lines are drawn; half waves that settle before the first and before the next, and that they are drawn
+# on; and how many after settling, or after all, a lock may still be found.
+FITS, FIT_SETTLE, FIT_AGAIN, FIT_WAVES, LATE_WAVES, MOST_WAVES = 2, 10.0, 2.0, 8.0, 30.0, 64.0
 # The comparator sets as it did before when angle and current agree so closely; so many settings may lie between.
 SAME_ANGLE, SAME_A, MOST_IN_A_PERIOD = 1e-6, 1e-5, 12
 CLEARLY_V = 1e-3
@@ -205,8 +205,10 @@ def clear_sums(sums: Row) -> None:
     sums.short_time, sums.short_A, sums.short_A2 = 0.0, 0.0, 0.0
     sums.fit_bridge_time, sums.fit_bridge_A, sums.fit_bridge_A2 = 0.0, 0.0, 0.0
     sums.fit_bridge_first, sums.fit_bridge_second = 0.0, 0.0
+    sums.fit_bridge_first_A, sums.fit_bridge_second_A = 0.0, 0.0
     sums.fit_short_time, sums.fit_short_A, sums.fit_short_A2 = 0.0, 0.0, 0.0
     sums.fit_short_first, sums.fit_short_second = 0.0, 0.0
+    sums.fit_short_first_A, sums.fit_short_second_A = 0.0, 0.0
 
 
 @compiled
@@ -223,24 +225,22 @@ def measure(point: Row, walk: Row, sums: Row, span: float, counting: int) -> boo
 @compiled
 def draw_lines(point: Row, sums: Row) -> None:
     """Lines of the devices in either mode, over the waves just counted."""
+    diode = point.diode_drop_V, point.diode_slope_V, point.diode_ohm
+    thyristor = 0.0, point.thyristor_slope_V, point.thyristor_ohm
     if sums.fit_bridge_time > 0.0 and sums.fit_bridge_A > 0.0:
-        time, amps, squares = sums.fit_bridge_time, sums.fit_bridge_A, sums.fit_bridge_A2
-        point.bridge_first_V, point.bridge_first_ohm = line_of(
-            point.diode_drop_V, point.diode_slope_V, point.diode_ohm, time, amps, squares, sums.fit_bridge_first
-        )
-        point.bridge_second_V, point.bridge_second_ohm = point.bridge_first_V, point.bridge_first_ohm
+        waves = sums.fit_bridge_time, sums.fit_bridge_A, sums.fit_bridge_A2
+        first = line_of(*diode, *waves, sums.fit_bridge_first, sums.fit_bridge_first_A)
+        second = first
         if point.kind == THYRISTOR_SERIES:
-            point.bridge_second_V, point.bridge_second_ohm = line_of(
-                0.0, point.thyristor_slope_V, point.thyristor_ohm, time, amps, squares, sums.fit_bridge_second
-            )
+            second = line_of(*thyristor, *waves, sums.fit_bridge_second, sums.fit_bridge_second_A)
+        point.bridge_first_V, point.bridge_first_ohm = first
+        point.bridge_second_V, point.bridge_second_ohm = second
     if sums.fit_short_time > 0.0 and sums.fit_short_A > 0.0 and point.kind == THYRISTOR_SHUNT:
-        time, amps, squares = sums.fit_short_time, sums.fit_short_A, sums.fit_short_A2
-        point.short_first_V, point.short_first_ohm = line_of(
-            point.diode_drop_V, point.diode_slope_V, point.diode_ohm, time, amps, squares, sums.fit_short_first
-        )
-        point.short_second_V, point.short_second_ohm = line_of(
-            0.0, point.thyristor_slope_V, point.thyristor_ohm, time, amps, squares, sums.fit_short_second
-        )
+        waves = sums.fit_short_time, sums.fit_short_A, sums.fit_short_A2
+        first = line_of(*diode, *waves, sums.fit_short_first, sums.fit_short_first_A)
+        second = line_of(*thyristor, *waves, sums.fit_short_second, sums.fit_short_second_A)
+        point.short_first_V, point.short_first_ohm = first
+        point.short_second_V, point.short_second_ohm = second
     point.bridge_V = point.bridge_first_V + point.bridge_second_V
     point.bridge_ohm = point.bridge_first_ohm + point.bridge_second_ohm
     point.short_V = point.short_first_V + point.short_second_V
@@ -262,13 +262,19 @@ def solve_point(point: Row, walk: Row, sums: Row) -> int:
             return TOO_MANY
         point.fits = 0
         draw_lines(point, sums)
-    # Several locks can stand side by side; the right one is that which a start from rest falls into.
+    # Several locks can stand side by side; the right one is that which a start from rest falls into as it settles. One
+    # that is found much later is not that of the window.
     begin(point, walk)
-    period = locked_period(point, walk, sums, max(point.settle, MOST_WAVES * math.pi))
+    most = point.settle + LATE_WAVES * math.pi if point.exact_window == 1 else max(point.settle, MOST_WAVES * math.pi)
+    period = locked_period(point, walk, sums, most)
     if period > 0.0:
         return LOCKED if measure(point, walk, sums, period, ALIKE) else TOO_MANY
     if period < 0.0:
         return NEVER_SETS if measure(point, walk, sums, 2.0 * math.pi, ALIKE) else TOO_MANY
+    if point.exact_window == 1:
+        begin(point, walk)
+        if not walk_to(point, walk, sums, point.settle):
+            return TOO_MANY
     return UNLOCKED if measure(point, walk, sums, point.smooth_span, SMOOTH) else TOO_MANY
 
 

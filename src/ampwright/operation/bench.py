@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from ampwright.electrics.circuit import Circuit, Regulator, Zener
+from ampwright.electrics.circuit import Circuit, Regulator, Zener, sensing_of
 from ampwright.errors import OutsideModel
 from ampwright.operation import closed, switched, transient
 from ampwright.operation.answer import Answer
@@ -11,15 +11,20 @@ from ampwright.operation.answer import Answer
 BAND_SET_V, BAND_INDUCTANCE = (-0.002, 0.0, 0.002), (0.999, 1.0, 1.001)
 # An error is counted as a share of the rectified current, or of this where that is less.
 SCALE_A = 0.5
+# A switching regulator's own neighbours, a millivolt away, differ by more than any level errs.
+SWITCHING_TIMES = 4.0
 
 
 def solve(circuit: Circuit, within: float = 0.0) -> Answer:
     """
     Solve a circuit by the first level whose own error estimate is `within` a share of the current, the transient last.
 
-    The answer names the level in `method`; 0 asks for the transient at once. The levels are one model: closed form
-    (nothing regulates), from event to event (switching on one phase), transient (anything).
+    The answer names the level in `method`; 0 asks for the transient at once; a switching regulator may be off four
+    times as much. The levels are one model: closed form (nothing regulates), from event to event (switching on one
+    phase), transient (anything).
     """
+    if sensing_of(circuit) is not None:
+        within *= SWITCHING_TIMES
     for level in (closed, switched):
         if within > 0.0 and level.suits(circuit):
             try:

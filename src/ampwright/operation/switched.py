@@ -22,7 +22,7 @@ METHOD = "from event to event"
 SIDES, LEAST_ERROR_A = 4, 1e-4
 # What lines and window may cost of the current, of at least 0.5 A: where the winding never rests, where it does, and
 # where the comparator's settings never repeat. 95 of 100 random circuits are nearer (benchmarks/levels.py).
-SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS, SCALE_A = 4e-4, 1.5e-3, 5e-3, 1e-3, 0.5
+SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS, SCALE_A = 4e-4, 1.7e-3, 5e-3, 1e-3, 0.5
 FIRST_A = 5.0
 
 
@@ -55,7 +55,7 @@ def solve(circuit: Circuit) -> Answer:
     battery = circuit.battery
     side = dc_side(circuit, battery.emf_V if battery is not None else 0.0)
     fill(circuit, side, point)
-    point.extremes = 1
+    point.extremes, point.exact_window = 1, 1
     found_A, status = [0.0], kernel.TOO_MANY
     for _ in range(SIDES):
         point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
@@ -106,11 +106,13 @@ def fill(circuit: Circuit, side: Side, point: Row) -> None:
     _fill_devices(circuit, point)
     first = rows(SUMS)[0]
     for mode in ("bridge", "short"):
+        for name, saturation_A in (("first", point.diode_A), ("second", point.thyristor_A)):
+            logarithm = log(FIRST_A / saturation_A) - 0.25
+            setattr(first, f"fit_{mode}_{name}", logarithm)
+            setattr(first, f"fit_{mode}_{name}_A", FIRST_A * (logarithm + 0.42))
         setattr(first, f"fit_{mode}_time", 1.0)
         setattr(first, f"fit_{mode}_A", FIRST_A)
         setattr(first, f"fit_{mode}_A2", 1.25 * FIRST_A**2)
-        setattr(first, f"fit_{mode}_first", log(FIRST_A / point.diode_A) - 0.25)
-        setattr(first, f"fit_{mode}_second", log(FIRST_A / point.thyristor_A) - 0.25)
     kernel.draw_lines(point, first)
 
 
