@@ -263,8 +263,6 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
         settled = True
         for l in range(lamps):
             settled = settled and stands(volts, injected, parts.lamp_node[l, 0], parts.lamp_node[l, 1])
-        for p in range(pulses):
-            settled = settled and keeps_part(parts, work, p, injected)
         for row in range(count):
             volts[row] = injected[row]
         for d in range(devices):
@@ -281,6 +279,9 @@ def solve_nodes(parts: Row, work: Row, stage: int) -> bool:
             if abs(wanted - junction_V[d]) > JUNCTION_SETTLED * slope_V + coarse_V:
                 settled = False
             junction_V[d] = wanted
+        # A pulse's part is judged once the rest stands, or an answer on the way could turn it back.
+        for p in range(pulses):
+            settled = settled and keeps_part(parts, work, p, volts)
         if settled:
             return True
     return False
