@@ -152,6 +152,16 @@ def log_mean_pulse(
 
 
 @compiled
+def redrawn(
+    slope_V: float, diode_ohm: float, log_mean: float, on_A: float, peaked: float
+) -> tuple[float, float, float]:
+    """Mean drop of a diode over a wave, and the drop and resistance of the line that stands for it."""
+    mean_V = slope_V * log_mean + diode_ohm * on_A
+    line_ohm = diode_ohm + slope_V * (SLOPE_AT_NONE + SLOPE_BY_PEAK * peaked) / on_A
+    return mean_V, mean_V - line_ohm * on_A, line_ohm
+
+
+@compiled
 def single_phase(
     emf_V: float,
     reactance: float,
@@ -196,9 +206,7 @@ def single_phase(
         share = length / math.pi if regime == PULSES else 1.0
         on_A = max(mean / share, LEAST_A)
         peaked = max(square / (share * on_A * on_A) - 1.0, 0.0)
-        mean_V = slope_V * log_mean + diode_ohm * on_A
-        line_ohm = diode_ohm + slope_V * (SLOPE_AT_NONE + SLOPE_BY_PEAK * peaked) / on_A
-        drop_V = mean_V - line_ohm * on_A
+        mean_V, drop_V, line_ohm = redrawn(slope_V, diode_ohm, log_mean, on_A, peaked)
         into[0], into[1], into[2], into[3], into[4] = mean, square, drop_V, line_ohm, share * math.pi
         if abs(mean_V - before_V) < SETTLED * emf_V:
             break
@@ -301,9 +309,7 @@ def three_phase(
             return NOT_HERE
         on_A = 2.0 * mean / 3.0
         peaked = max(square / (on_A * on_A) - 1.0, 0.0)
-        mean_V = slope_V * log_mean + diode_ohm * on_A
-        line_ohm = diode_ohm + slope_V * (SLOPE_AT_NONE + SLOPE_BY_PEAK * peaked) / on_A
-        drop_V = mean_V - line_ohm * on_A
+        mean_V, drop_V, line_ohm = redrawn(slope_V, diode_ohm, log_mean, on_A, peaked)
         into[0], into[1], into[2], into[3], into[4] = mean, square, drop_V, line_ohm, math.pi
         if abs(mean_V - before_V) < SETTLED * emf_V:
             break

@@ -50,27 +50,27 @@ def solve(circuit: Circuit) -> Answer:
     if battery is None or not isinstance(diode, Diode):
         raise OutsideModel("There is a closed form only with a battery and diodes by their own law.")
     side, found, mean_A, moved_A = dc_side(circuit, battery.emf_V), np.zeros(16), 0.0, 0.0
-    regime = 0
     for _ in range(SIDES):
-        regime = _found(circuit, diode, side, found)
+        _find(circuit, diode, side, found)
         before_A, mean_A = mean_A, float(found[0])
         moved_A = abs(mean_A - before_A)
         if moved_A < LEAST_ERROR_A or not circuit.loads:
             break
         side = dc_side(circuit, side.bus_V + side.bus_ohm * mean_A)
-    return _answer(circuit, diode, side, found, regime, moved_A if circuit.loads else 0.0)
+    return _answer(circuit, diode, side, found, moved_A if circuit.loads else 0.0)
 
 
-def line_share(circuit: Circuit, dc_V: float, regime: int) -> float:
+def line_share(circuit: Circuit, dc_V: float, length: float) -> float:
     """Share of the current by which a straight line for the diode may be wrong; measured, not derived."""
     machine = circuit.alternator
     if machine.phases == 1:
-        return SHARE_PULSES if regime == 1 else SHARE_ALWAYS
+        return SHARE_PULSES if length < pi else SHARE_ALWAYS
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
     return SHARE_THREE * exp(SHARE_THREE_BY_LEVEL * dc_V / (float(machine.emf_Vs) * speed))
 
 
-def _found(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> int:
+def _find(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> None:
+    """Put what the kernel finds into `found`: mean, mean square, drop, resistance, length; no length, no current."""
     from ampwright.kernels import bridge as kernel  # compiled on its first use
 
     machine = circuit.alternator
@@ -80,13 +80,11 @@ def _found(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> int:
     slope_V = float(diode.ideality) * THERMAL_VOLTAGE_V
     law = float(diode.saturation_A), slope_V, float(diode.resistance_ohm)
     solved = kernel.single_phase if machine.phases == 1 else kernel.three_phase
-    regime = int(solved(*winding, ohm, side.bus_V, side.bus_ohm, *law, found))
-    if regime == kernel.NOT_HERE:
+    if solved(*winding, ohm, side.bus_V, side.bus_ohm, *law, found) == kernel.NOT_HERE:
         raise OutsideModel("A phase of three rests part of the time, and that has no closed form with a real diode.")
-    return regime
 
 
-def _curves(circuit: Circuit, diode: Diode, side: Side, found: Floats, regime: int) -> Curves:
+def _curves(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> Curves:
     """The wave over a half turn of one phase, or a sixth of three."""
     machine = circuit.alternator
     if machine.phases == 3:
@@ -97,7 +95,7 @@ def _curves(circuit: Circuit, diode: Diode, side: Side, found: Floats, regime: i
     volts, ohm = side.bus_V + 2.0 * drop_V, float(machine.resistance_ohm) + side.bus_ohm + 2.0 * line_ohm
     lag, peak_A, decay = np.arctan2(x_ohm, ohm), emf_V / np.hypot(ohm, x_ohm), ohm / x_ohm
     begin = np.arcsin(min(volts / emf_V, 1.0))
-    if regime == 2:  # always on: it begins where the last half wave ends
+    if length >= pi:  # always on: it begins where the last half wave ends
         fade = np.exp(-pi * decay)
         begin = lag + np.arcsin(max(-volts / (ohm * peak_A) * (1.0 - fade) / (1.0 + fade), -1.0))
     angle = begin + 0.5 * length * (1.0 + PLACES)
@@ -125,14 +123,15 @@ def _three_curves(diode: Diode, side: Side, found: Floats) -> Curves:
     return Curves(share, np.tile(lone, 3), np.concatenate(pairs))
 
 
-def _answer(circuit: Circuit, diode: Diode, side: Side, found: Floats, regime: int, moved_A: float) -> Answer:
+def _answer(circuit: Circuit, diode: Diode, side: Side, found: Floats, moved_A: float) -> Answer:
     machine, battery = circuit.alternator, circuit.battery
     if battery is None:
         raise OutsideModel("There is a closed form only with a battery.")
     mean_A, square, drop_V, line_ohm = (float(each) for each in found[:4])
     bus_V, spread_A2, line_V2, peak_A, least_A = side.bus_V, 0.0, 0.0, 0.0, 0.0
-    if regime > 0:
-        curves = _curves(circuit, diode, side, found, regime)
+    conducts = float(found[4]) > 0.0
+    if conducts:
+        curves = _curves(circuit, diode, side, found)
         spread_A2 = max(float(curves.share @ curves.dc_A**2) - float(curves.share @ curves.dc_A) ** 2, 0.0)
         line_V2 = float(curves.share @ curves.line_V**2)
         peak_A = float(curves.dc_A.max())
@@ -150,7 +149,7 @@ def _answer(circuit: Circuit, diode: Diode, side: Side, found: Floats, regime: i
     diodes_W = 2.0 * drop_V * mean_A + line_ohm * square * (2.0 if machine.phases == 1 else 3.0)
     battery_W = ((mean_V - battery.emf_V) ** 2 + spread_V2) / ohm
     load_W = load_A * mean_V + side.load_S * spread_V2
-    share = line_share(circuit, bus_V + 2.0 * drop_V, regime)
+    share = line_share(circuit, bus_V + 2.0 * drop_V, float(found[4]))
     return Answer(
         battery_current_A=battery_A,
         rectified_current_A=mean_A,
@@ -168,5 +167,5 @@ def _answer(circuit: Circuit, diode: Diode, side: Side, found: Floats, regime: i
         state=State.NOT_REACHED if mean_A > 1e-3 else State.NOT_CONDUCTING,
         method=METHOD,
         settled=True,
-        error_estimate_A=moved_A + (share * max(mean_A, SCALE_A) if regime > 0 else 0.0),
+        error_estimate_A=moved_A + (share * max(mean_A, SCALE_A) if conducts else 0.0),
     )
