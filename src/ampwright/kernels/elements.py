@@ -201,7 +201,7 @@ WALK = np.dtype(
         *((name, np.int64) for name in ("mode", "latched", "gate", "counting")),
         *((name, np.float64) for name in ("angle", "amps", "sensed_V", "sign", "guess", "volts", "whole_ohm")),
         *((name, np.float64) for name in ("sin_now", "cos_now", "tail")),
-        *((name, np.float64) for name in ("from_angle", "from_A", "from_V", "in_phase_A", "behind_A", "steady_A")),
+        *((name, np.float64) for name in ("from_angle", "from_V", "in_phase_A", "behind_A", "steady_A")),
         *((name, np.float64) for name in ("decay", "free_A", "lag_sine_A", "lag_cosine_A", "lag_free_A", "lag_own_V")),
     ]
 )

@@ -29,7 +29,7 @@ def start_mode(point: Row, walk: Row, mode: int) -> None:
     elif mode == SHORT:
         volts, ohm = point.short_V, point.ohm + point.short_ohm
     walk.mode, walk.volts, walk.whole_ohm = mode, volts, ohm
-    walk.from_angle, walk.from_A, walk.from_V = walk.angle, walk.amps, walk.sensed_V
+    walk.from_angle, walk.from_V = walk.angle, walk.sensed_V
     if mode == OFF:
         return
     square = ohm * ohm + point.reactance * point.reactance

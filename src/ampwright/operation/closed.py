@@ -16,7 +16,7 @@ from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
 METHOD = "closed form"
 SIDES, LEAST_ERROR_A = 6, 1e-5
 # Share of the current, of at least 0.5 A, by which the diode's line may be wrong: of one phase always on and in pulses,
-# of three by how high the bus stands over the EMF. 95 of 100 random circuits are nearer (benchmarks/levels.py).
+# of three by how high the bus stands over the EMF. Most random circuits are nearer (tests/bench asks it of each).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_THREE, SHARE_THREE_BY_LEVEL, SCALE_A = 3.5e-4, 1.5e-3, 2e-5, 4.6, 0.5
 PLACES, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
@@ -46,10 +46,12 @@ def solve(circuit: Circuit) -> Answer:
     what the last drawing changed and what the diode's line costs (measured, not derived). OutsideModel where a phase of
     three rests part of the time.
     """
+    from ampwright.kernels import bridge as kernel  # compiled on its first use
+
     battery, diode = circuit.battery, circuit.rectifier
     if battery is None or not isinstance(diode, Diode):
         raise OutsideModel("There is a closed form only with a battery and diodes by their own law.")
-    side, found, mean_A, moved_A = dc_side(circuit, battery.emf_V), np.zeros(16), 0.0, 0.0
+    side, found, mean_A, moved_A = dc_side(circuit, battery.emf_V), np.zeros(kernel.FOUND), 0.0, 0.0
     for _ in range(SIDES):
         _find(circuit, diode, side, found)
         before_A, mean_A = mean_A, float(found[0])
@@ -110,8 +112,11 @@ def _curves(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> Curves
 
 def _three_curves(diode: Diode, side: Side, found: Floats) -> Curves:
     """The wave of three phases over a sixth: between which lines a meter hangs changes six times a turn."""
+    from ampwright.kernels import bridge as kernel  # compiled on its first use
+
     x = 0.5 * (pi / 3.0) * (1.0 + PLACES)
-    sin_y, cos_y, peak_1, free_1, decay_1, sin_d, cos_d, peak_2, free_2, decay_2, steady_A = found[5:16]
+    parts = found[kernel.WAVE : kernel.FOUND]
+    sin_y, cos_y, peak_1, free_1, decay_1, sin_d, cos_d, peak_2, free_2, decay_2, steady_A = parts
     lone = -peak_1 * (sin_y * np.cos(x) + cos_y * np.sin(x)) - steady_A + free_1 * np.exp(-decay_1 * x)
     apart = peak_2 * (sin_d * np.cos(x) + cos_d * np.sin(x)) + free_2 * np.exp(-decay_2 * x)
     joining, dying = np.maximum(0.5 * (lone + apart), 0.0), np.maximum(0.5 * (lone - apart), 0.0)

@@ -21,7 +21,7 @@ METHOD = "from event to event"
 # All lines are drawn anew until the current stands, or so often.
 SIDES, LEAST_ERROR_A = 4, 1e-4
 # What lines and window may cost of the current, of at least 0.5 A: where the winding never rests, where it does, and
-# where the comparator's settings never repeat. 95 of 100 random circuits are nearer (benchmarks/levels.py).
+# where the comparator's settings never repeat. Most random circuits are nearer (tests/bench asks it of each).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS, SCALE_A = 4e-4, 1.7e-3, 5e-3, 1e-3, 0.5
 FIRST_A = 5.0
 
@@ -104,6 +104,7 @@ def fill(circuit: Circuit, side: Side, point: Row) -> None:
     point.start_V = circuit.battery.emf_V if circuit.battery is not None else 0.0
     point.settle, point.smooth_span = span.from_s * speed, (span.to_s - span.from_s) * speed
     _fill_devices(circuit, point)
+    # Roughly the sums over a half sine: only where the drawing of the lines starts, least squares replace them.
     first = rows(SUMS)[0]
     for mode in ("bridge", "short"):
         for name, saturation_A in (("first", point.diode_A), ("second", point.thyristor_A)):

@@ -48,9 +48,8 @@ def solve(circuit: Circuit) -> Answer:
     """
     Solve a circuit in time with the diodes' own law.
 
-    The error estimate is the change of the rectified current when ten times the error is allowed in every step; for a
-    switching regulator it also holds what the place of the window does. An unsettled wave is given longer, then said
-    to be so.
+    The error estimate is the change of the rectified current when ten times the error is allowed in every step.
+    An unsettled wave is given longer, then said to be so.
     """
     circuit = with_hot_filaments(circuit)
     span = span_of(circuit)

@@ -37,7 +37,7 @@ PANELS = (STATOR, LINE, BUS, DEVICES, IGNITION, GATE)
 
 
 def wave(circuit: Circuit, periods: float) -> Wave:
-    """The last periods before the end of a circuit's settling span; of a kick start all of it."""
+    """The first periods after a circuit has settled; of a kick start all of it."""
     circuit = transient.with_hot_filaments(circuit)
     usual = span_of(circuit)
     span = usual
