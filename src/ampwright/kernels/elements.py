@@ -216,6 +216,45 @@ SUMS = np.dtype(
     ]
 )
 
+# The same of three phases (see `three_modes`): lines of the upper and lower devices and of those that short a line.
+THREE_MODES, THREE_COLUMNS = 64, 35
+THREE_POINT = np.dtype(
+    [
+        *((name, np.int64) for name in ("kind", "fits", "extremes", "exact_window", "upper_fired")),
+        *((name, np.float64) for name in ("emf_V", "reactance", "ohm", "bus_V", "bus_ohm")),
+        *((name, np.float64) for name in ("lag_rate", "lag_step", "set_V", "clear_V", "start_V")),
+        *((name, np.float64) for name in ("settle", "smooth_span", "measure_from", "measure_span")),
+        *((name, np.float64) for name in ("diode_A", "diode_slope_V", "diode_ohm", "diode_drop_V")),
+        *((name, np.float64) for name in ("thyristor_A", "thyristor_slope_V", "thyristor_ohm")),
+        *((f"{device}_{name}", np.float64) for device in ("upper", "lower", "short") for name in ("V", "ohm")),
+        ("table", np.float64, (THREE_MODES, THREE_COLUMNS)),
+    ]
+)
+THREE_WALK = np.dtype(
+    [
+        *((name, np.int64) for name in ("mode", "gate", "counting")),
+        ("latched", np.int64, (3,)),
+        *((name, np.float64) for name in ("angle", "sensed_V", "sin_now", "cos_now", "least_V")),
+        *((name, np.float64) for name in ("from_angle", "from_V", "lag_own_V")),
+        *((name, np.float64, (3,)) for name in ("amps", "amps_then", "amps_there", "emf", "volts")),
+        ("free_A", np.float64, (2, 3)),
+        *((name, np.float64, (2,)) for name in ("bus_free_A", "mean", "square", "with_sine", "with_cosine")),
+        ("ends", np.float64, (4,)),
+    ]
+)
+THREE_SUMS = np.dtype(
+    [
+        ("edges", np.int64),
+        ("gate", np.int64),
+        *((name, np.float64) for name in ("time", "power", "stored", "winding_A2", "bus_A2")),
+        *((name, np.float64) for name in ("most_A", "least_A")),
+        ("line_V2", np.float64, (3,)),  # between lines 1 and 2, 2 and 3, 3 and 1
+        *((f"{device}_{name}", np.float64) for device in ("upper", "lower", "short") for name in ("A", "A2")),
+        # Of each device, for drawing its line: time, current, its square, ln(1 + i / saturation), and it times current.
+        ("fit", np.float64, (3, 5)),
+    ]
+)
+
 # Room to work in, so that no step has to ask for memory.
 WORK = np.dtype(
     [

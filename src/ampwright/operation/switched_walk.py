@@ -1,0 +1,219 @@
+"""A circuit with a switching regulator as a point to walk along from event to event, and what the walk measured."""
+
+from dataclasses import dataclass
+from math import log, pi
+
+from ampwright.electrics.alternator import electrical_speed_rad_s
+from ampwright.electrics.circuit import Circuit, MosfetShunt, ThyristorSeries, ThyristorShunt
+from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
+from ampwright.errors import OutsideModel
+from ampwright.kernels.elements import POINT, SUMS, THREE_POINT, THREE_SUMS, THREE_WALK, WALK, Row, rows
+from ampwright.operation.dc_side import LEAST_OHM, Side
+from ampwright.operation.span import span_of
+
+# What lines and window may cost of the current, of at least 0.5 A: where the winding never rests, where it does, and
+# where the comparator's settings never repeat. Most random circuits are nearer (tests/bench asks it of each).
+SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS = 4e-4, 1.7e-3, 5e-3, 1e-3
+SHARE_THREE, SHARE_THREE_UNLOCKED = 1e-3, 5e-3
+# The first lines are drawn for half sines of such a mean: integrals of 1, i, i^2, ln(1 + i / saturation), i times that.
+FIRST_A, FIRST_A2, LOG_LESS, LOG_PRODUCT_MORE = 5.0, 31.25, 0.25, 0.42
+Switching = ThyristorShunt | MosfetShunt | ThyristorSeries
+
+
+@dataclass(frozen=True)
+class Walk:
+    """The circuit, and the records of its point, of the walk and of its sums."""
+
+    circuit: Circuit
+    point: Row
+    place: Row
+    sums: Row
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Means over what was measured, extremes of the current into the bus, and what share of it may be wrong."""
+
+    rectified_A: float
+    rectified_A2: float
+    winding_A2: float
+    line_V2: float
+    diodes_W: float
+    thyristor_W: float
+    mosfet_W: float
+    power_W: float
+    stored_W: float
+    most_A: float
+    least_A: float
+    edges: int
+    gate: int
+    share: float
+
+
+def begin(circuit: Circuit, side: Side, one_answer: bool = False) -> Walk:
+    """Fill in a point; `one_answer` asks for extremes, line volts and, where nothing locks, the exact window."""
+    if circuit.alternator.phases == 1:
+        walk = Walk(circuit, rows(POINT)[0], rows(WALK)[0], rows(SUMS)[0])
+    else:
+        walk = Walk(circuit, rows(THREE_POINT)[0], rows(THREE_WALK)[0], rows(THREE_SUMS)[0])
+    fill(circuit, side, walk.point)
+    walk.point.extremes = walk.point.exact_window = int(one_answer)
+    return walk
+
+
+def walked(walk: Walk, side: Side) -> Measured:
+    """Walk along with a DC side; OutsideModel where there is no wave to walk along."""
+    from ampwright.kernels import switching, three_switching  # compiled on their first use
+
+    point = walk.point
+    point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
+    if side.bus_V >= point.set_V:
+        raise OutsideModel("The battery alone sets the comparator, so there is no wave to walk along.")
+    kernel = switching if walk.circuit.alternator.phases == 1 else three_switching
+    status = kernel.solve_point(point, walk.place, walk.sums)
+    if status == switching.TOO_MANY:
+        raise OutsideModel("The comparator turns too fast to follow. Give it more hysteresis or lag.")
+    locked = status != switching.UNLOCKED
+    return _measured_one(walk, locked) if kernel is switching else _measured_three(walk, locked)
+
+
+def regulator_of(circuit: Circuit) -> Switching:
+    """The switching regulator of a circuit."""
+    if not isinstance(circuit.regulator, Switching):
+        raise ValueError("this level is for switching regulators")
+    return circuit.regulator
+
+
+def fill(circuit: Circuit, side: Side, point: Row) -> None:
+    """Fill in machine, comparator, devices and first lines, as of half sines of a few amps."""
+    from ampwright.kernels import switching as kernel
+
+    machine, regulator = circuit.alternator, regulator_of(circuit)
+    speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
+    kinds = {ThyristorShunt: kernel.THYRISTOR_SHUNT, MosfetShunt: kernel.MOSFET_SHUNT}
+    point.kind = kinds.get(type(regulator), kernel.THYRISTOR_SERIES)
+    point.emf_V, point.reactance = float(machine.emf_Vs) * speed, float(machine.inductance_H) * speed
+    point.ohm = max(float(machine.resistance_ohm), LEAST_OHM)
+    point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
+    sensing, span = regulator.sensing, span_of(circuit)
+    point.lag_rate = 1.0 / (speed * max(sensing.sense_lag_s, 1e-6))
+    point.set_V = sensing.set_V + 0.5 * sensing.hysteresis_V
+    point.clear_V = sensing.set_V - 0.5 * sensing.hysteresis_V
+    point.start_V = circuit.battery.emf_V if circuit.battery is not None else 0.0
+    point.settle, point.smooth_span = span.from_s * speed, (span.to_s - span.from_s) * speed
+    _fill_devices(circuit, point)
+    (_first_lines if machine.phases == 1 else _first_three_lines)(regulator, point)
+
+
+def _fill_devices(circuit: Circuit, point: Row) -> None:
+    """Laws of the diodes and of what switches."""
+    regulator, diode = regulator_of(circuit), circuit.rectifier
+    point.diode_A, point.diode_slope_V, point.diode_ohm, point.diode_drop_V = 1.0, 0.0, 0.0, 0.0
+    if isinstance(diode, Diode):
+        point.diode_A, point.diode_slope_V = diode.saturation_A, float(diode.ideality) * THERMAL_VOLTAGE_V
+        point.diode_ohm = diode.resistance_ohm
+    elif diode is not None:
+        point.diode_drop_V, point.diode_ohm = diode.drop_V, diode.resistance_ohm
+    point.thyristor_A, point.thyristor_slope_V = 1.0, 0.0
+    if not isinstance(regulator, MosfetShunt):
+        junction = regulator.thyristor.junction
+        point.thyristor_A, point.thyristor_ohm = junction.saturation_A, junction.resistance_ohm
+        point.thyristor_slope_V = float(junction.ideality) * THERMAL_VOLTAGE_V
+
+
+def _first_lines(regulator: Switching, point: Row) -> None:
+    """Only where the drawing of the lines starts; least squares replace them."""
+    from ampwright.kernels import switching as kernel
+
+    if isinstance(regulator, MosfetShunt):
+        point.short_first_ohm = point.short_second_ohm = regulator.on_resistance_ohm
+    first = rows(SUMS)[0]
+    for mode in ("bridge", "short"):
+        for name, saturation_A in (("first", point.diode_A), ("second", point.thyristor_A)):
+            logarithm = log(FIRST_A / saturation_A) - LOG_LESS
+            setattr(first, f"fit_{mode}_{name}", logarithm)
+            setattr(first, f"fit_{mode}_{name}_A", FIRST_A * (logarithm + LOG_PRODUCT_MORE))
+        setattr(first, f"fit_{mode}_time", 1.0)
+        setattr(first, f"fit_{mode}_A", FIRST_A)
+        setattr(first, f"fit_{mode}_A2", FIRST_A2)
+    kernel.draw_lines(point, first)
+
+
+def _first_three_lines(regulator: Switching, point: Row) -> None:
+    """The same for the devices of three phases."""
+    from ampwright.kernels import three_switching as kernel
+
+    point.upper_fired = int(isinstance(regulator, ThyristorSeries))
+    if isinstance(regulator, MosfetShunt):
+        point.short_ohm = regulator.on_resistance_ohm
+    first = rows(THREE_SUMS)[0]
+    for device in (kernel.UPPER, kernel.LOWER, kernel.SHORTING):
+        thyristor = device == kernel.SHORTING or (device == kernel.UPPER and point.upper_fired)
+        logarithm = log(FIRST_A / float(point.thyristor_A if thyristor else point.diode_A)) - LOG_LESS
+        first.fit[device] = 1.0, FIRST_A, FIRST_A2, logarithm, FIRST_A * (logarithm + LOG_PRODUCT_MORE)
+    kernel.draw_lines(point, first)
+
+
+def _measured_one(walk: Walk, locked: bool) -> Measured:
+    """What the walk of a single-phase machine measured: in the bridge, and while its lines were shorted."""
+    point, sums, regulator = walk.point, walk.sums, regulator_of(walk.circuit)
+    time = float(sums.time)
+    share, amps, squares = (float(each) / time for each in (sums.bridge_time, sums.bridge_A, sums.bridge_A2))
+    short_share, short_A, short_A2 = (float(each) / time for each in (sums.short_time, sums.short_A, sums.short_A2))
+    bridge_V, bridge_ohm = float(point.bus_V + point.bridge_V), float(point.bus_ohm + point.bridge_ohm)
+    short_V, short_ohm = float(point.short_V), float(point.short_ohm)
+    line_V2 = bridge_V**2 * share + 2.0 * bridge_V * bridge_ohm * amps + bridge_ohm**2 * squares
+    line_V2 += short_V**2 * short_share + 2.0 * short_V * short_ohm * short_A + short_ohm**2 * short_A2
+    first_W = float(point.bridge_first_V * amps + point.bridge_first_ohm * squares)
+    second_W = float(point.bridge_second_V * amps + point.bridge_second_ohm * squares)
+    short_first_W = float(point.short_first_V * short_A + point.short_first_ohm * short_A2)
+    short_second_W = float(point.short_second_V * short_A + point.short_second_ohm * short_A2)
+    mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
+    pulses = 1.0 - share - short_share > RESTS
+    return Measured(
+        rectified_A=amps,
+        rectified_A2=squares,
+        winding_A2=squares + short_A2,
+        line_V2=line_V2 + float(sums.off_line_V2) / time,
+        diodes_W=first_W + (0.0 if series else second_W) + (0.0 if mosfet else short_first_W),
+        thyristor_W=second_W if series else 0.0 if mosfet else short_second_W,
+        mosfet_W=short_first_W + short_second_W if mosfet else 0.0,
+        power_W=float(sums.power) / time,
+        stored_W=float(sums.stored) / time,
+        most_A=float(sums.most_A),
+        least_A=0.0,
+        edges=int(sums.edges),
+        gate=int(sums.gate),
+        share=SHARE_UNLOCKED if not locked else SHARE_PULSES if pulses else SHARE_ALWAYS,
+    )
+
+
+def _measured_three(walk: Walk, locked: bool) -> Measured:
+    """What the walk of a three-phase machine measured, by upper, lower and shorting devices."""
+    point, sums, regulator = walk.point, walk.sums, regulator_of(walk.circuit)
+    time = float(sums.time)
+
+    def watts(device: str) -> float:
+        volts, ohm = getattr(point, f"{device}_V"), getattr(point, f"{device}_ohm")
+        return float(volts * getattr(sums, f"{device}_A") + ohm * getattr(sums, f"{device}_A2")) / time
+
+    upper_W, short_W = watts("upper"), watts("short")
+    mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
+    # After a lock's period of other than whole turns the next one finds the phases changed round.
+    line_V2, sees_all = sums.line_V2, not locked or round(time / (2.0 * pi / 3.0)) % 3 == 0
+    return Measured(
+        rectified_A=float(sums.upper_A) / time,
+        rectified_A2=float(sums.bus_A2) / time,
+        winding_A2=float(sums.winding_A2) / (3.0 * time),
+        line_V2=float(line_V2[0] if sees_all else line_V2.mean()) / time,
+        diodes_W=watts("lower") + (0.0 if series else upper_W),
+        thyristor_W=upper_W if series else 0.0 if mosfet else short_W,
+        mosfet_W=short_W if mosfet else 0.0,
+        power_W=float(sums.power) / time,
+        stored_W=float(sums.stored) / time,
+        most_A=float(sums.most_A),
+        least_A=max(float(sums.least_A), 0.0),
+        edges=int(sums.edges),
+        gate=int(sums.gate),
+        share=SHARE_THREE if locked else SHARE_THREE_UNLOCKED,
+    )
