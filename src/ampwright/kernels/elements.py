@@ -238,8 +238,8 @@ THREE_WALK = np.dtype(
         *((name, np.float64) for name in ("from_angle", "from_V", "lag_own_V")),
         *((name, np.float64, (3,)) for name in ("amps", "amps_then", "amps_there", "emf", "volts")),
         ("free_A", np.float64, (2, 3)),
-        *((name, np.float64, (2,)) for name in ("bus_free_A", "mean", "square", "with_sine", "with_cosine")),
-        ("ends", np.float64, (4,)),
+        *((name, np.float64, (2,)) for name in ("bus_free_A", "mean_A", "square_A2", "with_sine", "with_cosine")),
+        ("ends_A", np.float64, (4,)),
     ]
 )
 THREE_SUMS = np.dtype(

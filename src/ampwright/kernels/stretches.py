@@ -102,7 +102,7 @@ def emptied_at(walk: Row, end: float) -> float:
             low = angle
         else:
             high, ended = angle, True
-        tried = angle - amps / slope if slope < 0.0 else 0.5 * (low + high)
+        tried = angle - amps / slope if slope < 0.0 else high
         if not low < tried < high:
             if not ended:
                 amps, _ = current_at(walk, end)

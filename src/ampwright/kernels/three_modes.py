@@ -143,7 +143,9 @@ def fill_waves(point: Row, mode: int, row: Floats) -> None:
 
 
 @compiled
-def off_push(point: Row, walk: Row, mode: int, line: int, sin_x: float, cos_x: float, amps: Floats) -> tuple[float, int]:
+def off_push(
+    point: Row, walk: Row, mode: int, line: int, sin_x: float, cos_x: float, amps: Floats
+) -> tuple[float, int]:
     """
     Volts by which an off line stands beyond where it would begin to conduct while the other two do, and which way.
 

@@ -2,22 +2,19 @@
 One stretch between two events of a three-phase machine with a switching regulator, in closed form.
 
 A stretch is searched for its end by steps on a fixed grid of angles, where sines and fadings are known beforehand; an
-event inside a step is found by Newton's method. Means, mean squares and powers follow from the ends of the stretch.
+event inside a step is found by Newton's method.
 """
 
 import math
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
-from ampwright.kernels.lines import LN2
 from ampwright.kernels.three_modes import (
     ALL_SHORT,
-    AXIS,
     BUS_COSINE,
     BUS_SINE,
     BUS_STEADY,
     COS_GRID,
-    COS_LINE,
     COSINE,
     COUNT,
     DOWN,
@@ -30,34 +27,25 @@ from ampwright.kernels.three_modes import (
     OFF,
     OHM,
     ROOT3,
-    SHORT,
     SIN_GRID,
-    SIN_LINE,
     SINE,
     STEADY,
     STEP,
     STEPS,
     TURN,
-    UP,
-    VOLTS,
-    WITH_COSINE,
-    WITH_SINE,
     line_state,
-    line_volts,
     next_mode,
     off_push,
     pair_threshold_V,
     start_mode,
 )
+from ampwright.kernels.three_sums import NOT_COUNTING, add_samples, add_stretch
 
 NO_EVENT, EMPTY, STARTED, TURNED = 0, 1, 2, 3
-NOT_COUNTING, ALIKE, SMOOTH = 0, 1, 2
 MOST_ROOT_STEPS, MOST_HALVINGS, SHORT_STEP, SHORTEST = 40, 24, 1e-7, 1e-12
 # A line may begin again only with some push, and with more where its last current died at once, or the loop could
 # stand still at the border; where an event says that it begins, rounding may not say otherwise.
 LEAST_PUSH_V, BEGINS_V, PUSH_AGAIN_V, AT_ONCE = 1e-9, -1e-6, 2e-3, 1e-7
-# Points a sixth of a turn at which logarithms, and volts between lines, are taken.
-POINTS_A_SIXTH, NEARLY_ZERO_A = 5.0, 1e-3
 
 
 @compiled
@@ -207,7 +195,7 @@ def highest_at(length: float, start: float, end: float, start_slope: float, end_
 
 @compiled
 def idle_end(point: Row, walk: Row, bound: float) -> tuple[float, int]:
-    """End of a stretch in which nothing flows to the bus and no current can die: a pair begins or the lag has fallen."""
+    """End of a stretch in which nothing reaches the bus and none can die: a pair begins or the lag has fallen."""
     end, event = bound, NO_EVENT
     if walk.mode != ALL_SHORT:
         threshold_V = pair_threshold_V(point, walk.gate)
@@ -239,7 +227,7 @@ def searched_end(point: Row, walk: Row, row: Floats, bound: float) -> tuple[floa
     low, before_V = walk.angle, walk.sensed_V
     fade_1, fade_2, lag_fade = 1.0, 1.0, 1.0
     _, before_slope = sensed_by(point, row, walk, walk.sin_now, walk.cos_now, 1.0, 1.0, 1.0)
-    grid = int(math.floor(low / STEP + 1e-9)) + 1
+    grid = math.floor(low / STEP + 1e-9) + 1
     while low < bound:
         high = grid * STEP
         if high < bound:
@@ -315,9 +303,7 @@ def stretch(point: Row, walk: Row, sums: Row, bound: float) -> int:
         first, second = (which + 1) % 3, (which + 2) % 3
         half = 0.5 * (walk.amps_then[first] - walk.amps_then[second]) if row[COUNT] == 2.0 else 0.0
         walk.amps_then[which], walk.amps_then[first], walk.amps_then[second] = 0.0, half, -half
-    sensed_V, _ = sensed_by(
-        point, row, walk, sin_1, cos_1, fade_1, fade_2, math.exp(-point.lag_rate * passed)
-    )
+    sensed_V, _ = sensed_by(point, row, walk, sin_1, cos_1, fade_1, fade_2, math.exp(-point.lag_rate * passed))
     if walk.counting != NOT_COUNTING and end > walk.angle:
         add_stretch(point, walk, row, sums, end, sin_1, cos_1)
         if point.fits == 1 or point.extremes == 1:
@@ -333,170 +319,3 @@ def stretch(point: Row, walk: Row, sums: Row, bound: float) -> int:
         sums.edges += 1 if walk.counting != NOT_COUNTING else 0
     start_mode(point, walk, next_mode(point, walk) if event != NO_EVENT else walk.mode)
     return event
-
-
-@compiled
-def add_stretch(point: Row, walk: Row, row: Floats, sums: Row, end: float, sin_1: float, cos_1: float) -> None:
-    """Add a stretch to the sums: currents and their squares by device, power and stored energy."""
-    length, x_ohm, mode = end - walk.angle, point.reactance, walk.mode
-    weight = 1.0
-    if walk.counting == SMOOTH:
-        middle = 0.5 * (walk.angle + end)
-        weight -= math.cos(2.0 * math.pi * (middle - point.measure_from) / point.measure_span)
-    sums.time += weight * length
-    count = int(row[COUNT])
-    if count < 1:
-        return
-    sin_0, cos_0 = walk.sin_now, walk.cos_now
-    sines, cosines = cos_0 - cos_1, sin_1 - sin_0
-    sine_squares = 0.5 * length - 0.5 * (sin_1 * cos_1 - sin_0 * cos_0)
-    cosine_squares, both = length - sine_squares, 0.5 * (sin_1 * sin_1 - sin_0 * sin_0)
-    mean, square, ends = walk.mean, walk.square, walk.ends
-    with_sine, with_cosine = walk.with_sine, walk.with_cosine
-    mean[1], square[1] = 0.0, 0.0
-    for j in range(count):
-        ohm, volts = row[OHM + j], row[VOLTS + j]
-        of_sine, of_cosine = row[WITH_SINE + j], row[WITH_COSINE + j]
-        start_A, end_A = 0.0, 0.0
-        for k in range(3):
-            start_A += row[AXIS + 3 * j + k] * walk.amps[k]
-            end_A += row[AXIS + 3 * j + k] * walk.amps_then[k]
-        ends[2 * j], ends[2 * j + 1] = start_A, end_A
-        mean[j] = (of_sine * sines - of_cosine * cosines - volts * length - x_ohm * (end_A - start_A)) / ohm
-        # The equation integrated against sin and cos gives two more for the integrals of the current with either.
-        right_s = of_sine * sine_squares - of_cosine * both - volts * sines - x_ohm * (end_A * sin_1 - start_A * sin_0)
-        right_c = of_sine * both - of_cosine * cosine_squares - volts * cosines
-        right_c -= x_ohm * (end_A * cos_1 - start_A * cos_0)
-        size = ohm * ohm + x_ohm * x_ohm
-        with_sine[j] = (ohm * right_s + x_ohm * right_c) / size
-        with_cosine[j] = (ohm * right_c - x_ohm * right_s) / size
-        power = of_sine * with_sine[j] - of_cosine * with_cosine[j]
-        stored = 0.5 * x_ohm * (end_A * end_A - start_A * start_A)
-        square[j] = (power - volts * mean[j] - stored) / ohm
-        sums.power += weight * power
-        sums.stored += weight * stored
-    product = 0.0
-    if count == 2:
-        product = row[WITH_SINE] * with_sine[1] - row[WITH_COSINE] * with_cosine[1] - row[VOLTS] * mean[1]
-        product += row[WITH_SINE + 1] * with_sine[0] - row[WITH_COSINE + 1] * with_cosine[0] - row[VOLTS + 1] * mean[0]
-        product = (product - x_ohm * (ends[1] * ends[3] - ends[0] * ends[2])) / (row[OHM] + row[OHM + 1])
-    bus_1, bus_2 = 0.0, 0.0
-    for k in range(3):
-        along_1, along_2 = row[AXIS + k], row[AXIS + 3 + k]
-        amps = along_1 * mean[0] + along_2 * mean[1]
-        squares = along_1 * along_1 * square[0] + along_2 * along_2 * square[1] + 2.0 * along_1 * along_2 * product
-        state = line_state(mode, k)
-        sums.winding_A2 += weight * squares
-        if state == UP:
-            bus_1 += along_1
-            bus_2 += along_2
-            sums.upper_A += weight * amps
-            sums.upper_A2 += weight * squares
-        elif state == DOWN:
-            sums.lower_A -= weight * amps
-            sums.lower_A2 += weight * squares
-        elif state == SHORT:
-            sums.short_A += weight * amps
-            sums.short_A2 += weight * squares
-    squares = bus_1 * bus_1 * square[0] + bus_2 * bus_2 * square[1] + 2.0 * bus_1 * bus_2 * product
-    sums.bus_A2 += weight * squares
-
-
-@compiled
-def add_samples(point: Row, walk: Row, row: Floats, sums: Row, end: float) -> None:
-    """Add what is taken at points of a stretch: logarithms for drawing lines, or volts between lines and extremes."""
-    length = end - walk.angle
-    count = max(2, int(math.ceil(length / (0.5 * TURN) * POINTS_A_SIXTH)))
-    step, x_ohm = length / count, point.reactance
-    weight = 1.0
-    if walk.counting == SMOOTH:
-        middle = 0.5 * (walk.angle + end)
-        weight -= math.cos(2.0 * math.pi * (middle - point.measure_from) / point.measure_span)
-    for sample in range(count):
-        angle = walk.angle + (sample + 0.5) * step
-        passed = angle - walk.from_angle
-        sin_x, cos_x = math.sin(angle), math.cos(angle)
-        # The end's own currents are kept in `amps_then`.
-        fade_1, fade_2 = math.exp(-row[OHM] / x_ohm * passed), math.exp(-row[OHM + 1] / x_ohm * passed)
-        for k in range(3):
-            steady_A = row[SINE + k] * sin_x - row[COSINE + k] * cos_x - row[STEADY + k]
-            walk.amps_there[k] = steady_A + walk.free_A[0, k] * fade_1 + walk.free_A[1, k] * fade_2
-        if point.fits == 1:
-            add_logarithms(point, walk, sums, step)
-        else:
-            add_line_volts(point, walk, sums, weight * step, sin_x, cos_x)
-    if point.fits == 1:
-        for k in range(3):
-            zeros = 1.0 if abs(walk.amps[k]) < NEARLY_ZERO_A else 0.0
-            zeros += 1.0 if abs(walk.amps_then[k]) < NEARLY_ZERO_A else 0.0
-            take_missed(point, walk, sums, k, 0.5 * zeros * LN2 * step)
-    else:
-        for k in range(3):
-            walk.amps_there[k] = walk.amps_then[k]
-        note_bus(walk, sums)
-
-
-@compiled
-def note_bus(walk: Row, sums: Row) -> None:
-    """Greatest current into the bus so far."""
-    bus_A = 0.0
-    for k in range(3):
-        if line_state(walk.mode, k) == UP:
-            bus_A += walk.amps_there[k]
-    sums.most_A = max(sums.most_A, bus_A)
-    sums.least_A = min(sums.least_A, bus_A)
-
-
-@compiled
-def add_logarithms(point: Row, walk: Row, sums: Row, step: float) -> None:
-    """Add ln(1 + i / saturation), and it times the current, of every device that conducts."""
-    for k in range(3):
-        state, amps = line_state(walk.mode, k), abs(walk.amps_there[k])
-        if state == OFF or (state == SHORT and point.kind == MOSFET_SHUNT):
-            continue
-        saturation_A = point.diode_A
-        if state == SHORT or (state == UP and point.upper_fired == 1):
-            saturation_A = point.thyristor_A
-        logarithm = math.log(1.0 + amps / saturation_A)
-        fit = sums.fit[state - 1]
-        fit[0] += step
-        fit[1] += step * amps
-        fit[2] += step * amps * amps
-        fit[3] += step * logarithm
-        fit[4] += step * logarithm * amps
-
-
-@compiled
-def take_missed(point: Row, walk: Row, sums: Row, line: int, missed: float) -> None:
-    """Take off what midpoints miss of a logarithm at the zeros of a line's wave."""
-    state = line_state(walk.mode, line)
-    if state != OFF:
-        sums.fit[state - 1, 3] -= missed
-
-
-@compiled
-def add_line_volts(point: Row, walk: Row, sums: Row, weight: float, sin_x: float, cos_x: float) -> None:
-    """Add the squares of the volts between lines, and note extremes of the bus."""
-    note_bus(walk, sums)
-    mode, on, volts = walk.mode, 0, walk.volts
-    bus_V = 0.0
-    for k in range(3):
-        if line_state(mode, k) == UP:
-            bus_V += point.bus_ohm * walk.amps_there[k]
-    star_V = 0.0
-    for k in range(3):
-        volts[k] = point.emf_V * (sin_x * COS_LINE[k] - cos_x * SIN_LINE[k])
-        state = line_state(mode, k)
-        if state != OFF:
-            fixed_V, ohm = line_volts(point, state)
-            across_V = fixed_V + ohm * walk.amps_there[k] + (bus_V if state == UP else 0.0)
-            star_V += across_V - volts[k]
-            volts[k] = across_V
-            on += 1
-    star_V = star_V / on if on > 0 else 0.0
-    for k in range(3):
-        if line_state(mode, k) == OFF:
-            volts[k] += star_V
-    for k in range(3):
-        apart_V = volts[k] - volts[(k + 1) % 3]
-        sums.line_V2[k] += weight * apart_V * apart_V

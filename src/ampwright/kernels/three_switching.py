@@ -10,7 +10,7 @@ import math
 import numba
 
 from ampwright.kernels.compiled import compiled, compiled_for_all_cores
-from ampwright.kernels.elements import Row, Whole
+from ampwright.kernels.elements import Floats, Row, Whole
 from ampwright.kernels.lines import line_of
 from ampwright.kernels.switching import (
     CLEARLY_V,
@@ -30,8 +30,17 @@ from ampwright.kernels.switching import (
     TOO_MANY,
     UNLOCKED,
 )
-from ampwright.kernels.three_modes import MOSFET_SHUNT, STEP, THYRISTOR_SERIES, TURN, forget_modes, next_mode, start_mode
-from ampwright.kernels.three_stretches import ALIKE, LEAST_PUSH_V, NOT_COUNTING, SMOOTH, TURNED, stretch
+from ampwright.kernels.three_modes import (
+    MOSFET_SHUNT,
+    STEP,
+    THYRISTOR_SERIES,
+    TURN,
+    forget_modes,
+    next_mode,
+    start_mode,
+)
+from ampwright.kernels.three_stretches import LEAST_PUSH_V, TURNED, stretch
+from ampwright.kernels.three_sums import ALIKE, NOT_COUNTING, SMOOTH
 
 UPPER, LOWER, SHORTING = 0, 1, 2
 # How closely a current must agree with that of a third of a turn ago for the wave to repeat.
@@ -130,18 +139,23 @@ def measure(point: Row, walk: Row, sums: Row, span: float, counting: int) -> boo
 
 
 @compiled
+def line_over(law: tuple[float, float, float], fit: Floats) -> tuple[float, float]:
+    """Line of a device by its drop, slope and ohms, over the waves it carried."""
+    return line_of(law[0], law[1], law[2], fit[0], fit[1], fit[2], fit[3], fit[4])
+
+
+@compiled
 def draw_lines(point: Row, sums: Row) -> None:
     """Lines of the devices over the waves just counted."""
     diode = point.diode_drop_V, point.diode_slope_V, point.diode_ohm
     thyristor = 0.0, point.thyristor_slope_V, point.thyristor_ohm
-    upper, lower, short = sums.fit[UPPER], sums.fit[LOWER], sums.fit[SHORTING]
-    if upper[1] > 0.0:
+    if sums.fit[UPPER, 1] > 0.0:
         law = thyristor if point.upper_fired == 1 else diode
-        point.upper_V, point.upper_ohm = line_of(*law, upper[0], upper[1], upper[2], upper[3], upper[4])
-    if lower[1] > 0.0:
-        point.lower_V, point.lower_ohm = line_of(*diode, lower[0], lower[1], lower[2], lower[3], lower[4])
-    if short[1] > 0.0 and point.kind != MOSFET_SHUNT:
-        point.short_V, point.short_ohm = line_of(*thyristor, short[0], short[1], short[2], short[3], short[4])
+        point.upper_V, point.upper_ohm = line_over(law, sums.fit[UPPER])
+    if sums.fit[LOWER, 1] > 0.0:
+        point.lower_V, point.lower_ohm = line_over(diode, sums.fit[LOWER])
+    if sums.fit[SHORTING, 1] > 0.0 and point.kind != MOSFET_SHUNT:
+        point.short_V, point.short_ohm = line_over(thyristor, sums.fit[SHORTING])
 
 
 @compiled

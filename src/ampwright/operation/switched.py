@@ -40,7 +40,8 @@ def solve(circuit: Circuit) -> Answer:
         before_A, side = found.rectified_A, dc_side(circuit, side.bus_V + side.bus_ohm * found.rectified_A)
         found = walked(walk, side)
         moved_A = abs(found.rectified_A - before_A)
-    return _answer(circuit, side, found, moved_A + found.share * max(found.rectified_A, SCALE_A))
+    error_A = moved_A + found.apart_A + found.share * max(found.rectified_A, SCALE_A)
+    return _answer(circuit, side, found, error_A)
 
 
 def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> Answer:

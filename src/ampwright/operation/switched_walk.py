@@ -1,7 +1,7 @@
 """A circuit with a switching regulator as a point to walk along from event to event, and what the walk measured."""
 
-from dataclasses import dataclass
-from math import log, pi
+from dataclasses import dataclass, replace
+from math import exp, log, pi
 
 from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Circuit, MosfetShunt, ThyristorSeries, ThyristorShunt
@@ -13,10 +13,12 @@ from ampwright.operation.span import span_of
 
 # What lines and window may cost of the current, of at least 0.5 A: where the winding never rests, where it does, and
 # where the comparator's settings never repeat. Most random circuits are nearer (tests/bench asks it of each).
-SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS = 4e-4, 1.7e-3, 5e-3, 1e-3
-SHARE_THREE, SHARE_THREE_UNLOCKED = 1e-3, 5e-3
+SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS = 7e-4, 2.3e-3, 5e-3, 1e-3
+# Of three phases more, the higher the bus stands over the EMF, as currents then come and go at a low slope.
+SHARE_THREE, SHARE_BY_LEVEL, LEVEL_TIMES = 1e-3, 2e-5, 4.6
 # The first lines are drawn for half sines of such a mean: integrals of 1, i, i^2, ln(1 + i / saturation), i times that.
 FIRST_A, FIRST_A2, LOG_LESS, LOG_PRODUCT_MORE = 5.0, 31.25, 0.25, 0.42
+TOO_FAST = "The comparator turns too fast to follow. Give it more hysteresis or lag."
 Switching = ThyristorShunt | MosfetShunt | ThyristorSeries
 
 
@@ -32,7 +34,11 @@ class Walk:
 
 @dataclass(frozen=True)
 class Measured:
-    """Means over what was measured, extremes of the current into the bus, and what share of it may be wrong."""
+    """
+    Means over what was measured, extremes of the current into the bus, and how far its mean may be wrong.
+
+    `share` of it by lines; `apart_A` is how far another window, where nothing locks, would see another mean.
+    """
 
     rectified_A: float
     rectified_A2: float
@@ -48,6 +54,7 @@ class Measured:
     edges: int
     gate: int
     share: float
+    apart_A: float
 
 
 def begin(circuit: Circuit, side: Side, one_answer: bool = False) -> Walk:
@@ -63,7 +70,7 @@ def begin(circuit: Circuit, side: Side, one_answer: bool = False) -> Walk:
 
 def walked(walk: Walk, side: Side) -> Measured:
     """Walk along with a DC side; OutsideModel where there is no wave to walk along."""
-    from ampwright.kernels import switching, three_switching  # compiled on their first use
+    from ampwright.kernels import stretches, switching, three_switching  # compiled on their first use
 
     point = walk.point
     point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
@@ -72,9 +79,19 @@ def walked(walk: Walk, side: Side) -> Measured:
     kernel = switching if walk.circuit.alternator.phases == 1 else three_switching
     status = kernel.solve_point(point, walk.place, walk.sums)
     if status == switching.TOO_MANY:
-        raise OutsideModel("The comparator turns too fast to follow. Give it more hysteresis or lag.")
+        raise OutsideModel(TOO_FAST)
     locked = status != switching.UNLOCKED
-    return _measured_one(walk, locked) if kernel is switching else _measured_three(walk, locked)
+    found = _measured(walk, locked)
+    if locked or point.exact_window == 0:
+        return found
+    later = replace(walk, sums=rows(SUMS if kernel is switching else THREE_SUMS)[0])
+    if not kernel.measure(point, walk.place, later.sums, float(point.smooth_span), stretches.SMOOTH):
+        raise OutsideModel(TOO_FAST)
+    return replace(found, apart_A=abs(found.rectified_A - _measured(later, locked).rectified_A))
+
+
+def _measured(walk: Walk, locked: bool) -> Measured:
+    return (_measured_one if walk.circuit.alternator.phases == 1 else _measured_three)(walk, locked)
 
 
 def regulator_of(circuit: Circuit) -> Switching:
@@ -185,6 +202,7 @@ def _measured_one(walk: Walk, locked: bool) -> Measured:
         edges=int(sums.edges),
         gate=int(sums.gate),
         share=SHARE_UNLOCKED if not locked else SHARE_PULSES if pulses else SHARE_ALWAYS,
+        apart_A=0.0,
     )
 
 
@@ -199,6 +217,8 @@ def _measured_three(walk: Walk, locked: bool) -> Measured:
 
     upper_W, short_W = watts("upper"), watts("short")
     mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
+    level = (point.bus_V + point.upper_V + point.lower_V) / point.emf_V
+    share = SHARE_BY_LEVEL * exp(LEVEL_TIMES * level)
     # After a lock's period of other than whole turns the next one finds the phases changed round.
     line_V2, sees_all = sums.line_V2, not locked or round(time / (2.0 * pi / 3.0)) % 3 == 0
     return Measured(
@@ -215,5 +235,6 @@ def _measured_three(walk: Walk, locked: bool) -> Measured:
         least_A=max(float(sums.least_A), 0.0),
         edges=int(sums.edges),
         gate=int(sums.gate),
-        share=SHARE_THREE if locked else SHARE_THREE_UNLOCKED,
+        share=max(share, SHARE_THREE) if locked else max(share, SHARE_UNLOCKED),
+        apart_A=0.0,
     )
