@@ -1,16 +1,16 @@
 """A machine with a switching regulator on a battery, from event to event: fast, and close to the truth."""
 
-from math import sqrt
+from math import inf, sqrt
 
 from ampwright.electrics.circuit import Circuit, is_plain
 from ampwright.errors import OutsideModel
 from ampwright.operation.answer import Answer, Heat, State
 from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
-from ampwright.operation.switched_walk import Measured, Switching, begin, walked
+from ampwright.operation.switched_walk import Measured, Switching, begin, measured, regulator_of, side_of, walk_along
 
 METHOD = "from event to event"
-# All lines are drawn anew until the current stands, or so often.
-SIDES, LEAST_ERROR_A, SCALE_A = 4, 1e-4, 0.5
+# The lamps' line is drawn anew until it agrees with the lamps about so much current, or so often.
+SIDES, LINE_AGREES_A, SCALE_A = 4, 1e-4, 0.5
 
 
 def suits(circuit: Circuit) -> bool:
@@ -26,22 +26,24 @@ def solve(circuit: Circuit) -> Answer:
 
     The lines of diodes and thyristors are drawn on the waves of short runs. Where the circuit locks to whole half waves
     (of three phases to thirds of a turn) the answer is that of one such period, else that of the smooth window. The
-    error estimate is what the last drawing of all lines changed in the rectified current, and what such lines cost.
+    error estimate is how far lamps and their line disagree, what such lines cost, and how far a second window would see
+    another mean.
     """
     if circuit.battery is None:
         raise OutsideModel("From event to event needs a battery.")
-    side = dc_side(circuit, circuit.battery.emf_V)
-    walk = begin(circuit, side, one_answer=True)
-    found = walked(walk, side)
-    moved_A = abs(found.rectified_A)
-    for _ in range(SIDES - 1):
-        if moved_A < LEAST_ERROR_A:
+    # The bus of a regulated bike stands near its set-point.
+    side, moved_A = dc_side(circuit, max(circuit.battery.emf_V, regulator_of(circuit).sensing.set_V)), inf
+    walk = begin(circuit, side)
+    for _ in range(SIDES):
+        mean_A = walk_along(walk, side)
+        redrawn = dc_side(circuit, side.bus_V + side.bus_ohm * mean_A)
+        moved_A = abs((side.bus_V + side.bus_ohm * mean_A - redrawn.bus_V) / redrawn.bus_ohm - mean_A)
+        if moved_A < LINE_AGREES_A:
             break
-        before_A, side = found.rectified_A, dc_side(circuit, side.bus_V + side.bus_ohm * found.rectified_A)
-        found = walked(walk, side)
-        moved_A = abs(found.rectified_A - before_A)
+        side = redrawn
+    found = measured(walk)
     error_A = moved_A + found.apart_A + found.share * max(found.rectified_A, SCALE_A)
-    return _answer(circuit, side, found, error_A)
+    return _answer(circuit, side_of(walk, side), found, error_A)
 
 
 def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> Answer:

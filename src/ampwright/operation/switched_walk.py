@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from math import exp, log, pi
+from types import SimpleNamespace
 
 from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Circuit, MosfetShunt, ThyristorSeries, ThyristorShunt
@@ -15,21 +16,22 @@ from ampwright.operation.span import span_of
 # where the comparator's settings never repeat. Most random circuits are nearer (tests/bench asks it of each).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_UNLOCKED, RESTS = 7e-4, 2.3e-3, 5e-3, 1e-3
 # Of three phases more, the higher the bus stands over the EMF, as currents then come and go at a low slope.
-SHARE_THREE, SHARE_BY_LEVEL, LEVEL_TIMES = 1e-3, 2e-5, 4.6
+SHARE_THREE, SHARE_BY_LEVEL, LEVEL_TIMES, MOST_LEVEL = 1e-3, 2e-5, 4.6, 2.0
 # The first lines are drawn for half sines of such a mean: integrals of 1, i, i^2, ln(1 + i / saturation), i times that.
 FIRST_A, FIRST_A2, LOG_LESS, LOG_PRODUCT_MORE = 5.0, 31.25, 0.25, 0.42
 TOO_FAST = "The comparator turns too fast to follow. Give it more hysteresis or lag."
 Switching = ThyristorShunt | MosfetShunt | ThyristorSeries
 
 
-@dataclass(frozen=True)
+@dataclass
 class Walk:
-    """The circuit, and the records of its point, of the walk and of its sums."""
+    """The circuit, and the records of its point, of the walk and of its sums; whether it locked on the last walk."""
 
     circuit: Circuit
     point: Row
     place: Row
     sums: Row
+    locked: bool = False
 
 
 @dataclass(frozen=True)
@@ -57,20 +59,20 @@ class Measured:
     apart_A: float
 
 
-def begin(circuit: Circuit, side: Side, one_answer: bool = False) -> Walk:
-    """Fill in a point; `one_answer` asks for extremes, line volts and, where nothing locks, the exact window."""
+def begin(circuit: Circuit, side: Side) -> Walk:
+    """Make ready for walks that give one answer: with extremes, line volts and, where nothing locks, its own window."""
     if circuit.alternator.phases == 1:
         walk = Walk(circuit, rows(POINT)[0], rows(WALK)[0], rows(SUMS)[0])
     else:
         walk = Walk(circuit, rows(THREE_POINT)[0], rows(THREE_WALK)[0], rows(THREE_SUMS)[0])
     fill(circuit, side, walk.point)
-    walk.point.extremes = walk.point.exact_window = int(one_answer)
+    walk.point.extremes = walk.point.exact_window = 1
     return walk
 
 
-def walked(walk: Walk, side: Side) -> Measured:
-    """Walk along with a DC side; OutsideModel where there is no wave to walk along."""
-    from ampwright.kernels import stretches, switching, three_switching  # compiled on their first use
+def walk_along(walk: Walk, side: Side) -> float:
+    """Mean rectified current with a DC side; OutsideModel where there is no wave to walk along. [A]"""
+    from ampwright.kernels import switching, three_switching  # compiled on their first use
 
     point = walk.point
     point.bus_V, point.bus_ohm = side.bus_V, side.bus_ohm
@@ -80,18 +82,36 @@ def walked(walk: Walk, side: Side) -> Measured:
     status = kernel.solve_point(point, walk.place, walk.sums)
     if status == switching.TOO_MANY:
         raise OutsideModel(TOO_FAST)
-    locked = status != switching.UNLOCKED
-    found = _measured(walk, locked)
-    if locked or point.exact_window == 0:
+    walk.locked = status != switching.UNLOCKED
+    return _rectified_A(walk.circuit, walk.sums)
+
+
+def side_of(walk: Walk, like: Side) -> Side:
+    """The DC side of the last walk."""
+    return Side(float(walk.point.bus_V), float(walk.point.bus_ohm), like.load_S)
+
+
+def measured(walk: Walk) -> Measured:
+    """All that the last walk measured; where nothing locked another window is walked, to see how its mean differs."""
+    from ampwright.kernels import stretches, switching, three_switching
+
+    one = walk.circuit.alternator.phases == 1
+    found = (_measured_one if one else _measured_three)(walk, _values(walk.point), _values(walk.sums))
+    if walk.locked:
         return found
-    later = replace(walk, sums=rows(SUMS if kernel is switching else THREE_SUMS)[0])
-    if not kernel.measure(point, walk.place, later.sums, float(point.smooth_span), stretches.SMOOTH):
+    later, measure = rows(SUMS if one else THREE_SUMS)[0], switching.measure if one else three_switching.measure
+    if not measure(walk.point, walk.place, later, float(walk.point.smooth_span), stretches.SMOOTH):
         raise OutsideModel(TOO_FAST)
-    return replace(found, apart_A=abs(found.rectified_A - _measured(later, locked).rectified_A))
+    return replace(found, apart_A=abs(found.rectified_A - _rectified_A(walk.circuit, later)))
 
 
-def _measured(walk: Walk, locked: bool) -> Measured:
-    return (_measured_one if walk.circuit.alternator.phases == 1 else _measured_three)(walk, locked)
+def _rectified_A(circuit: Circuit, sums: Row) -> float:
+    return float((sums.bridge_A if circuit.alternator.phases == 1 else sums.upper_A) / sums.time)
+
+
+def _values(row: Row) -> SimpleNamespace:
+    """All fields of a record at once, as reading them one by one is slow."""
+    return SimpleNamespace(**dict(zip(row.dtype.names, row.item(), strict=True)))
 
 
 def regulator_of(circuit: Circuit) -> Switching:
@@ -171,45 +191,43 @@ def _first_three_lines(regulator: Switching, point: Row) -> None:
     kernel.draw_lines(point, first)
 
 
-def _measured_one(walk: Walk, locked: bool) -> Measured:
+def _measured_one(walk: Walk, point: SimpleNamespace, sums: SimpleNamespace) -> Measured:
     """What the walk of a single-phase machine measured: in the bridge, and while its lines were shorted."""
-    point, sums, regulator = walk.point, walk.sums, regulator_of(walk.circuit)
-    time = float(sums.time)
-    share, amps, squares = (float(each) / time for each in (sums.bridge_time, sums.bridge_A, sums.bridge_A2))
-    short_share, short_A, short_A2 = (float(each) / time for each in (sums.short_time, sums.short_A, sums.short_A2))
-    bridge_V, bridge_ohm = float(point.bus_V + point.bridge_V), float(point.bus_ohm + point.bridge_ohm)
-    short_V, short_ohm = float(point.short_V), float(point.short_ohm)
+    regulator, time = regulator_of(walk.circuit), sums.time
+    share, amps, squares = (each / time for each in (sums.bridge_time, sums.bridge_A, sums.bridge_A2))
+    short_share, short_A, short_A2 = (each / time for each in (sums.short_time, sums.short_A, sums.short_A2))
+    bridge_V, bridge_ohm = point.bus_V + point.bridge_V, point.bus_ohm + point.bridge_ohm
+    short_V, short_ohm = point.short_V, point.short_ohm
     line_V2 = bridge_V**2 * share + 2.0 * bridge_V * bridge_ohm * amps + bridge_ohm**2 * squares
     line_V2 += short_V**2 * short_share + 2.0 * short_V * short_ohm * short_A + short_ohm**2 * short_A2
-    first_W = float(point.bridge_first_V * amps + point.bridge_first_ohm * squares)
-    second_W = float(point.bridge_second_V * amps + point.bridge_second_ohm * squares)
-    short_first_W = float(point.short_first_V * short_A + point.short_first_ohm * short_A2)
-    short_second_W = float(point.short_second_V * short_A + point.short_second_ohm * short_A2)
+    first_W = point.bridge_first_V * amps + point.bridge_first_ohm * squares
+    second_W = point.bridge_second_V * amps + point.bridge_second_ohm * squares
+    short_first_W = point.short_first_V * short_A + point.short_first_ohm * short_A2
+    short_second_W = point.short_second_V * short_A + point.short_second_ohm * short_A2
     mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
     pulses = 1.0 - share - short_share > RESTS
     return Measured(
         rectified_A=amps,
         rectified_A2=squares,
         winding_A2=squares + short_A2,
-        line_V2=line_V2 + float(sums.off_line_V2) / time,
+        line_V2=line_V2 + sums.off_line_V2 / time,
         diodes_W=first_W + (0.0 if series else second_W) + (0.0 if mosfet else short_first_W),
         thyristor_W=second_W if series else 0.0 if mosfet else short_second_W,
         mosfet_W=short_first_W + short_second_W if mosfet else 0.0,
-        power_W=float(sums.power) / time,
-        stored_W=float(sums.stored) / time,
-        most_A=float(sums.most_A),
+        power_W=sums.power / time,
+        stored_W=sums.stored / time,
+        most_A=sums.most_A,
         least_A=0.0,
-        edges=int(sums.edges),
-        gate=int(sums.gate),
-        share=SHARE_UNLOCKED if not locked else SHARE_PULSES if pulses else SHARE_ALWAYS,
+        edges=sums.edges,
+        gate=sums.gate,
+        share=SHARE_UNLOCKED if not walk.locked else SHARE_PULSES if pulses else SHARE_ALWAYS,
         apart_A=0.0,
     )
 
 
-def _measured_three(walk: Walk, locked: bool) -> Measured:
+def _measured_three(walk: Walk, point: SimpleNamespace, sums: SimpleNamespace) -> Measured:
     """What the walk of a three-phase machine measured, by upper, lower and shorting devices."""
-    point, sums, regulator = walk.point, walk.sums, regulator_of(walk.circuit)
-    time = float(sums.time)
+    regulator, time = regulator_of(walk.circuit), sums.time
 
     def watts(device: str) -> float:
         volts, ohm = getattr(point, f"{device}_V"), getattr(point, f"{device}_ohm")
@@ -217,24 +235,24 @@ def _measured_three(walk: Walk, locked: bool) -> Measured:
 
     upper_W, short_W = watts("upper"), watts("short")
     mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
-    level = (point.bus_V + point.upper_V + point.lower_V) / point.emf_V
-    share = SHARE_BY_LEVEL * exp(LEVEL_TIMES * level)
+    level = (point.bus_V + point.upper_V + point.lower_V) / max(point.emf_V, 1e-9)
+    share = SHARE_BY_LEVEL * exp(LEVEL_TIMES * min(level, MOST_LEVEL))
     # After a lock's period of other than whole turns the next one finds the phases changed round.
-    line_V2, sees_all = sums.line_V2, not locked or round(time / (2.0 * pi / 3.0)) % 3 == 0
+    line_V2, sees_all = sums.line_V2, not walk.locked or round(time / (2.0 * pi / 3.0)) % 3 == 0
     return Measured(
-        rectified_A=float(sums.upper_A) / time,
-        rectified_A2=float(sums.bus_A2) / time,
-        winding_A2=float(sums.winding_A2) / (3.0 * time),
+        rectified_A=sums.upper_A / time,
+        rectified_A2=sums.bus_A2 / time,
+        winding_A2=sums.winding_A2 / (3.0 * time),
         line_V2=float(line_V2[0] if sees_all else line_V2.mean()) / time,
         diodes_W=watts("lower") + (0.0 if series else upper_W),
         thyristor_W=upper_W if series else 0.0 if mosfet else short_W,
         mosfet_W=short_W if mosfet else 0.0,
-        power_W=float(sums.power) / time,
-        stored_W=float(sums.stored) / time,
-        most_A=float(sums.most_A),
-        least_A=max(float(sums.least_A), 0.0),
-        edges=int(sums.edges),
-        gate=int(sums.gate),
-        share=max(share, SHARE_THREE) if locked else max(share, SHARE_UNLOCKED),
+        power_W=sums.power / time,
+        stored_W=sums.stored / time,
+        most_A=sums.most_A,
+        least_A=max(sums.least_A, 0.0),
+        edges=sums.edges,
+        gate=sums.gate,
+        share=max(share, SHARE_THREE) if walk.locked else max(share, SHARE_UNLOCKED),
         apart_A=0.0,
     )
