@@ -231,7 +231,7 @@ def _measured_three(walk: Walk, point: SimpleNamespace, sums: SimpleNamespace) -
 
     def watts(device: str) -> float:
         volts, ohm = getattr(point, f"{device}_V"), getattr(point, f"{device}_ohm")
-        return float(volts * getattr(sums, f"{device}_A") + ohm * getattr(sums, f"{device}_A2")) / time
+        return float((volts * getattr(sums, f"{device}_A") + ohm * getattr(sums, f"{device}_A2")) / time)
 
     upper_W, short_W = watts("upper"), watts("short")
     mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
