@@ -12,6 +12,8 @@ from ampwright.documents.balance_spec import FAINT, HAIRLINE, INK, OUTPUT_COLOUR
 from ampwright.documents.rendering import FONT, png_from, svg_from
 
 PANEL_HEIGHT_px, LOW_PANEL_px = 130, 60
+# What axis and its labels take beside a panel, and an entry of the legend above it.
+ROOM_px, ENTRY_px = 75, 150
 # Points a line may have: more than a screen has columns.
 MOST_POINTS = 2400
 LEAST_WIDTH, PANEL_ROWS = 40, 9
@@ -99,7 +101,7 @@ def _thinned(x: Sequence[float], y: Sequence[float], most: int) -> tuple[list[fl
 def _spec(picture: WavePicture, width_px: int) -> dict[str, Any]:
     panels = _panels(picture)
     plots = [
-        _panel(picture, panel, lines, width_px - 190, last=k == len(panels) - 1)
+        _panel(picture, panel, lines, width_px - ROOM_px, last=k == len(panels) - 1)
         for k, (panel, lines) in enumerate(panels)
     ]
     return {
@@ -130,7 +132,15 @@ def _panel(picture: WavePicture, panel: str, lines: list[Line], width_px: int, *
     legend = (
         None
         if alone
-        else {"title": None, "labelColor": INK, "labelLimit": 170, "symbolType": "stroke", "symbolSize": 500}
+        else {
+            "title": None,
+            "orient": "top",
+            "columns": max(1, (width_px + ROOM_px) // ENTRY_px),
+            "labelColor": INK,
+            "labelLimit": ENTRY_px - 40,
+            "symbolType": "stroke",
+            "symbolSize": 400,
+        }
     )
     gate = panel == "comparator"
     return {

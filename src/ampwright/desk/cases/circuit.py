@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ampwright.bench import record as bench
+from ampwright.desk.cases.bench_cautions import bench_cautions
 from ampwright.desk.cases.plain import plain_exact
 from ampwright.errors import AmpwrightError, BadReading
 from ampwright.operation.answer import Answer
@@ -17,11 +18,12 @@ WITHIN, MOST_WITHIN = 5e-4, 0.05
 
 @dataclass(frozen=True)
 class Solved:
-    """What became of one circuit: an answer, or the sentence that says why there is none."""
+    """What became of one circuit: an answer with the cautions it calls for, or why there is none."""
 
     id: str | int | float | None
     answer: Answer | None = None
     error: str | None = None
+    cautions: tuple[str, ...] = ()
 
 
 def open_circuits(path: str) -> tuple[list[Any], bool]:
@@ -48,7 +50,8 @@ def solve_circuits(documents: list[Any], band: bool = False, within: float = WIT
         known = name if isinstance(name, str | int | float) and not isinstance(name, bool) else None
         where = f"circuit {number}" if known is None else f"circuit {known}"
         try:
-            yield Solved(known, answer=solve_record(bench.circuit_record(document, where), band, within))
+            record = bench.circuit_record(document, where)
+            yield Solved(known, answer=solve_record(record, band, within), cautions=bench_cautions(record))
         except AmpwrightError as fault:
             yield Solved(known, error=str(fault))
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from ampwright.bench.record import circuit_record
+from ampwright.desk.cases.bench_cautions import bench_cautions
 from ampwright.desk.cases.circuit_model import circuit_of
 from ampwright.errors import BadReading
 from ampwright.operation.kick_start import KickStart, kick_start
@@ -14,12 +15,13 @@ SPARK_mJ, LEAST_V = 20.0, 6.0
 
 @dataclass(frozen=True)
 class Kick:
-    """The kick of one circuit, and what was assumed for it."""
+    """The kick of one circuit, what was assumed for it, and the cautions it calls for."""
 
     name: str
     kick: KickStart
     capacitor_F: float | None
     assumed: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 def open_kick(path: str, spark_mJ: float | None, least_V: float | None) -> Kick:
@@ -38,4 +40,4 @@ def open_kick(path: str, spark_mJ: float | None, least_V: float | None) -> Kick:
     if least_V is None and kick.needed_V is not None:
         assumed.append(f"the ignition needs {LEAST_V:g} V")
     farad = circuit.capacitor.capacitance_F if circuit.capacitor is not None else None
-    return Kick(path if record.id is None else str(record.id), kick, farad, tuple(assumed))
+    return Kick(path if record.id is None else str(record.id), kick, farad, tuple(assumed), bench_cautions(record))

@@ -3,6 +3,7 @@
 from typing import Any
 
 from ampwright.bench.record import circuit_record
+from ampwright.desk.cases.bench_cautions import bench_cautions
 from ampwright.desk.cases.circuit_model import circuit_of
 from ampwright.documents.wave_picture import Line, WavePicture, csv_text, png, svg, terminal_text
 from ampwright.errors import BadReading
@@ -12,8 +13,8 @@ from ampwright.storage.files import read_json, write_file
 LEAST_PERIODS, MOST_PERIODS = 0.5, 500.0
 
 
-def open_wave(path: str, periods: float) -> tuple[Wave, str]:
-    """Solve the one circuit of a file and give its wave and a title."""
+def open_wave(path: str, periods: float) -> tuple[Wave, str, tuple[str, ...]]:
+    """Solve the one circuit of a file and give its wave, a title, and the cautions it calls for."""
     if not LEAST_PERIODS <= periods <= MOST_PERIODS:
         raise BadReading(f"{periods:g} periods cannot be shown. Ask for {LEAST_PERIODS:g} to {MOST_PERIODS:g}.")
     document = read_json(path)
@@ -25,7 +26,7 @@ def open_wave(path: str, periods: float) -> tuple[Wave, str]:
         document = document[0]
     record = circuit_record(document, path)
     name = path if record.id is None else str(record.id)
-    return wave(circuit_of(record), periods), f"{name} at {record.speed_rpm:g} rpm"
+    return wave(circuit_of(record), periods), f"{name} at {record.speed_rpm:g} rpm", bench_cautions(record)
 
 
 def picture_of(found: Wave, title: str, panels: tuple[str, ...] = PANELS) -> WavePicture:

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import Annotated, Any
 
 import typer
+from rich.console import Console
 
 from ampwright import __version__
 from ampwright.desk.cases import jobs
@@ -204,12 +205,13 @@ def wave(
     from ampwright.desk.cases import wave as case
 
     with show_circuit.preparing(engine.engine_is_ready()):
-        found, title = case.open_wave(file, periods)
+        found, title, warned = case.open_wave(file, periods)
     if json:
         typer.echo(engine.as_text(case.as_document(found)))
     elif to is None:
         width, colour = show.chart_room()
         typer.echo(case.wave_text(found, title, width, colour=colour))
+        show.cautions(Console(highlight=False), warned)
     if to is not None:
         case.write_wave(found, title, to)
         typer.echo(f"Wave written to {to}.", err=json)

@@ -45,7 +45,7 @@ def answer(found: Any) -> None:
     _strip(console, found.suit)
     if found.identify.stop_first:
         # Nothing below the stop line may draw the eye from it.
-        _cautions(console, found.suit.cautions)
+        cautions(console, found.suit.cautions)
         return
     _heading(console, "What's on the bike")
     _evidence(console, found.identify)
@@ -60,7 +60,7 @@ def answer(found: Any) -> None:
     _choice(console, found.suit)
     _heading(console, "Will it keep up?")
     _balance(console, found.balance)
-    _cautions(console, found.suit.cautions)
+    cautions(console, found.suit.cautions)
 
 
 def identification(found: Any) -> None:
@@ -83,7 +83,7 @@ def parts(found: Any) -> None:
     for kind in dict.fromkeys(row.kind for row in found.rows):
         _heading(console, kind.replace("_", " "))
         _rows(console, [row for row in found.rows if row.kind == kind])
-    _cautions(console, found.cautions)
+    cautions(console, found.cautions)
 
 
 def heard(found: Any) -> None:
@@ -125,7 +125,7 @@ def asked(found: Any) -> None:
         _look(console, found.ask)
     elif found.advice is not Advice.STOP:
         console.print("  Nothing more to ask.")
-    _cautions(console, found.cautions)
+    cautions(console, found.cautions)
 
 
 def balance(found: Any) -> None:
@@ -311,7 +311,7 @@ def _into_battery(amps: float) -> str:
     return f"{amps:.1f} A goes in" if amps >= 0 else f"the battery gives {-amps:.1f} A"
 
 
-def _cautions(console: Console, cautions: Iterable[str]) -> None:
+def cautions(console: Console, cautions: Iterable[str]) -> None:
     _heading(console, "Cautions")
     for caution in cautions:
         _line(console, f"! {escape(caution)}", 2)

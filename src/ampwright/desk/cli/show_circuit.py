@@ -9,6 +9,8 @@ from rich.markup import escape
 from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
+from ampwright.desk.cli.show import cautions
+
 _HEAT = {
     "winding": "winding",
     "rectifier": "rectifier diodes",
@@ -54,6 +56,9 @@ def circuits(solved: Sequence[Any]) -> None:
         else:
             console.print(f"[bold]Circuit {escape(str(name))}[/]: {_in_words(one.answer)}")
             console.print(_table(one.answer))
+    texts = dict.fromkeys(text for one in solved for text in one.cautions)
+    if texts:
+        cautions(console, texts)
 
 
 def _in_words(answer: Any) -> str:
@@ -110,3 +115,4 @@ def kick(found: Any) -> None:
         console.print(f"smallest capacitor that starts it: {smallest}; this one has {found.capacitor_F * 1e6:,.0f} uF")
     if found.assumed:
         console.print(f"Assumed: {'; '.join(found.assumed)}.")
+    cautions(console, found.cautions)
