@@ -174,7 +174,7 @@ def off_push(
 
 
 @compiled
-def pair_threshold_V(point: Row, gate: int) -> float:
+def pair_begins_V(point: Row, gate: int) -> float:
     """Volts between two lines at which a machine that carries nothing begins to; infinite where it may not."""
     if point.kind == THYRISTOR_SERIES and gate == 1:
         return math.inf
@@ -224,7 +224,7 @@ def first_pair(point: Row, walk: Row) -> int:
     for k in range(3):
         high = k if emf[k] > emf[high] else high
         low = k if emf[k] < emf[low] else low
-    if emf[high] - emf[low] - pair_threshold_V(point, walk.gate) <= walk.least_V:
+    if emf[high] - emf[low] - pair_begins_V(point, walk.gate) <= walk.least_V:
         return 0
     short = point.kind == THYRISTOR_SHUNT and walk.gate == 1
     walk.latched[high] = 1 if short else 0

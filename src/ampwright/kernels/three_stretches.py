@@ -36,7 +36,7 @@ from ampwright.kernels.three_modes import (
     line_state,
     next_mode,
     off_push,
-    pair_threshold_V,
+    pair_begins_V,
     start_mode,
 )
 from ampwright.kernels.three_sums import NOT_COUNTING, add_samples, add_stretch
@@ -198,10 +198,10 @@ def idle_end(point: Row, walk: Row, bound: float) -> tuple[float, int]:
     """End of a stretch in which nothing reaches the bus and none can die: a pair begins or the lag has fallen."""
     end, event = bound, NO_EVENT
     if walk.mode != ALL_SHORT:
-        threshold_V = pair_threshold_V(point, walk.gate)
-        if ROOT3 * point.emf_V > threshold_V:
+        begins_V = pair_begins_V(point, walk.gate)
+        if ROOT3 * point.emf_V > begins_V:
             # Two lines are furthest apart at every whole sixth of a turn.
-            half = math.acos(threshold_V / (ROOT3 * point.emf_V))
+            half = math.acos(begins_V / (ROOT3 * point.emf_V))
             sixth = 0.5 * TURN
             start = max((math.ceil((walk.angle + half) / sixth - 1e-12)) * sixth - half, walk.angle)
             if half >= 0.5 * sixth:

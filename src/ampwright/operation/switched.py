@@ -42,7 +42,7 @@ def solve(circuit: Circuit) -> Answer:
             break
         side = redrawn
     found = measured(walk)
-    error_A = moved_A + found.apart_A + found.share * max(found.rectified_A, SCALE_A)
+    error_A = moved_A + found.apart_A + found.share * max(found.rectified_current_A, SCALE_A)
     return _answer(circuit, side_of(walk, side), found, error_A)
 
 
@@ -50,14 +50,14 @@ def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> An
     battery = circuit.battery
     if battery is None:
         raise ValueError("there is no battery")
-    mean_V = side.bus_V + side.bus_ohm * found.rectified_A
-    spread_V2 = side.bus_ohm**2 * max(found.rectified_A2 - found.rectified_A**2, 0.0)
+    mean_V = side.bus_V + side.bus_ohm * found.rectified_current_A
+    spread_V2 = side.bus_ohm**2 * max(found.rectified_A2 - found.rectified_current_A**2, 0.0)
     ohm = max(battery.resistance_ohm, LEAST_OHM)
     battery_A = (mean_V - battery.emf_V) / ohm
-    load_A = found.rectified_A - battery_A
+    load_A = found.rectified_current_A - battery_A
     return Answer(
         battery_current_A=battery_A,
-        rectified_current_A=found.rectified_A,
+        rectified_current_A=found.rectified_current_A,
         load_current_A=load_A,
         bus_mean_V=mean_V,
         bus_min_V=side.bus_V + side.bus_ohm * found.least_A,
@@ -66,7 +66,7 @@ def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> An
         line_voltage_rms_V=sqrt(found.line_V2),
         heat_W=Heat(
             winding=circuit.alternator.phases * float(circuit.alternator.resistance_ohm) * found.winding_A2,
-            rectifier=found.diodes_W,
+            rectifier=found.rectifier_W,
             thyristor=found.thyristor_W,
             mosfet=found.mosfet_W,
             zener=0.0,
@@ -75,8 +75,8 @@ def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> An
         ),
         load_power_W=load_A * mean_V + side.load_S * spread_V2,
         battery_stored_W=battery.emf_V * battery_A,
-        stored_change_W=found.stored_W,
-        shaft_power_W=found.power_W,
+        stored_change_W=found.stored_change_W,
+        shaft_power_W=found.shaft_power_W,
         state=_state(found),
         method=METHOD,
         settled=True,
@@ -89,4 +89,4 @@ def _state(found: Measured) -> State:
         return State.REGULATING
     if found.gate == 1:
         return State.LATCHED_ON
-    return State.NOT_REACHED if found.rectified_A > 0.0 else State.NOT_CONDUCTING
+    return State.NOT_REACHED if found.rectified_current_A > 0.0 else State.NOT_CONDUCTING

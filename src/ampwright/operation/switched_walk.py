@@ -42,15 +42,15 @@ class Measured:
     `share` of it by lines; `apart_A` is how far another window, where nothing locks, would see another mean.
     """
 
-    rectified_A: float
+    rectified_current_A: float
     rectified_A2: float
     winding_A2: float
     line_V2: float
-    diodes_W: float
+    rectifier_W: float
     thyristor_W: float
     mosfet_W: float
-    power_W: float
-    stored_W: float
+    shaft_power_W: float
+    stored_change_W: float
     most_A: float
     least_A: float
     edges: int
@@ -83,7 +83,7 @@ def walk_along(walk: Walk, side: Side) -> float:
     if status == switching.TOO_MANY:
         raise OutsideModel(TOO_FAST)
     walk.locked = status != switching.UNLOCKED
-    return _rectified_A(walk.circuit, walk.sums)
+    return _mean_A(walk.circuit, walk.sums)
 
 
 def side_of(walk: Walk, like: Side) -> Side:
@@ -102,10 +102,10 @@ def measured(walk: Walk) -> Measured:
     later, measure = rows(SUMS if one else THREE_SUMS)[0], switching.measure if one else three_switching.measure
     if not measure(walk.point, walk.place, later, float(walk.point.smooth_span), stretches.SMOOTH):
         raise OutsideModel(TOO_FAST)
-    return replace(found, apart_A=abs(found.rectified_A - _rectified_A(walk.circuit, later)))
+    return replace(found, apart_A=abs(found.rectified_current_A - _mean_A(walk.circuit, later)))
 
 
-def _rectified_A(circuit: Circuit, sums: Row) -> float:
+def _mean_A(circuit: Circuit, sums: Row) -> float:
     return float((sums.bridge_A if circuit.alternator.phases == 1 else sums.upper_A) / sums.time)
 
 
@@ -207,15 +207,15 @@ def _measured_one(walk: Walk, point: SimpleNamespace, sums: SimpleNamespace) -> 
     mosfet, series = isinstance(regulator, MosfetShunt), isinstance(regulator, ThyristorSeries)
     pulses = 1.0 - share - short_share > RESTS
     return Measured(
-        rectified_A=amps,
+        rectified_current_A=amps,
         rectified_A2=squares,
         winding_A2=squares + short_A2,
         line_V2=line_V2 + sums.off_line_V2 / time,
-        diodes_W=first_W + (0.0 if series else second_W) + (0.0 if mosfet else short_first_W),
+        rectifier_W=first_W + (0.0 if series else second_W) + (0.0 if mosfet else short_first_W),
         thyristor_W=second_W if series else 0.0 if mosfet else short_second_W,
         mosfet_W=short_first_W + short_second_W if mosfet else 0.0,
-        power_W=sums.power / time,
-        stored_W=sums.stored / time,
+        shaft_power_W=sums.power / time,
+        stored_change_W=sums.stored / time,
         most_A=sums.most_A,
         least_A=0.0,
         edges=sums.edges,
@@ -240,15 +240,15 @@ def _measured_three(walk: Walk, point: SimpleNamespace, sums: SimpleNamespace) -
     # After a lock's period of other than whole turns the next one finds the phases changed round.
     line_V2, sees_all = sums.line_V2, not walk.locked or round(time / (2.0 * pi / 3.0)) % 3 == 0
     return Measured(
-        rectified_A=sums.upper_A / time,
+        rectified_current_A=sums.upper_A / time,
         rectified_A2=sums.bus_A2 / time,
         winding_A2=sums.winding_A2 / (3.0 * time),
         line_V2=float(line_V2[0] if sees_all else line_V2.mean()) / time,
-        diodes_W=watts("lower") + (0.0 if series else upper_W),
+        rectifier_W=watts("lower") + (0.0 if series else upper_W),
         thyristor_W=upper_W if series else 0.0 if mosfet else short_W,
         mosfet_W=short_W if mosfet else 0.0,
-        power_W=sums.power / time,
-        stored_W=sums.stored / time,
+        shaft_power_W=sums.power / time,
+        stored_change_W=sums.stored / time,
         most_A=sums.most_A,
         least_A=max(sums.least_A, 0.0),
         edges=sums.edges,

@@ -311,9 +311,10 @@ def _into_battery(amps: float) -> str:
     return f"{amps:.1f} A goes in" if amps >= 0 else f"the battery gives {-amps:.1f} A"
 
 
-def cautions(console: Console, cautions: Iterable[str]) -> None:
+def cautions(console: Console, texts: Iterable[str]) -> None:
+    """Print cautions under a heading of their own."""
     _heading(console, "Cautions")
-    for caution in cautions:
+    for caution in texts:
         _line(console, f"! {escape(caution)}", 2)
 
 
