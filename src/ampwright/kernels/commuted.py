@@ -12,7 +12,7 @@ import math
 
 import numpy as np
 
-from ampwright.kernels.bridge import ALWAYS_ON, NOT_HERE, ROOT3, SIXTH, WAVE, redrawn, three_always
+from ampwright.kernels.bridge import ALWAYS_ON, FOUND, NOT_HERE, ROOT3, SIXTH, WAVE, redrawn, three_always
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
 from ampwright.kernels.zener import (
@@ -42,23 +42,52 @@ COSINES, SINES = np.cos(MOMENTS), np.sin(MOMENTS)
 COS_SIXTH, SIN_SIXTH = math.cos(SIXTH), math.sin(SIXTH)
 
 
-@compiled
-def after_effect(
-    decay_1: float, decay_2: float, fade_1: float, fade_2: float, jump: float
-) -> tuple[float, float]:
-    """
-    What a push on y and on d at the end of a sixth, by one ampere, adds to the integral of y over all later ones.
+# Room for a row of `bridge` and what each moment keeps: both currents, what is left of a start, and what came since.
+INNER = STEPS - 1
+LONE, APART, PAST_1, PAST_2, SINCE_Y, SINCE_D, ROOM = (FOUND + INNER * k for k in range(7))
 
-    `jump` is a third of the volts that change sides over the inductance's share of the rise of the current which dies
-    there. With c = (d - y) / 2 that current's own change, the next sixth begins with y = (y + d) / 2 - jump c and
+
+@compiled
+def passed_on(jump: float) -> tuple[float, float, float, float]:
+    """
+    What of y and d at the end of a sixth is y, and what is d, at the start of the next.
+
+    `jump` is a third of the volts that change sides over what the inductance takes as the dying current falls. With
+    c = (d - y) / 2, that current's own change, the next sixth begins with y = (y + d) / 2 - jump c and
     d = c (1 - 3 jump) - y (own derivation, checked against the transient).
     """
-    y_of_y, y_of_d = 0.5 * (1.0 + jump), 0.5 * (1.0 - jump)
-    d_of_y, d_of_d = -0.5 * (1.0 - 3.0 * jump) - 1.0, 0.5 * (1.0 - 3.0 * jump)
+    return 0.5 * (1.0 + jump), 0.5 * (1.0 - jump), -0.5 * (1.0 - 3.0 * jump) - 1.0, 0.5 * (1.0 - 3.0 * jump)
+
+
+@compiled
+def diode_V(amps: float, saturation_A: float, slope_V: float, diode_ohm: float) -> float:
+    """Drop of a diode."""
+    return slope_V * math.log1p(amps / saturation_A) + diode_ohm * amps
+
+
+@compiled
+def after_effect(decay_1: float, decay_2: float, fade_1: float, fade_2: float, jump: float) -> tuple[float, float]:
+    """
+    What an ampere more of y and of d at the end of a sixth adds to the integral of y over all later ones.
+
+    In the periodic wave: own derivation, checked against the transient.
+    """
+    y_of_y, y_of_d, d_of_y, d_of_d = passed_on(jump)
     back = fade_2 * y_of_d / (1.0 - fade_2 * d_of_d)
     at_start_y = (1.0 - fade_1) / decay_1 / (1.0 - fade_1 * (y_of_y + d_of_y * back))
     at_start_d = back * at_start_y
     return y_of_y * at_start_y + d_of_y * at_start_d, y_of_d * at_start_y + d_of_d * at_start_d
+
+
+@compiled
+def first_change(since_y: float, since_d: float, fade_1: float, fade_2: float, jump: float) -> tuple[float, float]:
+    """Changes of y and d with which a sixth must begin so that, with those that came since, they are passed on."""
+    y_of_y, y_of_d, d_of_y, d_of_d = passed_on(jump)
+    right_y, right_d = y_of_y * since_y + y_of_d * since_d, d_of_y * since_y + d_of_d * since_d
+    one, two = 1.0 - y_of_y * fade_1, -y_of_d * fade_2
+    three, four = -d_of_y * fade_1, 1.0 - d_of_d * fade_2
+    size = one * four - two * three
+    return (right_y * four - two * right_d) / size, (one * right_d - three * right_y) / size
 
 
 @compiled
@@ -75,13 +104,13 @@ def three_zener(
     zener_A: float,
     zener_slope_V: float,
     zener_ohm: float,
-    wave: Floats,
+    room: Floats,
     into: Floats,
 ) -> int:
     """
     Put what three phases do into `into` (see `zener.FOUND_NAMES`); gives the regime.
 
-    `wave` is room for a row of `bridge`. Where a phase would rest part of the time, that is said and nothing given.
+    `room` is for a row of `bridge` and what the moments keep. Where a phase would rest part of the time, that is said and nothing given.
     """
     into[:] = 0.0
     log_scale = scale_of(bus_ohm, zener_A, zener_slope_V, zener_ohm)
@@ -96,19 +125,15 @@ def three_zener(
     for _ in range(LINES):
         drop_V, line_ohm, source_V, behind_ohm = new_V, new_ohm, new_source_V, new_behind_ohm
         volts = source_V + 2.0 * drop_V
-        mean, square, log_mean = three_always(
-            emf_V, volts, ohm + line_ohm, behind_ohm, reactance, saturation_A, wave
-        )
+        mean, square, log_mean = three_always(emf_V, volts, ohm + line_ohm, behind_ohm, reactance, saturation_A, room)
         if mean <= 0.0:
             return NOT_HERE
         on_A = 2.0 * mean / 3.0
-        mean_V, new_V, new_ohm = redrawn(
-            slope_V, diode_ohm, log_mean, on_A, max(square / (on_A * on_A) - 1.0, 0.0)
-        )
+        mean_V, new_V, new_ohm = redrawn(slope_V, diode_ohm, log_mean, on_A, max(square / (on_A * on_A) - 1.0, 0.0))
         # The bus between the lone current's start and its middle.
-        low_A = -wave[WAVE + 2] * wave[WAVE] - wave[WAVE + 10] + wave[WAVE + 3]
-        middle_A = -wave[WAVE + 2] * 0.5 * (ROOT3 * wave[WAVE] + wave[WAVE + 1]) - wave[WAVE + 10]
-        middle_A += wave[WAVE + 3] * math.exp(-0.5 * SIXTH * wave[WAVE + 4])
+        low_A = -room[WAVE + 2] * room[WAVE] - room[WAVE + 10] + room[WAVE + 3]
+        middle_A = -room[WAVE + 2] * 0.5 * (ROOT3 * room[WAVE] + room[WAVE + 1]) - room[WAVE + 10]
+        middle_A += room[WAVE + 3] * math.exp(-0.5 * SIXTH * room[WAVE + 4])
         if abs(middle_A - low_A) > 1e-3 * mean:
             low_V, _, _ = bus_at(low_A, bus_V, bus_ohm, *zener)
             middle_V, _, _ = bus_at(middle_A, bus_V, bus_ohm, *zener)
@@ -118,7 +143,7 @@ def three_zener(
         if abs(mean_V - before_V) < LINE_SETTLED * emf_V:
             break
         before_V = mean_V
-    sin_y, cos_y, peak_1, free_1, decay_1, sin_d, cos_d, peak_2, free_2, decay_2, steady_A = wave[WAVE : WAVE + 11]
+    sin_y, cos_y, peak_1, free_1, decay_1, sin_d, cos_d, peak_2, free_2, decay_2, steady_A = room[WAVE : WAVE + 11]
     fade_1, fade_2 = math.exp(-decay_1 * SIXTH), math.exp(-decay_2 * SIXTH)
     # At the end the dying current falls at this rate, and the volts of its line change sides.
     falls = peak_1 * (cos_y * COS_SIXTH - sin_y * SIN_SIXTH) + decay_1 * free_1 * fade_1
@@ -127,28 +152,51 @@ def three_zener(
     jump = (volts + behind_ohm * end_A) / (3.0 * reactance * max(falls, 1e-9))
     after_y, after_d = after_effect(decay_1, decay_2, fade_1, fade_2, jump)
     start_A = -peak_1 * sin_y - steady_A + free_1
-    most_A, least_A, moved, answers = max(start_A, end_A), min(start_A, end_A), 0.0, 0.0
-    mean_v = 0.0
+    most_A, least_A = max(start_A, end_A), min(start_A, end_A)
+    law = saturation_A, slope_V, diode_ohm
+    # Along the line's wave: what the laws have over their lines, and what that has done to both currents since 0.
+    since_y, since_d, before_x, before_y, before_d = 0.0, 0.0, 0.0, 0.0, 0.0
+    for k in range(INNER):
+        x = MOMENTS[k]
+        past_1, past_2 = math.exp(-decay_1 * x), math.exp(-decay_2 * x)
+        lone = -peak_1 * (sin_y * COSINES[k] + cos_y * SINES[k]) - steady_A + free_1 * past_1
+        apart = peak_2 * (sin_d * COSINES[k] + cos_d * SINES[k]) + free_2 * past_2
+        lone_V = diode_V(max(lone, 0.0), *law)
+        joining_V, dying_V = (
+            diode_V(max(0.5 * (lone + apart), 0.0), *law),
+            diode_V(max(0.5 * (lone - apart), 0.0), *law),
+        )
+        at_V, _, _ = bus_at(lone, bus_V, bus_ohm, *zener)
+        over_V = at_V - volts - behind_ohm * lone - 1.5 * line_ohm * lone
+        over_y, over_d = (2.0 * (over_V + lone_V) + joining_V + dying_V) / 3.0, joining_V - dying_V - line_ohm * apart
+        step = x - before_x
+        fade_y, fade_d = math.exp(-decay_1 * step), math.exp(-decay_2 * step)
+        if k == 0:
+            before_y, before_d = over_y, over_d
+        since_y = since_y * fade_y - 0.5 * step / reactance * (before_y * fade_y + over_y)
+        since_d = since_d * fade_d - 0.5 * step / reactance * (before_d * fade_d + over_d)
+        room[LONE + k], room[APART + k], room[PAST_1 + k], room[PAST_2 + k] = lone, apart, past_1, past_2
+        room[SINCE_Y + k], room[SINCE_D + k] = since_y, since_d
+        before_x, before_y, before_d = x, over_y, over_d
+    step = SIXTH - before_x
+    since_y = since_y * fade_1 / room[PAST_1 + INNER - 1] - step / reactance * before_y
+    since_d = since_d * fade_2 / room[PAST_2 + INNER - 1] - step / reactance * before_d
+    first_y, first_d = first_change(since_y, since_d, fade_1, fade_2, jump)
+    # Along the wave so moved: every sum, and the mean from what the laws have over their lines there.
+    moved, mean_v = 0.0, 0.0
     e_1_sine, e_1_cosine = decay_1 * reactance * peak_1, reactance * peak_1
     e_2_sine, e_2_cosine = decay_2 * reactance * peak_2, reactance * peak_2
-    for k in range(STEPS - 1):
-        w, x = WEIGHTS[k], MOMENTS[k]
-        past_1, past_2 = math.exp(-decay_1 * x), math.exp(-decay_2 * x)
-        sine_1, cosine_1 = sin_y * COSINES[k] + cos_y * SINES[k], cos_y * COSINES[k] - sin_y * SINES[k]
-        sine_2, cosine_2 = sin_d * COSINES[k] + cos_d * SINES[k], cos_d * COSINES[k] - sin_d * SINES[k]
-        lone = max(-peak_1 * sine_1 - steady_A + free_1 * past_1, 0.0)
-        apart = peak_2 * sine_2 + free_2 * past_2
+    for k in range(INNER):
+        w, past_1, past_2 = WEIGHTS[k], room[PAST_1 + k], room[PAST_2 + k]
+        lone = max(room[LONE + k] + first_y * past_1 + room[SINCE_Y + k], 0.0)
+        apart = room[APART + k] + first_d * past_2 + room[SINCE_D + k]
         joining, dying = max(0.5 * (lone + apart), 0.0), max(0.5 * (lone - apart), 0.0)
-        lone_V = slope_V * math.log1p(lone / saturation_A) + diode_ohm * lone
-        joining_V = slope_V * math.log1p(joining / saturation_A) + diode_ohm * joining
-        dying_V = slope_V * math.log1p(dying / saturation_A) + diode_ohm * dying
-        at_V, at_ohm, taken_A = bus_at(lone, bus_V, bus_ohm, *zener)
-        over_V = at_V - source_V - behind_ohm * lone + lone_V - drop_V - line_ohm * lone
-        over_y = (2.0 * over_V + joining_V + dying_V - 2.0 * drop_V - line_ohm * lone) / 3.0
-        over_d = joining_V - dying_V - line_ohm * apart
+        lone_V, joining_V, dying_V = diode_V(lone, *law), diode_V(joining, *law), diode_V(dying, *law)
+        at_V, _, taken_A = bus_at(lone, bus_V, bus_ohm, *zener)
+        over_V = at_V - volts - behind_ohm * lone - 1.5 * line_ohm * lone
+        over_y, over_d = (2.0 * (over_V + lone_V) + joining_V + dying_V) / 3.0, joining_V - dying_V - line_ohm * apart
         weight_y = 1.0 / decay_1 + (after_y - 1.0 / decay_1) * fade_1 / past_1
         moved -= w * (weight_y * over_y + after_d * fade_2 / past_2 * over_d) / reactance
-        answers += w * (1.0 - at_ohm / bus_ohm)
         most_A, least_A = max(most_A, lone), min(least_A, lone)
         into[SQUARE] += w * (lone * lone + joining * joining + dying * dying) / 3.0
         into[ZENER_A] += w * taken_A
@@ -159,11 +207,11 @@ def three_zener(
         one_V, other_V, between_V = at_V + lone_V + joining_V, at_V + lone_V + dying_V, joining_V - dying_V
         into[LINE_V2] += w * (one_V * one_V + other_V * other_V + between_V * between_V) / 3.0
         # The EMFs that drive y and d: an impedance's share in step with the current and one ahead of it.
+        sine_1, cosine_1 = sin_y * COSINES[k] + cos_y * SINES[k], cos_y * COSINES[k] - sin_y * SINES[k]
+        sine_2, cosine_2 = sin_d * COSINES[k] + cos_d * SINES[k], cos_d * COSINES[k] - sin_d * SINES[k]
         into[SHAFT_W] -= 1.5 * w * lone * (e_1_sine * sine_1 + e_1_cosine * cosine_1)
         into[SHAFT_W] += 0.5 * w * apart * (e_2_sine * sine_2 + e_2_cosine * cosine_2)
     into[MEAN], into[SHARE], into[CORRECTED] = mean + moved, 1.0, moved
-    into[ZENER_A] += answers * moved
-    into[ZENER_W] += answers * moved * (mean_v + volts)
     into[BUS_V2] = max(into[BUS_V2] - mean_v * mean_v, 0.0)
     into[BUS_MIN], _, _ = bus_at(least_A, bus_V, bus_ohm, *zener)
     into[BUS_MAX], _, _ = bus_at(most_A, bus_V, bus_ohm, *zener)

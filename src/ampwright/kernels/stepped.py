@@ -34,7 +34,7 @@ from ampwright.kernels.zener import (
 )
 
 # Moments 3 t^2 - 2 t^3 of a wave's length and their weights, t in equal steps; at both ends the weight is nothing.
-STEPS = 16
+STEPS = 24
 EQUAL = np.arange(STEPS + 1) / STEPS
 MOMENTS, WEIGHTS = EQUAL * EQUAL * (3.0 - 2.0 * EQUAL), 6.0 * EQUAL * (1.0 - EQUAL) / STEPS
 LINES, LINE_SETTLED = 12, 1e-3
@@ -100,9 +100,7 @@ def line_wave(
             peak_A = emf_V / math.sqrt(whole_ohm * whole_ohm + reactance * reactance)
             log_mean = log_mean_always(peak_A, sine, cosine, volts / whole_ohm, whole_ohm / reactance, saturation_A)
         else:
-            mean, square, length = single_pulse(
-                emf_V, volts, whole_ohm, reactance, length if regime == PULSES else 0.0
-            )
+            mean, square, length = single_pulse(emf_V, volts, whole_ohm, reactance, length if regime == PULSES else 0.0)
             regime, share = PULSES, length / math.pi
             log_mean = log_mean_pulse(emf_V, volts, whole_ohm, reactance, length, saturation_A)
         on_A = max(mean / share, LEAST_A)

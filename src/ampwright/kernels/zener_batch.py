@@ -8,14 +8,15 @@ and passes differ from point to point.
 import numba
 import numpy as np
 
-from ampwright.kernels.bridge import FOUND as WAVE_ROOM
-from ampwright.kernels.commuted import three_zener
+from ampwright.kernels.commuted import ROOM, three_zener
 from ampwright.kernels.compiled import compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
 from ampwright.kernels.stepped import single_zener
 
 # Points that a core takes at a time.
 CHUNK = 256
+# Room between what two cores write, so that neither waits for the other.
+APART = 64
 
 
 @compiled_for_all_cores
@@ -39,7 +40,7 @@ def zener_batch(
     """What `single_zener` or `three_zener` finds (a row a point), shared out among the cores; no slope, no Zener."""
     chunks = (emf_V.size + CHUNK - 1) // CHUNK
     for chunk in numba.prange(chunks):
-        wave = np.zeros(WAVE_ROOM)
+        room = np.zeros(ROOM + APART)
         for k in range(chunk * CHUNK, min((chunk + 1) * CHUNK, emf_V.size)):
             machine = emf_V[k], reactance[k], ohm[k], bus_V[k], bus_ohm[k]
             diode = saturation_A[k], slope_V[k], diode_ohm[k]
@@ -47,4 +48,4 @@ def zener_batch(
             if phases == 1:
                 regime[k] = single_zener(*machine, *diode, *zener, found[k])
             else:
-                regime[k] = three_zener(*machine, *diode, *zener, wave, found[k])
+                regime[k] = three_zener(*machine, *diode, *zener, room, found[k])
