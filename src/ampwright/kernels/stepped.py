@@ -40,6 +40,8 @@ MOMENTS, WEIGHTS = EQUAL * EQUAL * (3.0 - 2.0 * EQUAL), 6.0 * EQUAL * (1.0 - EQU
 LINES, LINE_SETTLED = 12, 1e-3
 # Steps of Newton's method for a current, and when it stands; the wave is stepped again when its start moves it so much.
 MOST_ROOTS, ROOT_SHARE, ROOT_A, MOST_WAVES, WAVE_SHARE = 12, 1e-6, 1e-9, 3, 3e-4
+# Tangents to the bus at most, and over what share of the Zener's slope in volts one holds.
+MOST_TANGENTS, TANGENT_SHARE = 4, 0.2
 # Below this the fading in one step is too little to be told from a straight line.
 LEAST_FADING = 1e-4
 
@@ -216,25 +218,33 @@ def single_zener(
                 else:
                     miss = missed(amps, guess_A)
                 known_A -= both * two_V * miss / reactance
-            at_V, at_ohm, taken_A = bus_at(guess_A, bus_V, bus_ohm, *zener)
-            off_slope = at_ohm + beyond_ohm
-            known_A -= (earlier * off_V + later * (at_V - volts - at_ohm * guess_A)) / reactance
-            steep, weight = 1.0 + later * off_slope / reactance, weight * two_V / reactance
+            known_A -= earlier * off_V / reactance
+            weight *= two_V / reactance
             before_A = amps
-            if weight == 0.0:
-                amps, log_now = known_A / steep, 0.0
-            elif known_A <= 0.0:
-                amps, log_now = 0.0, 0.0
-            else:
-                amps = guess_A
-                for _ in range(MOST_ROOTS):
-                    log_now = math.log1p(amps / saturation_A)
-                    root = (known_A - steep * amps - weight * log_now) / (steep + weight / (amps + saturation_A))
-                    root = max(root, -0.9 * amps)
-                    amps += root
-                    if abs(root) < ROOT_SHARE * amps + ROOT_A:
-                        log_now += root / (amps + saturation_A)
-                        break
+            for _ in range(MOST_TANGENTS):
+                at_V, at_ohm, taken_A = bus_at(guess_A, bus_V, bus_ohm, *zener)
+                asked_A = known_A - later * (at_V - volts - at_ohm * guess_A) / reactance
+                steep = 1.0 + later * (at_ohm + beyond_ohm) / reactance
+                if weight == 0.0:
+                    amps, log_now = asked_A / steep, 0.0
+                elif asked_A <= 0.0:
+                    amps, log_now = 0.0, 0.0
+                else:
+                    amps = max(guess_A, ROOT_A)
+                    for _ in range(MOST_ROOTS):
+                        log_now = math.log1p(amps / saturation_A)
+                        root = (asked_A - steep * amps - weight * log_now) / (steep + weight / (amps + saturation_A))
+                        root = max(root, -0.9 * amps)
+                        amps += root
+                        if abs(root) < ROOT_SHARE * amps + ROOT_A:
+                            log_now += root / (amps + saturation_A)
+                            break
+                # The bus was a tangent at the guess; it bends over the Zener's own slope.
+                if bus_ohm * abs(amps - guess_A) <= TANGENT_SHARE * zener_slope_V or weight == 0.0 or amps <= 0.0:
+                    break
+                if zener_slope_V <= 0.0:
+                    break
+                guess_A = amps
             taken_A += (1.0 - at_ohm / bus_ohm) * (amps - guess_A)
             at_V += at_ohm * (amps - guess_A)
             off_V = at_V - volts + beyond_ohm * amps
