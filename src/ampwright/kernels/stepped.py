@@ -42,6 +42,8 @@ LINES, LINE_SETTLED = 12, 1e-3
 MOST_ROOTS, ROOT_SHARE, ROOT_A, MOST_WAVES, WAVE_SHARE = 12, 1e-6, 1e-9, 3, 3e-4
 # Tangents to the bus at most, and over what share of the Zener's slope in volts one holds.
 MOST_TANGENTS, TANGENT_SHARE = 4, 0.2
+# Below this the mean is that of the steps alone.
+SMALL_A = 3e-3
 # Below this the fading in one step is too little to be told from a straight line.
 LEAST_FADING = 1e-4
 
@@ -159,7 +161,7 @@ def single_zener(
     decay = whole_ohm / reactance
     impedance = math.sqrt(whole_ohm * whole_ohm + reactance * reactance)
     lag, peak_A, steady_A = math.atan2(reactance, whole_ohm), emf_V / impedance, volts / whole_ohm
-    two_V, beyond_ohm = 2.0 * slope_V, 2.0 * diode_ohm - (whole_ohm - ohm)
+    two_V = 2.0 * slope_V
     if regime == ALWAYS_ON:
         fade = math.exp(-math.pi * decay)
         start = lag + math.asin(max(-steady_A / peak_A * (1.0 - fade) / (1.0 + fade), -1.0))
@@ -173,6 +175,13 @@ def single_zener(
         length = end - start
         if length > math.pi:
             start, length, regime = end - math.pi, math.pi, ALWAYS_ON
+    # The line of so little current is too steep to be of use but for the length of the wave.
+    little = regime == PULSES and line_A < SMALL_A
+    if little:
+        volts, whole_ohm = none_V, ohm + bus_ohm + 2.0 * diode_ohm
+        decay, impedance = whole_ohm / reactance, math.sqrt(whole_ohm * whole_ohm + reactance * reactance)
+        lag, peak_A, steady_A = math.atan2(reactance, whole_ohm), emf_V / impedance, volts / whole_ohm
+    two_V, beyond_ohm = 2.0 * slope_V, 2.0 * diode_ohm - (whole_ohm - ohm)
     rising = 1.0 if regime == ALWAYS_ON else 2.0
     mean = 0.0
     for _ in range(MOST_WAVES):
@@ -181,6 +190,7 @@ def single_zener(
         free_A = peak_A * sin_l - steady_A
         first_slope = max((emf_V * sin_s - none_V) / reactance, 0.0)
         amps, log_now, off_V, extra, faded = 0.0, 0.0, none_V - volts, 0.0, 1.0
+        sum_i = 0.0
         sum_w, sum_sq, sum_z, sum_zw, sum_d, sum_v, sum_v2, sum_l, sum_s = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
         most_A, before_A, ahead_A, last_A = 0.0, 0.0, 0.0, 0.0
         sin_x, cos_x = 0.0, 1.0
@@ -256,6 +266,7 @@ def single_zener(
             w = WEIGHTS[k]
             diode_V = two_V * log_now + 2.0 * diode_ohm * amps
             sum_w += w * extra
+            sum_i += w * amps
             sum_sq += w * amps * amps
             sum_z += w * (taken_A - none_A)
             sum_zw += w * (taken_A * at_V - none_W)
@@ -270,6 +281,9 @@ def single_zener(
         left_A = amps - extra
         mean = (emf_V * (cos_s - cos_e) - volts * length - reactance * left_A) / (math.pi * whole_ohm) + share * sum_w
         end_slope = max((volts - emf_V * sin_e) / reactance, 1e-9)
+        if little:
+            mean = share * sum_i
+            break
         if regime == PULSES:
             mean += 0.5 * amps * amps / (end_slope * math.pi)
             break
