@@ -12,7 +12,7 @@ import math
 
 import numpy as np
 
-from ampwright.kernels.bridge import ALWAYS_ON, FOUND, NOT_HERE, ROOT3, SIXTH, WAVE, redrawn, three_always
+from ampwright.kernels.bridge import ALWAYS_ON, FOUND, IDLE, NOT_HERE, ROOT3, SIXTH, WAVE, redrawn, three_always
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
 from ampwright.kernels.zener import (
@@ -33,6 +33,8 @@ from ampwright.kernels.zener import (
 )
 
 LINES, LINE_SETTLED = 8, 3e-4
+# Where the lines' EMF cannot push so much, nothing conducts.
+IDLE_A = 1e-6
 # Moments of a sixth of a turn, close together at both ends, where two of the three logarithms fall.
 STEPS = 8
 EQUAL = np.arange(1, STEPS) / STEPS
@@ -40,8 +42,6 @@ MOMENTS = SIXTH * EQUAL**3 * (10.0 - 15.0 * EQUAL + 6.0 * EQUAL**2)
 WEIGHTS = EQUAL**2 * (1.0 - EQUAL) ** 2 / np.sum(EQUAL**2 * (1.0 - EQUAL) ** 2)
 COSINES, SINES = np.cos(MOMENTS), np.sin(MOMENTS)
 COS_SIXTH, SIN_SIXTH = math.cos(SIXTH), math.sin(SIXTH)
-
-
 # Room for a row of `bridge` and what each moment keeps: both currents, what is left of a start, and what came since.
 INNER = STEPS - 1
 LONE, APART, PAST_1, PAST_2, SINCE_Y, SINCE_D, ROOM = (FOUND + INNER * k for k in range(7))
@@ -110,11 +110,17 @@ def three_zener(
     """
     Put what three phases do into `into` (see `zener.FOUND_NAMES`); gives the regime.
 
-    `room` is for a row of `bridge` and what the moments keep. Where a phase would rest part of the time, that is said and nothing given.
+    `room` is for a row of `bridge` and what the moments keep. Where a phase would rest part of the time, that is said
+    and nothing given.
     """
     into[:] = 0.0
     log_scale = scale_of(bus_ohm, zener_A, zener_slope_V, zener_ohm)
     zener = zener_V, zener_A, zener_slope_V, zener_ohm, log_scale
+    none_V, _, none_A = bus_at(0.0, bus_V, bus_ohm, *zener)
+    if ROOT3 * emf_V < none_V + 2.0 * slope_V * math.log1p(IDLE_A / saturation_A):
+        into[BUS_MIN], into[BUS_MAX], into[ZENER_A], into[ZENER_W] = none_V, none_V, none_A, none_A * none_V
+        into[LINE_V2] = 1.5 * emf_V * emf_V
+        return IDLE
     guess_A = max(0.6 * (ROOT3 * emf_V - bus_V) / (reactance + ohm), 1e-2)
     drop_V = slope_V * (math.log1p(guess_A / saturation_A) - 1.8)
     line_ohm = diode_ohm + slope_V * 1.7 / guess_A
@@ -148,8 +154,10 @@ def three_zener(
     # At the end the dying current falls at this rate, and the volts of its line change sides.
     falls = peak_1 * (cos_y * COS_SIXTH - sin_y * SIN_SIXTH) + decay_1 * free_1 * fade_1
     falls = 0.5 * (falls + peak_2 * (cos_d * COS_SIXTH - sin_d * SIN_SIXTH) - decay_2 * free_2 * fade_2)
+    if falls <= 0.0:
+        return NOT_HERE
     end_A = -peak_1 * (sin_y * COS_SIXTH + cos_y * SIN_SIXTH) - steady_A + free_1 * fade_1
-    jump = (volts + behind_ohm * end_A) / (3.0 * reactance * max(falls, 1e-9))
+    jump = (volts + behind_ohm * end_A) / (3.0 * reactance * falls)
     after_y, after_d = after_effect(decay_1, decay_2, fade_1, fade_2, jump)
     start_A = -peak_1 * sin_y - steady_A + free_1
     most_A, least_A = max(start_A, end_A), min(start_A, end_A)
@@ -162,10 +170,8 @@ def three_zener(
         lone = -peak_1 * (sin_y * COSINES[k] + cos_y * SINES[k]) - steady_A + free_1 * past_1
         apart = peak_2 * (sin_d * COSINES[k] + cos_d * SINES[k]) + free_2 * past_2
         lone_V = diode_V(max(lone, 0.0), *law)
-        joining_V, dying_V = (
-            diode_V(max(0.5 * (lone + apart), 0.0), *law),
-            diode_V(max(0.5 * (lone - apart), 0.0), *law),
-        )
+        joining_V = diode_V(max(0.5 * (lone + apart), 0.0), *law)
+        dying_V = diode_V(max(0.5 * (lone - apart), 0.0), *law)
         at_V, _, _ = bus_at(lone, bus_V, bus_ohm, *zener)
         over_V = at_V - volts - behind_ohm * lone - 1.5 * line_ohm * lone
         over_y, over_d = (2.0 * (over_V + lone_V) + joining_V + dying_V) / 3.0, joining_V - dying_V - line_ohm * apart

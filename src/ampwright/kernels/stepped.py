@@ -12,8 +12,17 @@ import math
 
 import numpy as np
 
-from ampwright.kernels.bridge import ALWAYS_ON, IDLE, LEAST_A, PULSES, log_mean_always, log_mean_pulse, redrawn
-from ampwright.kernels.bridge import single_always, single_pulse
+from ampwright.kernels.bridge import (
+    ALWAYS_ON,
+    IDLE,
+    LEAST_A,
+    PULSES,
+    log_mean_always,
+    log_mean_pulse,
+    redrawn,
+    single_always,
+    single_pulse,
+)
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
 from ampwright.kernels.zener import (
@@ -57,6 +66,30 @@ def missed(before: float, after: float) -> float:
     if abs(apart) > 0.999999:
         return 0.0
     return 0.5 * math.log((1.0 + apart) / (1.0 - apart)) / apart - 1.0
+
+
+@compiled
+def root_of(asked_A: float, steep: float, weight_A: float, saturation_A: float, guess_A: float) -> tuple[float, float]:
+    """
+    Current i of steep i + weight ln(1 + i / saturation) = asked, and that logarithm; none below zero.
+
+    Without a weight the diode's logarithm is in `asked` already, and what is left may pass zero.
+    """
+    if weight_A == 0.0:
+        return asked_A / steep, 0.0
+    if asked_A <= 0.0:
+        return 0.0, 0.0
+    amps, log_now = max(guess_A, ROOT_A), 0.0
+    for _ in range(MOST_ROOTS):
+        log_now = math.log1p(amps / saturation_A)
+        move_A = (asked_A - steep * amps - weight_A * log_now) / (steep + weight_A / (amps + saturation_A))
+        move_A = max(move_A, -0.9 * amps)
+        amps += move_A
+        if abs(move_A) < ROOT_SHARE * amps + ROOT_A:
+            # Its square is what is left; so far the logarithm follows it as a straight line.
+            log_now += move_A / (amps + saturation_A)
+            break
+    return amps, log_now
 
 
 @compiled
@@ -161,7 +194,7 @@ def single_zener(
     decay = whole_ohm / reactance
     impedance = math.sqrt(whole_ohm * whole_ohm + reactance * reactance)
     lag, peak_A, steady_A = math.atan2(reactance, whole_ohm), emf_V / impedance, volts / whole_ohm
-    two_V = 2.0 * slope_V
+    two_V = 2.0 * slope_V  # of two diodes in the path
     if regime == ALWAYS_ON:
         fade = math.exp(-math.pi * decay)
         start = lag + math.asin(max(-steady_A / peak_A * (1.0 - fade) / (1.0 + fade), -1.0))
@@ -181,8 +214,7 @@ def single_zener(
         volts, whole_ohm = none_V, ohm + bus_ohm + 2.0 * diode_ohm
         decay, impedance = whole_ohm / reactance, math.sqrt(whole_ohm * whole_ohm + reactance * reactance)
         lag, peak_A, steady_A = math.atan2(reactance, whole_ohm), emf_V / impedance, volts / whole_ohm
-    two_V, beyond_ohm = 2.0 * slope_V, 2.0 * diode_ohm - (whole_ohm - ohm)
-    rising = 1.0 if regime == ALWAYS_ON else 2.0
+    beyond_ohm = 2.0 * diode_ohm - (whole_ohm - ohm)
     mean = 0.0
     for _ in range(MOST_WAVES):
         sin_s, cos_s = math.sin(start), math.cos(start)
@@ -190,8 +222,10 @@ def single_zener(
         free_A = peak_A * sin_l - steady_A
         first_slope = max((emf_V * sin_s - none_V) / reactance, 0.0)
         amps, log_now, off_V, extra, faded = 0.0, 0.0, none_V - volts, 0.0, 1.0
-        sum_i = 0.0
-        sum_w, sum_sq, sum_z, sum_zw, sum_d, sum_v, sum_v2, sum_l, sum_s = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+        # Means over the wave: current and what it has over the line's, its square; of what the Zener takes and of the
+        # bus, each less what it is without current; heat of the diodes, volts of the lines squared, the EMF's work.
+        of_amps, of_extra, of_square, of_zener, of_zener_W = 0.0, 0.0, 0.0, 0.0, 0.0
+        of_bus, of_bus2, of_diodes, of_line, of_work = 0.0, 0.0, 0.0, 0.0, 0.0
         most_A, before_A, ahead_A, last_A = 0.0, 0.0, 0.0, 0.0
         sin_x, cos_x = 0.0, 1.0
         for k in range(1, STEPS + 1):
@@ -207,10 +241,12 @@ def single_zener(
             else:
                 later = earlier = 0.5 * step
                 both = step
+            # `linear_A` is the line's wave from the same start; `known_A` gathers what the new current does not change.
             linear_A = peak_A * (sin_l * cos_x + cos_l * sin_x) - steady_A - free_A * faded
             known_A = linear_A + extra * fade
             if k == 1:
-                bend = emf_V * cos_s / reactance
+                # From nothing it rises as a power of the angle, which is what the mean of its logarithm lies below.
+                bend = max(emf_V * cos_s / reactance, 1e-9)
                 power = 2.0
                 if regime == ALWAYS_ON:
                     power = (first_slope + bend * step) / (first_slope + 0.5 * bend * step)
@@ -223,7 +259,8 @@ def single_zener(
                 guess_A = max(known_A - both * (off_V + two_V * log_now) / reactance, 0.05 * amps)
                 weight = later
                 known_A -= earlier * two_V * log_now / reactance
-                if rising == 2.0 and 2 * k <= STEPS:
+                if regime == PULSES and 2 * k <= STEPS:
+                    # A pulse rises as the square of the angle.
                     miss = 2.0 * missed(math.sqrt(amps), math.sqrt(guess_A))
                 else:
                     miss = missed(amps, guess_A)
@@ -235,24 +272,10 @@ def single_zener(
                 at_V, at_ohm, taken_A = bus_at(guess_A, bus_V, bus_ohm, *zener)
                 asked_A = known_A - later * (at_V - volts - at_ohm * guess_A) / reactance
                 steep = 1.0 + later * (at_ohm + beyond_ohm) / reactance
-                if weight == 0.0:
-                    amps, log_now = asked_A / steep, 0.0
-                elif asked_A <= 0.0:
-                    amps, log_now = 0.0, 0.0
-                else:
-                    amps = max(guess_A, ROOT_A)
-                    for _ in range(MOST_ROOTS):
-                        log_now = math.log1p(amps / saturation_A)
-                        root = (asked_A - steep * amps - weight * log_now) / (steep + weight / (amps + saturation_A))
-                        root = max(root, -0.9 * amps)
-                        amps += root
-                        if abs(root) < ROOT_SHARE * amps + ROOT_A:
-                            log_now += root / (amps + saturation_A)
-                            break
+                amps, log_now = root_of(asked_A, steep, weight, saturation_A, guess_A)
                 # The bus was a tangent at the guess; it bends over the Zener's own slope.
-                if bus_ohm * abs(amps - guess_A) <= TANGENT_SHARE * zener_slope_V or weight == 0.0 or amps <= 0.0:
-                    break
-                if zener_slope_V <= 0.0:
+                bent = zener_slope_V > 0.0 and bus_ohm * abs(amps - guess_A) > TANGENT_SHARE * zener_slope_V
+                if not bent or weight == 0.0 or amps <= 0.0:
                     break
                 guess_A = amps
             taken_A += (1.0 - at_ohm / bus_ohm) * (amps - guess_A)
@@ -265,24 +288,26 @@ def single_zener(
                 last_A, most_A, ahead_A = most_A, before_A, amps
             w = WEIGHTS[k]
             diode_V = two_V * log_now + 2.0 * diode_ohm * amps
-            sum_w += w * extra
-            sum_i += w * amps
-            sum_sq += w * amps * amps
-            sum_z += w * (taken_A - none_A)
-            sum_zw += w * (taken_A * at_V - none_W)
-            sum_d += w * diode_V * amps
-            sum_v += w * (at_V - none_V)
-            sum_v2 += w * (at_V - none_V) * (at_V - none_V)
-            sum_l += w * ((at_V + diode_V) * (at_V + diode_V) - volts * volts)
-            sum_s += w * amps * (sin_s * cos_x + cos_s * sin_x)
+            of_extra += w * extra
+            of_amps += w * amps
+            of_square += w * amps * amps
+            of_zener += w * (taken_A - none_A)
+            of_zener_W += w * (taken_A * at_V - none_W)
+            of_diodes += w * diode_V * amps
+            of_bus += w * (at_V - none_V)
+            of_bus2 += w * (at_V - none_V) * (at_V - none_V)
+            of_line += w * ((at_V + diode_V) * (at_V + diode_V) - volts * volts)
+            of_work += w * amps * (sin_s * cos_x + cos_s * sin_x)
         share = length / math.pi
         sin_e, cos_e = sin_s * cos_x + cos_s * sin_x, cos_s * cos_x - sin_s * sin_x
         # Over a whole wave: what EMF and volts give and the inductance does not keep goes into the resistance.
         left_A = amps - extra
-        mean = (emf_V * (cos_s - cos_e) - volts * length - reactance * left_A) / (math.pi * whole_ohm) + share * sum_w
+        mean = (emf_V * (cos_s - cos_e) - volts * length - reactance * left_A) / (
+            math.pi * whole_ohm
+        ) + share * of_extra
         end_slope = max((volts - emf_V * sin_e) / reactance, 1e-9)
         if little:
-            mean = share * sum_i
+            mean = share * of_amps
             break
         if regime == PULSES:
             mean += 0.5 * amps * amps / (end_slope * math.pi)
@@ -293,11 +318,11 @@ def single_zener(
         if abs(change_A) < WAVE_SHARE * mean:
             break
         start += moved
-    into[MEAN], into[SQUARE], into[SHARE], into[CORRECTED] = mean, share * sum_sq, share, mean - line_A
-    into[ZENER_A], into[ZENER_W] = none_A + share * sum_z, none_W + share * sum_zw
-    into[DIODES_W], into[SHAFT_W] = share * sum_d, share * emf_V * sum_s
-    into[BUS_V2] = max(share * (sum_v2 - share * sum_v * sum_v), 0.0)
-    into[LINE_V2] = share * (sum_l + volts * volts)
+    into[MEAN], into[SQUARE], into[SHARE], into[CORRECTED] = max(mean, 0.0), share * of_square, share, mean - line_A
+    into[ZENER_A], into[ZENER_W] = none_A + share * of_zener, none_W + share * of_zener_W
+    into[DIODES_W], into[SHAFT_W] = share * of_diodes, share * emf_V * of_work
+    into[BUS_V2] = max(share * (of_bus2 - share * of_bus * of_bus), 0.0)
+    into[LINE_V2] = share * (of_line + volts * volts)
     rest = math.pi - length
     if rest > 0.0:
         into[LINE_V2] += emf_V * emf_V * 0.5 * (rest + sin_e * cos_e - sin_s * cos_s) / math.pi

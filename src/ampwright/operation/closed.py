@@ -16,7 +16,7 @@ from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
 METHOD = "closed form"
 SIDES, LEAST_ERROR_A, CONDUCTS_A = 6, 1e-5, 1e-3
 # Share of the current, of at least 0.5 A, by which a wave may be off, always on and in pulses, and share of what the
-# true laws change in it: measured against the transient at a fifth of its step error, which 95 of 100 keep (tests/bench).
+# true laws change in it: 95 of 100 keep it against the transient at a fifth of its step error (tests/bench).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_CORRECTED, SCALE_A = 1.5e-4, 3e-4, 0.1, 0.5
 
 
@@ -40,12 +40,12 @@ def solve(circuit: Circuit) -> Answer:
     """
     from ampwright.kernels import zener as kernel  # compiled on its first use
 
-    battery, diode = circuit.battery, circuit.rectifier
-    if battery is None or not isinstance(diode, Diode):
-        raise OutsideModel("There is a closed form only with a battery and diodes by their own law.")
+    battery = circuit.battery
+    if battery is None:
+        raise OutsideModel("There is a closed form only with a battery.")
     side, found, mean_A, moved_A = dc_side(circuit, battery.emf_V), np.zeros(kernel.FOUND), 0.0, 0.0
     for _ in range(SIDES):
-        _find(circuit, diode, side, found)
+        _find(circuit, side, found)
         before_A, mean_A = mean_A, float(found[kernel.MEAN])
         moved_A = abs(mean_A - before_A)
         if moved_A < LEAST_ERROR_A or not circuit.loads:
@@ -55,21 +55,27 @@ def solve(circuit: Circuit) -> Answer:
     return _answer(circuit, side, found, moved_A if circuit.loads else 0.0)
 
 
-def _find(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> None:
-    """Put what the kernel finds into `found` (see `kernels/zener.FOUND_NAMES`)."""
-    from ampwright.kernels import bridge, commuted, stepped  # compiled on their first use
-
-    machine, zener = circuit.alternator, circuit.regulator
+def point_of(circuit: Circuit, side: Side) -> tuple[float, ...]:
+    """A circuit on its DC side as the kernels take it: machine, bus, the diode's law, the Zener's (none: no slope)."""
+    machine, diode, zener = circuit.alternator, circuit.rectifier, circuit.regulator
+    if not isinstance(diode, Diode):
+        raise OutsideModel("There is a closed form only with diodes by their own law.")
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
     winding = float(machine.emf_Vs) * speed, float(machine.inductance_H) * speed
     ohm = max(float(machine.resistance_ohm), LEAST_OHM)
-    slope_V = float(diode.ideality) * THERMAL_VOLTAGE_V
-    law = float(diode.saturation_A), slope_V, float(diode.resistance_ohm)
+    law = float(diode.saturation_A), float(diode.ideality) * THERMAL_VOLTAGE_V, float(diode.resistance_ohm)
     its_law = 0.0, 0.0, 0.0, 0.0
     if isinstance(zener, Zener):
         its_law = zener.zener_V, zener.saturation_A, zener.ideality * THERMAL_VOLTAGE_V, zener.resistance_ohm
-    point = (*winding, ohm, float(side.bus_V), float(side.bus_ohm), *law, *its_law)
-    if machine.phases == 1:
+    return (*winding, ohm, float(side.bus_V), float(side.bus_ohm), *law, *its_law)
+
+
+def _find(circuit: Circuit, side: Side, found: Floats) -> None:
+    """Put what the kernel finds into `found` (see `kernels/zener.FOUND_NAMES`)."""
+    from ampwright.kernels import bridge, commuted, stepped  # compiled on their first use
+
+    point = point_of(circuit, side)
+    if circuit.alternator.phases == 1:
         stepped.single_zener(*point, found)
     elif commuted.three_zener(*point, np.zeros(commuted.ROOM), found) == bridge.NOT_HERE:
         raise OutsideModel("A phase of three rests part of the time, and that has no closed form with a real diode.")
