@@ -159,7 +159,7 @@ def throughput() -> dict[str, float]:
 
 
 def own_laws() -> dict[str, float]:
-    """Points a second of the batch that keeps diodes and Zeners to their own laws; three phases: those without rests."""
+    """Points a second of the batch that keeps diodes and Zeners to their own laws; three phases without rests."""
     rates = {}
     for kind in ("none", "zener"):
         for phases in (1, 3):

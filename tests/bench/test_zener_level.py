@@ -222,7 +222,7 @@ def test_at_the_edge_there_is_an_answer_or_a_sentence(seed: int) -> None:
 
 def test_three_phases_with_rests_are_none_of_this_level() -> None:
     circuit = drawn("zener", 3, 0)
-    assert circuit.battery is not None and isinstance(circuit.rectifier, Diode)
+    assert circuit.battery is not None
     # lines whose EMF passes the bus and two diodes by a fifth at its top push through one pair at a time
     top_V = 1.2 * (circuit.battery.emf_V + 1.5)
     machine = replace(circuit.alternator, emf_Vs=top_V / sqrt(3.0) / electrical_speed_rad_s(3, 3000.0), pole_pairs=3)

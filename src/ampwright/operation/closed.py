@@ -15,6 +15,8 @@ from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
 
 METHOD = "closed form"
 SIDES, LEAST_ERROR_A, CONDUCTS_A = 6, 1e-5, 1e-3
+# Of machine, bus, diode and Zener.
+Point = tuple[float, float, float, float, float, float, float, float, float, float, float, float]
 # Share of the current, of at least 0.5 A, by which a wave may be off, always on and in pulses, and share of what the
 # true laws change in it: 95 of 100 keep it against the transient at a fifth of its step error (tests/bench).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_CORRECTED, SCALE_A = 1.5e-4, 3e-4, 0.1, 0.5
@@ -55,7 +57,7 @@ def solve(circuit: Circuit) -> Answer:
     return _answer(circuit, side, found, moved_A if circuit.loads else 0.0)
 
 
-def point_of(circuit: Circuit, side: Side) -> tuple[float, ...]:
+def point_of(circuit: Circuit, side: Side) -> Point:
     """A circuit on its DC side as the kernels take it: machine, bus, the diode's law, the Zener's (none: no slope)."""
     machine, diode, zener = circuit.alternator, circuit.rectifier, circuit.regulator
     if not isinstance(diode, Diode):
