@@ -244,7 +244,7 @@ def single_zener(
             # `linear_A` is the line's wave from the same start; `known_A` gathers what the new current does not change.
             linear_A = peak_A * (sin_l * cos_x + cos_l * sin_x) - steady_A - free_A * faded
             known_A = linear_A + extra * fade
-            if k == 1:
+            if k == 1 and not little:
                 # From nothing it rises as a power of the angle, which is what the mean of its logarithm lies below.
                 bend = max(emf_V * cos_s / reactance, 1e-9)
                 power = 2.0
@@ -252,14 +252,17 @@ def single_zener(
                     power = (first_slope + bend * step) / (first_slope + 0.5 * bend * step)
                 guess_A = max((0.5 * first_slope + 0.2 * bend * step) * step, 1e-6)
                 weight, known_A = both, known_A + power * two_V * both / reactance
-            elif k == STEPS:
+            elif k == STEPS and not little:
                 weight, guess_A = 0.0, 0.0
                 known_A -= both * two_V * (log_now - 1.0) / reactance
             else:
                 guess_A = max(known_A - both * (off_V + two_V * log_now) / reactance, 0.05 * amps)
                 weight = later
                 known_A -= earlier * two_V * log_now / reactance
-                if regime == PULSES and 2 * k <= STEPS:
+                miss = 0.0
+                if little:
+                    guess_A = max(guess_A, saturation_A)  # about it the logarithm is next to straight
+                elif regime == PULSES and 2 * k <= STEPS:
                     # A pulse rises as the square of the angle.
                     miss = 2.0 * missed(math.sqrt(amps), math.sqrt(guess_A))
                 else:
