@@ -1,5 +1,4 @@
-"""A machine on a battery, with or without a Zener, by closed forms and what the true laws change in them: the fastest
-level there is."""
+"""A machine on a battery, with a Zener or without, by closed forms and what true laws add: the fastest level."""
 
 from math import sqrt
 
