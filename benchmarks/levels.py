@@ -22,14 +22,15 @@ from oracle.run import simulate
 from ampwright.electrics.circuit import Circuit, sensing_of
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.errors import OutsideModel
-from ampwright.kernels import bridge, switching
+from ampwright.kernels import bridge, switching, zener
 from ampwright.kernels.elements import POINT, SUMS, WALK
+from ampwright.kernels.zener_batch import zener_batch
 from ampwright.operation import closed, switched, transient
 from ampwright.operation.answer import Answer
 from ampwright.operation.bench import solve
 from ampwright.operation.dc_side import dc_side
 
-SEED, POINTS, SWITCHING_POINTS, REPEATS = 20261130, 1_000_000, 2400, 4
+SEED, POINTS, SWITCHING_POINTS, ZENER_POINTS, REPEATS = 20261130, 1_000_000, 2400, 120_000, 4
 SWITCHING = ("thyristor_shunt", "mosfet_shunt", "thyristor_series")
 SCALE_A, WITHIN = 0.5, 5e-4
 COPIED = 20_000_000
@@ -139,6 +140,7 @@ def throughput() -> dict[str, float]:
             set_num_threads(threads)
             rates[f"closed form, {phases} phase, {threads} core"] = POINTS / seconds(work)
         print(f"  {phases} phase: {100 * on:.0f} % always on")
+    rates |= own_laws()
     circuits = [drawn(kind, 1, number) for kind in SWITCHING for number in range(200)]
     points = np.zeros(SWITCHING_POINTS, POINT).view(np.recarray)
     for k in range(SWITCHING_POINTS):
@@ -153,6 +155,27 @@ def throughput() -> dict[str, float]:
         rates[f"switching, 1 phase, {threads} core"] = rate
     for name, rate in rates.items():
         print(f"  {name:32s} {rate:12,.0f} a second")
+    return rates
+
+
+def own_laws() -> dict[str, float]:
+    """Points a second of the batch that keeps diodes and Zeners to their own laws; three phases without rests."""
+    rates = {}
+    for kind in ("none", "zener"):
+        for phases in (1, 3):
+            circuits = [drawn(kind, phases, number) for number in range(600)]
+            sides = [dc_side(each, each.battery.emf_V if each.battery else 0.0) for each in circuits]
+            points = np.array([closed.point_of(*pair) for pair in zip(circuits, sides, strict=True)])
+            columns = np.tile(points, (ZENER_POINTS // len(points), 1)).T
+            found, regime = np.zeros((ZENER_POINTS, zener.FOUND)), np.zeros(ZENER_POINTS, np.int64)
+            zener_batch(phases, *np.ascontiguousarray(columns), found, regime)
+            columns = np.ascontiguousarray(columns[:, regime != bridge.NOT_HERE])
+            count = columns.shape[1]
+            found, regime = np.zeros((count, zener.FOUND)), np.zeros(count, np.int64)
+            for threads in (1, 2):
+                set_num_threads(threads)
+                spent_s = seconds(lambda given=(phases, *columns, found, regime): zener_batch(*given))
+                rates[f"own laws, {kind}, {phases} phase, {threads} core"] = count / spent_s
     return rates
 
 

@@ -16,8 +16,13 @@ class Side:
     load_S: float
 
 
-def dc_side(circuit: Circuit, at_V: float) -> Side:
-    """Battery and loads about one bus voltage: lamps by their tangent there."""
+def dc_side(circuit: Circuit, at_V: float, spread_V2: float = 0.0) -> Side:
+    """
+    Battery and loads about one bus voltage: lamps by their tangent there.
+
+    With the variance of the bus volts about it the tangent lies where a lamp's mean current is true, since a lamp takes
+    less of what is above the mean than it loses of what is below.
+    """
     battery = circuit.battery
     if battery is None:
         raise ValueError("a DC side without a battery has no straight line")
@@ -29,7 +34,7 @@ def dc_side(circuit: Circuit, at_V: float) -> Side:
             continue
         exponent = float(load.exponent)
         drawn_A = float(load.power_W) / float(load.rated_V) * (at_V / float(load.rated_V)) ** exponent
-        amps += drawn_A
+        amps += drawn_A * (1.0 - 0.5 * exponent * (1.0 - exponent) * spread_V2 / at_V**2)
         siemens += exponent * drawn_A / at_V
     own_S = 1.0 / max(battery.resistance_ohm, LEAST_OHM)
     whole_S = own_S + siemens

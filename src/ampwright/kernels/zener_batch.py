@@ -1,0 +1,51 @@
+"""
+Diode bridges on a battery with or without a Zener, by the devices' own laws: a machine and a speed a point.
+
+Slower than `bridge.bridge_batch` and closer, and the only batch with a Zener. This is a loop because branches, roots
+and passes differ from point to point.
+"""
+
+import numba
+import numpy as np
+
+from ampwright.kernels.commuted import ROOM, three_zener
+from ampwright.kernels.compiled import compiled_for_all_cores
+from ampwright.kernels.elements import Floats, Whole
+from ampwright.kernels.stepped import single_zener
+
+# Points that a core takes at a time.
+CHUNK = 256
+# Room between what two cores write, so that neither waits for the other.
+APART = 64
+
+
+@compiled_for_all_cores
+def zener_batch(
+    phases: int,
+    emf_V: Floats,
+    reactance: Floats,
+    ohm: Floats,
+    bus_V: Floats,
+    bus_ohm: Floats,
+    saturation_A: Floats,
+    slope_V: Floats,
+    diode_ohm: Floats,
+    zener_V: Floats,
+    zener_A: Floats,
+    zener_slope_V: Floats,
+    zener_ohm: Floats,
+    found: Floats,
+    regime: Whole,
+) -> None:
+    """What `single_zener` or `three_zener` finds (a row a point), shared out among the cores; no slope, no Zener."""
+    chunks = (emf_V.size + CHUNK - 1) // CHUNK
+    for chunk in numba.prange(chunks):
+        room = np.zeros(ROOM + APART)
+        for k in range(chunk * CHUNK, min((chunk + 1) * CHUNK, emf_V.size)):
+            machine = emf_V[k], reactance[k], ohm[k], bus_V[k], bus_ohm[k]
+            diode = saturation_A[k], slope_V[k], diode_ohm[k]
+            zener = zener_V[k], zener_A[k], zener_slope_V[k], zener_ohm[k]
+            if phases == 1:
+                regime[k] = single_zener(*machine, *diode, *zener, found[k])
+            else:
+                regime[k] = three_zener(*machine, *diode, *zener, room, found[k])
