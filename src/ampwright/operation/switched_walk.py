@@ -25,13 +25,18 @@ Switching = ThyristorShunt | MosfetShunt | ThyristorSeries
 
 @dataclass
 class Walk:
-    """The circuit, and the records of its point, of the walk and of its sums; whether it locked on the last walk."""
+    """
+    The circuit, and the records of its point, of the walk and of its sums.
+
+    After a walk also whether it locked, and whether the comparator was ever set.
+    """
 
     circuit: Circuit
     point: Row
     place: Row
     sums: Row
     locked: bool = False
+    sets: bool = True
 
 
 @dataclass(frozen=True)
@@ -82,7 +87,7 @@ def walk_along(walk: Walk, side: Side) -> float:
     status = kernel.solve_point(point, walk.place, walk.sums)
     if status == switching.TOO_MANY:
         raise OutsideModel(TOO_FAST)
-    walk.locked = status != switching.UNLOCKED
+    walk.locked, walk.sets = status != switching.UNLOCKED, status != switching.NEVER_SETS
     return _mean_A(walk.circuit, walk.sums)
 
 
