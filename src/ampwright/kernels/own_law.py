@@ -23,12 +23,15 @@ from ampwright.kernels.rests import (
     SIXTH,
     THREE,
     UNBROKEN,
+    three_with_rests,
 )
 
-STEPS, MOST_STEPS, FURTHER = 16, 64, 1.4
+STEPS, MOST_STEPS, FURTHER = 24, 80, 1.4
 DIED, JOINED, ENDLESS = 0, 1, 2
-MOST_SWEEPS, CLOSE = 4, 0.01
-LEAST_SHARE, MOST_SHARE = 1e-5, 0.03
+MOST_SWEEPS, CLOSE = 8, 0.003
+LEAST_SHARE, MOST_SHARE, FLAT = 1e-6, 0.003, 0.3
+# Where the law's own mean over the line's is kept, after all else that is known of the wave; 0 where none was found.
+OVER_LINE = 13
 # Saturation current, slope, own resistance; drop and resistance of the line; current below which the law is flat.
 Law = tuple[float, float, float, float, float, float]
 # EMF, reactance, winding, volts and resistance of the DC side.
@@ -77,8 +80,12 @@ def root_within(first: float, last: float, first_slope: float, last_slope: float
 @compiled
 def two_lines(
     machine: Machine, law: Law, flat_V: float, start: float, start_A: float, aim: float, fresh: bool, dies: bool
-) -> tuple[int, float, float, float]:
-    """How a stretch of two lines ends, where, at what current, and the integral of the current over it."""
+) -> tuple[int, float, float, float, float, float]:
+    """
+    How a stretch of two lines ends, where, at what current, and the integral of the current over it.
+
+    Then what is left at the end of a change of its first current, and the integral of that.
+    """
     emf_V, reactance, ohm, bus_V, bus_ohm = machine
     volts, whole_ohm = bus_V + 2.0 * law[3], 2.0 * (ohm + law[4]) + bus_ohm
     pair_V, pair_x, reach_V, asked_V = ROOT3 * emf_V, 2.0 * reactance, 3.0 * emf_V, bus_V + 2.0 * flat_V
@@ -87,12 +94,13 @@ def two_lines(
     sine, cosine = math.sin(start), math.cos(start)
     free_A = start_A - of_cos * cosine - of_sin * sine + steady_A
     amps, more_A, x = start_A, 0.0, 0.0
-    over_V, _ = beside(law, amps)
-    more_slope = -2.0 * over_V / pair_x
+    over_V, over_ohm = beside(law, amps)
+    more_slope, fades = -2.0 * over_V / pair_x, (whole_ohm + 2.0 * over_ohm) / pair_x
+    left, lasting = 1.0, 0.0
     slope = (pair_V * cosine - volts - whole_ohm * amps - 2.0 * over_V) / pair_x
     beyond_V = reach_V * sine - asked_V - bus_ohm * amps
     if beyond_V >= 0.0:
-        return JOINED, start, start_A, 0.0
+        return JOINED, start, start_A, 0.0, 1.0, 0.0
     total, length = 0.0, 0.0
     for k in range(1, MOST_STEPS):
         length = aim * (place(k, fresh, dies) - place(k - 1, fresh, dies)) if k <= STEPS else FURTHER * length
@@ -103,7 +111,9 @@ def two_lines(
         over_V, over_ohm = beside(law, base_A + tried_A)
         wanted = more_A + 0.5 * length * (more_slope - (whole_ohm * tried_A + 2.0 * over_V) / pair_x) - tried_A
         next_A = tried_A + wanted / (1.0 + 0.5 * length * (whole_ohm + 2.0 * over_ohm) / pair_x)
-        over_V, _ = beside(law, base_A + next_A)
+        over_V, over_ohm = beside(law, base_A + next_A)
+        now_fades = (whole_ohm + 2.0 * over_ohm) / pair_x
+        now_left = left * math.exp(-0.5 * length * (fades + now_fades))
         next_more_slope = -(whole_ohm * next_A + 2.0 * over_V) / pair_x
         now_A = base_A + next_A
         now_slope = (pair_V * cosine - volts - whole_ohm * now_A - 2.0 * over_V) / pair_x
@@ -129,17 +139,25 @@ def two_lines(
             now_A = value if ended == JOINED else 0.0
             end_slope = slope + share * (now_slope - slope)
             total += 0.5 * part * (amps + now_A) + part * part / 12.0 * (slope - end_slope)
-            return ended, start + x + part, now_A, total
+            now_left = left + share * (now_left - left)
+            lasting += 0.5 * part * (left + now_left)
+            return ended, start + x + part, now_A, total, now_left, lasting
         total += 0.5 * length * (amps + now_A) + length * length / 12.0 * (slope - now_slope)
+        lasting += 0.5 * length * (left + now_left)
         x, amps, slope, more_A, more_slope, beyond_V = next_x, now_A, now_slope, next_A, next_more_slope, now_V
-    return ENDLESS, start, 0.0, 0.0
+        left, fades = now_left, now_fades
+    return ENDLESS, start, 0.0, 0.0, 0.0, 0.0
 
 
 @compiled
 def three_lines(
     machine: Machine, law: Law, start: float, start_A: float, aim: float
-) -> tuple[float, float, float]:
-    """How long three lines conduct, at what current the old one dies, and the integral of the lone one over it."""
+) -> tuple[float, float, float, float, float]:
+    """
+    How long three lines conduct, at what current the old one dies, and the integral of the lone one over it.
+
+    Then what is left for the two that stay of a change of the first current, and its integral in the lone one.
+    """
     emf_V, reactance, winding_ohm, bus_V, bus_ohm = machine
     ohm = winding_ohm + law[4]
     lone_ohm, volts = ohm + 2.0 * bus_ohm / 3.0, 2.0 / 3.0 * (bus_V + 2.0 * law[3])
@@ -163,6 +181,8 @@ def three_lines(
     slope_1 = (emf_V * (0.5 * sine + 0.5 * ROOT3 * cosine) - volts - lone_ohm * lone) / reactance + more_slope_1
     slope_2 = (ROOT3 * emf_V * (0.5 * ROOT3 * sine - 0.5 * cosine) - ohm * apart) / reactance + more_slope_2
     total, length = 0.0, 0.0
+    # A change of the first current: of the lone one, and of the difference, which the old line carries alone.
+    left_1, left_2, lasting = 1.0, -1.0, 0.0
     for k in range(1, MOST_STEPS):
         length = aim * (place(k, True, True) - place(k - 1, True, True)) if k <= STEPS else FURTHER * length
         next_x = x + length
@@ -185,6 +205,9 @@ def three_lines(
         whole = a_11 * a_22 - a_12 * a_21
         next_1 = tried_1 + (wanted_1 * a_22 - wanted_2 * a_12) / whole
         next_2 = tried_2 + (wanted_2 * a_11 - wanted_1 * a_21) / whole
+        # Of the change the implicit Euler step is enough: it tells only how far the next guess is to go.
+        now_left_1, now_left_2 = (left_1 * a_22 - left_2 * a_12) / whole, (left_2 * a_11 - left_1 * a_21) / whole
+        now_left_1, now_left_2 = 2.0 * now_left_1 - left_1, 2.0 * now_left_2 - left_2
         lone_A, apart_A = base_1 + next_1, base_2 + next_2
         of_lone, _ = beside(law, lone_A)
         of_dying, _ = beside(law, 0.5 * (lone_A - apart_A))
@@ -202,11 +225,16 @@ def three_lines(
             value += share * share * ((3.0 - 2.0 * share) * lone_A - rest * length * now_1)
             end_slope = slope_1 + share * (now_1 - slope_1)
             total += 0.5 * part * (lone + value) + part * part / 12.0 * (slope_1 - end_slope)
-            return x + part, value, total
+            now_left_1, now_left_2 = left_1 + share * (now_left_1 - left_1), left_2 + share * (now_left_2 - left_2)
+            lasting += 0.5 * part * (left_1 + now_left_1)
+            # The dead line's share falls to the other two by halves.
+            return x + part, value, total, 0.75 * now_left_1 + 0.25 * now_left_2, lasting
         total += 0.5 * length * (lone + lone_A) + length * length / 12.0 * (slope_1 - now_1)
         x, lone, apart, more_1, more_2 = next_x, lone_A, apart_A, next_1, next_2
         slope_1, slope_2, more_slope_1, more_slope_2 = now_1, now_2, next_slope_1, next_slope_2
-    return -1.0, 0.0, 0.0
+        lasting += 0.5 * length * (left_1 + now_left_1)
+        left_1, left_2 = now_left_1, now_left_2
+    return -1.0, 0.0, 0.0, 0.0, 0.0
 
 
 @compiled
@@ -230,7 +258,7 @@ def mean_by_own_law(
     # How fast the volts rise that start a current tells how long it stays in the foot of its law.
     level = (bus_V + 2.0 * drop_V) / pair_V
     rise_V = 0.5 * pair_V * math.sqrt(max(1.0 - level * level, 0.0)) if shape != UNBROKEN else emf_V
-    flat_A = slope_V * slope_V / (1.5 * reactance * max(rise_V, 1e-3 * emf_V))
+    flat_A = FLAT * slope_V * slope_V / (1.5 * reactance * max(rise_V, 1e-3 * emf_V))
     flat_A = min(max(flat_A, LEAST_SHARE * mean_A), MOST_SHARE * mean_A)
     law = (saturation_A, slope_V, diode_ohm, drop_V, line_ohm, flat_A)
     flat_V = slope_V * math.log(1.0 + flat_A / saturation_A) + diode_ohm * flat_A
@@ -249,18 +277,18 @@ def mean_by_own_law(
         total = 0.0
         if not known:
             pulse = shape == PULSED
-            ended, join, join_A, total = two_lines(machine, law, flat_V, on, 0.0, found[FRESH], True, pulse)
+            ended, join, join_A, total, _, _ = two_lines(machine, law, flat_V, on, 0.0, found[FRESH], True, pulse)
             if ended == DIED:
                 return total / SIXTH
             if ended == ENDLESS:
                 return -1.0
         aim = three_aim if three_aim > 0.0 else 0.2
-        length, died_A, lone = three_lines(machine, law, join, join_A, aim)
+        length, died_A, lone, kept, lasting = three_lines(machine, law, join, join_A, aim)
         if length < 0.0:
             return -1.0
         start = join + length - SIXTH
         aim = pair_aim if pair_aim > 1e-3 else 1e-3
-        ended, again, again_A, pair = two_lines(machine, law, flat_V, start, died_A, aim, False, not known)
+        ended, again, again_A, pair, left, longer = two_lines(machine, law, flat_V, start, died_A, aim, False, not known)
         if ended == ENDLESS:
             return -1.0
         if ended == DIED:
@@ -271,17 +299,35 @@ def mean_by_own_law(
         if not known:
             known, join, join_A = True, again, again_A
             continue
-        decay_1 = (ohm + line_ohm + 2.0 * bus_ohm / 3.0) / reactance
-        decay_2, decay_3 = (ohm + line_ohm) / reactance, (ohm + line_ohm + 0.5 * bus_ohm) / reactance
-        fade_1, fade_2 = math.exp(-decay_1 * length), math.exp(-decay_2 * length)
-        fade_3 = math.exp(-decay_3 * (again - start))
-        halved = 0.75 * fade_1 - 0.25 * fade_2
-        off_A = (again_A - join_A) / (1.0 - halved * fade_3)
+        off_A = (again_A - join_A) / (1.0 - kept * left)
         # What a change of the joining current does to the current after it is known, so that the last is put right.
-        total = lone + pair + off_A * ((1.0 - fade_1) / decay_1 + halved * (1.0 - fade_3) / decay_3)
+        total = lone + pair + off_A * (lasting + kept * longer)
         if abs(off_A) < CLOSE * join_A:
             return total / SIXTH
         join_A += off_A
-        join += (again - join) / (1.0 - halved * fade_3)
+        join += (again - join) / (1.0 - kept * left)
         three_aim, pair_aim = length, again - start
     return -1.0
+
+
+@compiled
+def with_rests(
+    emf_V: float,
+    reactance: float,
+    ohm: float,
+    bus_V: float,
+    bus_ohm: float,
+    saturation_A: float,
+    slope_V: float,
+    diode_ohm: float,
+    into: Floats,
+) -> int:
+    """What `rests` finds, its mean and mean square put right by the diodes' own law; gives the shape of the wave."""
+    shape = three_with_rests(emf_V, reactance, ohm, bus_V, bus_ohm, saturation_A, slope_V, diode_ohm, into)
+    if shape > 0 and into[0] > 0.0:
+        machine = emf_V, reactance, ohm, bus_V, bus_ohm
+        own_A = mean_by_own_law(*machine, saturation_A, slope_V, diode_ohm, into[2], into[3], shape, into)
+        if own_A > 0.0:
+            over = own_A / into[0]
+            into[0], into[1], into[OVER_LINE] = own_A, into[1] * over * over, over
+    return shape

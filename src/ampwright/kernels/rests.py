@@ -23,19 +23,20 @@ from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
 from ampwright.kernels.lines import LN2, line_of
 
-LOST, PULSED, RESTED, UNBROKEN = 0, 1, 2, 3
+LOST, NOTHING, PULSED, RESTED, UNBROKEN = -1, 0, 1, 2, 3
 # What is kept of a wave besides its means, from this place on: angle and current at which the third line joins, length
 # of three, current when the old one dies, lengths of two after it, of rest, and of two out of rest, and angle of these.
 JOIN, JOIN_A, THREE, DIED_A, PAIR, REST, FRESH, FROM = 5, 6, 7, 8, 9, 10, 11, 12
 # Integrals over a sixth, all diodes together; those the line is drawn from are all of the same midpoints.
 TIME, AMPS, SQUARES, LOGS, POINT_AMPS, POINT_SQUARES, PRODUCTS, ON, SUMS = 0, 1, 2, 3, 4, 5, 6, 7, 8
-MOST_DRAWINGS, MOST_ROOT_STEPS, POINTS = 30, 60, 8
+MOST_DRAWINGS, MOST_ROOT_STEPS, POINTS = 20, 60, 8
 ROOT3, SIXTH = math.sqrt(3.0), math.pi / 3.0
 # No third line joins later than this: the bus never stands over the greatest volts between lines.
 LATEST_JOIN = math.asin(1.0 / ROOT3) + 1e-6
 LONGEST_THREE = 2.0 * SIXTH
-SHORT_STEP, REPEATS, SETTLED = 1e-6, 1e-6, 3e-6
-LEAST_A = 1e-9
+SHORT_STEP, REPEATS, SETTLED = 1e-6, 1e-3, 3e-5
+# Less than a half turn even where all three only just conduct always, as the parts kept of the wave are these.
+LEAST_A, LONGEST = 1e-9, math.pi * (1.0 - 1e-9)
 # Two lines: the current's cosine, sine, steady part and decay; volts between lines, of bus and diodes, ohms, reactance.
 Pair = tuple[float, float, float, float, float, float, float, float]
 # Three: sine, cosine, steady part and decay of the lone current, sine, cosine and decay of the difference of the other
@@ -336,17 +337,17 @@ def three_with_rests(
     guess_A = max(0.6 * (ROOT3 * emf_V - bus_V) / (reactance + ohm), 1e-2)
     drop_V = slope_V * (math.log1p(guess_A / saturation_A) - 1.8)
     line_ohm = diode_ohm + slope_V * 1.7 / guess_A
-    shape, known = LOST, False
+    shape, known = NOTHING, False
     before_V, off_V, most_V = 0.0, 0.0, 0.5 * (ROOT3 * emf_V - bus_V)
     for drawing in range(MOST_DRAWINGS):
         if drop_V >= most_V:
             # The line was drawn for more current than there is.
-            if shape == LOST and guess_A > 1e-6:
+            if shape == NOTHING and guess_A > 1e-6:
                 guess_A *= 0.1
                 drop_V = slope_V * (math.log1p(guess_A / saturation_A) - 1.8)
                 line_ohm = diode_ohm + slope_V * 1.7 / guess_A
                 continue
-            if shape == LOST:
+            if shape == NOTHING:
                 break
             drop_V = 0.5 * (before_V + most_V)
         shape, off_A = walk(
@@ -360,7 +361,7 @@ def three_with_rests(
         known = shape == UNBROKEN
         mean = 0.5 * sums[AMPS] / SIXTH
         into[0], into[1] = mean, sums[SQUARES] / (3.0 * SIXTH)
-        into[2], into[3], into[4] = drop_V, line_ohm, 3.0 * sums[ON]
+        into[2], into[3], into[4] = drop_V, line_ohm, min(3.0 * sums[ON], LONGEST)
         used_V = drop_V
         drawn_V, line_ohm = line_of(
             0.0,
@@ -373,7 +374,7 @@ def three_with_rests(
             sums[PRODUCTS],
         )
         last_V, off_V = off_V, drawn_V - used_V
-        if abs(off_V) < SETTLED * emf_V and abs(off_A) < REPEATS * max(mean, 0.5):
+        if abs(off_V) < SETTLED * emf_V and abs(off_A) < REPEATS * into[JOIN_A]:
             break
         steep = (off_V - last_V) / (used_V - before_V) if drawing > 1 and used_V != before_V else -1.0
         steep = min(max(steep, -20.0), -0.3)
