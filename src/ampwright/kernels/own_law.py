@@ -29,7 +29,7 @@ from ampwright.kernels.rests import (
 STEPS, MOST_STEPS, FURTHER = 24, 80, 1.4
 DIED, JOINED, ENDLESS = 0, 1, 2
 MOST_SWEEPS, CLOSE = 8, 0.003
-LEAST_SHARE, MOST_SHARE, FLAT = 1e-6, 0.003, 0.3
+LEAST_SHARE, MOST_SHARE, FLAT, STEEPEST = 1e-6, 0.03, 0.3, 0.25
 # Where the law's own mean over the line's is kept, after all else that is known of the wave; 0 where none was found.
 OVER_LINE = 13
 # Saturation current, slope, own resistance; drop and resistance of the line; current below which the law is flat.
@@ -111,6 +111,9 @@ def two_lines(
         over_V, over_ohm = beside(law, base_A + tried_A)
         wanted = more_A + 0.5 * length * (more_slope - (whole_ohm * tried_A + 2.0 * over_V) / pair_x) - tried_A
         next_A = tried_A + wanted / (1.0 + 0.5 * length * (whole_ohm + 2.0 * over_ohm) / pair_x)
+        if amps <= 0.0 and base_A + next_A < 0.0:
+            # Nothing dies before it has begun.
+            next_A = -base_A
         over_V, over_ohm = beside(law, base_A + next_A)
         now_fades = (whole_ohm + 2.0 * over_ohm) / pair_x
         now_left = left * math.exp(-0.5 * length * (fades + now_fades))
@@ -254,6 +257,11 @@ def mean_by_own_law(
 ) -> float:
     """Mean DC current with the diodes' own law; below zero where no sixth of a turn was found to repeat."""
     machine = (emf_V, reactance, ohm, bus_V, bus_ohm)
+    # Beside a line that is steeper than the machine itself, small currents would be differences of large ones.
+    steepest = diode_ohm + STEEPEST * (ohm + reactance)
+    if line_ohm > steepest:
+        drop_V += (line_ohm - steepest) * found[0] * math.pi / found[4]
+        line_ohm = steepest
     pair_V, reach_V, mean_A = ROOT3 * emf_V, 3.0 * emf_V, found[0]
     # How fast the volts rise that start a current tells how long it stays in the foot of its law.
     level = (bus_V + 2.0 * drop_V) / pair_V
@@ -273,6 +281,7 @@ def mean_by_own_law(
         # The true joining is earlier; on the line's wave the current there is another.
         slope = (pair_V * math.cos(join) - bus_V - 2.0 * drop_V - (2.0 * (ohm + line_ohm) + bus_ohm) * join_A)
         join_A = max(join_A - (found[JOIN] - join) * slope / (2.0 * reactance), 0.5 * join_A)
+    broken, tail = False, 0.0
     for _ in range(MOST_SWEEPS):
         total = 0.0
         if not known:
@@ -294,8 +303,11 @@ def mean_by_own_law(
         if ended == DIED:
             if not known:
                 return (total + lone + pair) / SIXTH
-            known = False
+            known, broken, tail = False, True, lone + pair
             continue
+        if broken:
+            # It only just dies or only just lives: what flows there is nothing either way.
+            return (total + tail) / SIXTH
         if not known:
             known, join, join_A = True, again, again_A
             continue

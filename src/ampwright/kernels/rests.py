@@ -350,15 +350,14 @@ def three_with_rests(
             if shape == NOTHING:
                 break
             drop_V = 0.5 * (before_V + most_V)
-        shape, off_A = walk(
-            emf_V, reactance, ohm + line_ohm, bus_V + 2.0 * drop_V, bus_ohm, saturation_A, known, into, sums
-        )
+        line = emf_V, reactance, ohm + line_ohm, bus_V + 2.0 * drop_V, bus_ohm, saturation_A
+        shape, off_A = walk(*line, known, into, sums)
+        if shape != LOST and known != (shape == UNBROKEN):
+            # Begun in the other shape, a sixth is not the whole of what repeats.
+            known = not known
+            shape, off_A = walk(*line, known, into, sums)
         if shape == LOST:
             break
-        if shape == UNBROKEN and not known:
-            known = True
-            continue
-        known = shape == UNBROKEN
         mean = 0.5 * sums[AMPS] / SIXTH
         into[0], into[1] = mean, sums[SQUARES] / (3.0 * SIXTH)
         into[2], into[3], into[4] = drop_V, line_ohm, min(3.0 * sums[ON], LONGEST)
