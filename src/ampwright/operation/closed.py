@@ -12,12 +12,15 @@ from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import Floats
 from ampwright.operation.answer import Answer, Heat, State
 from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
+from ampwright.operation.rested_wave import rested_samples
 
 METHOD = "closed form"
 SIDES, LEAST_ERROR_A = 6, 1e-5
 # Share of the current, of at least 0.5 A, by which the diode's line may be wrong: of one phase always on and in pulses,
 # of three by how high the bus stands over the EMF. Most random circuits are nearer (tests/bench asks it of each).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_THREE, SHARE_THREE_BY_LEVEL, SCALE_A = 3.5e-4, 1.5e-3, 2e-5, 4.6, 0.5
+# With rests the diodes' own law is followed in steps; where it could not be, the line's wave alone is left.
+SHARE_RESTS, SHARE_RESTS_BY_LINE = 5e-4, 1e-2
 PLACES, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
@@ -31,7 +34,7 @@ class Curves:
 
 
 def suits(circuit: Circuit) -> bool:
-    """Whether there is a closed form for a circuit; of three phases only where three diodes always conduct."""
+    """Whether there is a closed form for a circuit."""
     plain = is_plain(circuit) and circuit.regulator is None and isinstance(circuit.rectifier, Diode)
     fed = circuit.battery is not None and circuit.capacitor is None
     turns = circuit.speed_rpm > 0.0 and float(circuit.alternator.emf_Vs) > 0.0
@@ -43,8 +46,9 @@ def solve(circuit: Circuit) -> Answer:
     Solve an unregulated circuit by its closed form.
 
     Loads and battery are a straight line about the mean bus volts, drawn anew until it stands. The error estimate holds
-    what the last drawing changed and what the diode's line costs (measured, not derived). OutsideModel where a phase of
-    three rests part of the time.
+    what the last drawing changed and what the diode's line costs (measured, not derived). Three phases that rest part
+    of the time are walked through a sixth of a turn with the diodes' own law; OutsideModel where none that repeats is
+    found.
     """
     from ampwright.kernels import bridge as kernel  # compiled on its first use
 
@@ -62,9 +66,13 @@ def solve(circuit: Circuit) -> Answer:
     return _answer(circuit, diode, side, found, moved_A if circuit.loads else 0.0)
 
 
-def line_share(circuit: Circuit, dc_V: float, length: float) -> float:
+def line_share(circuit: Circuit, dc_V: float, found: Floats) -> float:
     """Share of the current by which a straight line for the diode may be wrong; measured, not derived."""
-    machine = circuit.alternator
+    from ampwright.kernels import own_law as kernel  # compiled on its first use
+
+    machine, length = circuit.alternator, float(found[4])
+    if machine.phases == 3 and length < pi:
+        return SHARE_RESTS if found[kernel.OVER_LINE] > 0.0 else SHARE_RESTS_BY_LINE
     if machine.phases == 1:
         return SHARE_PULSES if length < pi else SHARE_ALWAYS
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
@@ -83,16 +91,19 @@ def _find(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> None:
     law = float(diode.saturation_A), slope_V, float(diode.resistance_ohm)
     solved = kernel.single_phase if machine.phases == 1 else kernel.three_phase
     if solved(*winding, ohm, side.bus_V, side.bus_ohm, *law, found) == kernel.NOT_HERE:
-        raise OutsideModel("A phase of three rests part of the time, and that has no closed form with a real diode.")
+        raise OutsideModel("No sixth of a turn was found that repeats with three phases.")
 
 
 def _curves(circuit: Circuit, diode: Diode, side: Side, found: Floats) -> Curves:
     """The wave over a half turn of one phase, or a sixth of three."""
     machine = circuit.alternator
-    if machine.phases == 3:
+    if machine.phases == 3 and found[4] >= pi:
         return _three_curves(diode, side, found)
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
     emf_V, x_ohm = float(machine.emf_Vs) * speed, float(machine.inductance_H) * speed
+    if machine.phases == 3:
+        winding = emf_V, x_ohm, max(float(machine.resistance_ohm), LEAST_OHM)
+        return Curves(*rested_samples(winding, diode, side, found, PLACES, WEIGHTS))
     drop_V, line_ohm, length = float(found[2]), float(found[3]), float(found[4])
     volts, ohm = side.bus_V + 2.0 * drop_V, float(machine.resistance_ohm) + side.bus_ohm + 2.0 * line_ohm
     lag, peak_A, decay = np.arctan2(x_ohm, ohm), emf_V / np.hypot(ohm, x_ohm), ohm / x_ohm
@@ -154,7 +165,7 @@ def _answer(circuit: Circuit, diode: Diode, side: Side, found: Floats, moved_A: 
     diodes_W = 2.0 * drop_V * mean_A + line_ohm * square * (2.0 if machine.phases == 1 else 3.0)
     battery_W = ((mean_V - battery.emf_V) ** 2 + spread_V2) / ohm
     load_W = load_A * mean_V + side.load_S * spread_V2
-    share = line_share(circuit, bus_V + 2.0 * drop_V, float(found[4]))
+    share = line_share(circuit, bus_V + 2.0 * drop_V, found)
     return Answer(
         battery_current_A=battery_A,
         rectified_current_A=mean_A,
