@@ -28,7 +28,7 @@ from ampwright.kernels.rests import (
 
 STEPS, MOST_STEPS, FURTHER = 24, 80, 1.4
 DIED, JOINED, ENDLESS = 0, 1, 2
-MOST_SWEEPS, CLOSE = 8, 0.003
+MOST_SWEEPS, CLOSE, CLOSE_ANGLE = 8, 0.003, 5e-4
 LEAST_SHARE, MOST_SHARE, FLAT, STEEPEST = 1e-6, 0.03, 0.3, 0.25
 # Where the law's own mean over the line's is kept, after all else that is known of the wave; 0 where none was found.
 OVER_LINE = 13
@@ -310,6 +310,13 @@ def mean_by_own_law(
             return (total + tail) / SIXTH
         if not known:
             known, join, join_A = True, again, again_A
+            continue
+        if again == start:
+            # Always on after all: where the lines change now follows from both currents, and forgets within a sixth.
+            moved, passed = abs(again - join), SIXTH + again - join
+            join, join_A, three_aim, pair_aim = again, again_A, length, 0.0
+            if moved < CLOSE_ANGLE:
+                return lone / passed
             continue
         off_A = (again_A - join_A) / (1.0 - kept * left)
         # What a change of the joining current does to the current after it is known, so that the last is put right.

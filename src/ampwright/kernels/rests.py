@@ -303,14 +303,15 @@ def walk(
         again_A = pair_amps(pair, free_A, start, again)
         add_pair(pair, free_A, start, again - start, died_A, again_A, 0.0, saturation_A, sums)
     into[PAIR] = again - start
+    if late:
+        # Only just always on: where the lines change follows from both currents, and forgets within a sixth.
+        into[JOIN], into[JOIN_A] = min(again, LATEST_JOIN), again_A
+        return UNBROKEN, again_A - join_A
     # A change of the joining current fades in both parts of three, is halved by the death, and fades in two.
     kept = (0.75 * fade_1 - 0.25 * fade_2) * math.exp(-pair[3] * (again - start))
     off_A = (again_A - join_A) / (1.0 - kept)
     into[JOIN_A] = join_A + off_A
-    if late:
-        into[JOIN] = min(join + (again - join) / (1.0 - kept), LATEST_JOIN)
-    else:
-        into[JOIN] = math.asin(min((volts + bus_ohm * into[JOIN_A]) / reach_V, 1.0 / ROOT3))
+    into[JOIN] = math.asin(min((volts + bus_ohm * into[JOIN_A]) / reach_V, 1.0 / ROOT3))
     return UNBROKEN, off_A
 
 
