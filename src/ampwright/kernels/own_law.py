@@ -26,7 +26,7 @@ from ampwright.kernels.rests import (
     three_with_rests,
 )
 
-STEPS, MOST_STEPS, FURTHER = 24, 80, 1.4
+STEPS, FEW_STEPS, MOST_STEPS, FURTHER = 24, 12, 80, 1.4
 DIED, JOINED, ENDLESS = 0, 1, 2
 MOST_SWEEPS, CLOSE, CLOSE_ANGLE = 8, 0.003, 5e-4
 LEAST_SHARE, MOST_SHARE, FLAT, STEEPEST = 1e-6, 0.03, 0.3, 0.25
@@ -49,9 +49,9 @@ def beside(law: Law, amps: float) -> tuple[float, float]:
 
 
 @compiled
-def place(step: int, begins: bool, dies: bool) -> float:
+def place(step: int, steps: int, begins: bool, dies: bool) -> float:
     """Share of a stretch after so many steps, which are closer where a current begins or dies."""
-    share = step / STEPS
+    share = step / steps
     if begins and dies:
         return share * share * (3.0 - 2.0 * share)
     if begins:
@@ -79,7 +79,7 @@ def root_within(first: float, last: float, first_slope: float, last_slope: float
 
 @compiled
 def two_lines(
-    machine: Machine, law: Law, flat_V: float, start: float, start_A: float, aim: float, fresh: bool, dies: bool
+    machine: Machine, law: Law, flat_V: float, start: float, start_A: float, aim: float, steps: int, fresh: bool, dies: bool
 ) -> tuple[int, float, float, float, float, float]:
     """
     How a stretch of two lines ends, where, at what current, and the integral of the current over it.
@@ -103,7 +103,7 @@ def two_lines(
         return JOINED, start, start_A, 0.0, 1.0, 0.0
     total, length = 0.0, 0.0
     for k in range(1, MOST_STEPS):
-        length = aim * (place(k, fresh, dies) - place(k - 1, fresh, dies)) if k <= STEPS else FURTHER * length
+        length = aim * (place(k, steps, fresh, dies) - place(k - 1, steps, fresh, dies)) if k <= steps else FURTHER * length
         next_x = x + length
         sine, cosine = math.sin(start + next_x), math.cos(start + next_x)
         base_A = of_cos * cosine + of_sin * sine - steady_A + free_A * math.exp(-decay * next_x)
@@ -187,7 +187,7 @@ def three_lines(
     # A change of the first current: of the lone one, and of the difference, which the old line carries alone.
     left_1, left_2, lasting = 1.0, -1.0, 0.0
     for k in range(1, MOST_STEPS):
-        length = aim * (place(k, True, True) - place(k - 1, True, True)) if k <= STEPS else FURTHER * length
+        length = aim * (place(k, STEPS, True, True) - place(k - 1, STEPS, True, True)) if k <= STEPS else FURTHER * length
         next_x = x + length
         sine, cosine = math.sin(start + next_x), math.cos(start + next_x)
         base_1 = sin_1 * sine + cos_1 * cosine - steady_A + free_1 * math.exp(-decay_1 * next_x)
@@ -286,7 +286,7 @@ def mean_by_own_law(
         total = 0.0
         if not known:
             pulse = shape == PULSED
-            ended, join, join_A, total, _, _ = two_lines(machine, law, flat_V, on, 0.0, found[FRESH], True, pulse)
+            ended, join, join_A, total, _, _ = two_lines(machine, law, flat_V, on, 0.0, found[FRESH], STEPS, True, pulse)
             if ended == DIED:
                 return total / SIXTH
             if ended == ENDLESS:
@@ -297,7 +297,8 @@ def mean_by_own_law(
             return -1.0
         start = join + length - SIXTH
         aim = pair_aim if pair_aim > 1e-3 else 1e-3
-        ended, again, again_A, pair, left, longer = two_lines(machine, law, flat_V, start, died_A, aim, False, not known)
+        steps = FEW_STEPS if known and died_A > 0.3 * join_A else STEPS
+        ended, again, again_A, pair, left, longer = two_lines(machine, law, flat_V, start, died_A, aim, steps, False, not known)
         if ended == ENDLESS:
             return -1.0
         if ended == DIED:

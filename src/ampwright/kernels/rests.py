@@ -29,14 +29,14 @@ LOST, NOTHING, PULSED, RESTED, UNBROKEN = -1, 0, 1, 2, 3
 JOIN, JOIN_A, THREE, DIED_A, PAIR, REST, FRESH, FROM = 5, 6, 7, 8, 9, 10, 11, 12
 # Integrals over a sixth, all diodes together; those the line is drawn from are all of the same midpoints.
 TIME, AMPS, SQUARES, LOGS, POINT_AMPS, POINT_SQUARES, PRODUCTS, ON, SUMS = 0, 1, 2, 3, 4, 5, 6, 7, 8
-MOST_DRAWINGS, MOST_ROOT_STEPS, POINTS = 20, 60, 8
+MOST_DRAWINGS, FEW_DRAWINGS, MOST_ROOT_STEPS, POINTS = 24, 6, 60, 8
 ROOT3, SIXTH = math.sqrt(3.0), math.pi / 3.0
 # No third line joins later than this: the bus never stands over the greatest volts between lines.
 LATEST_JOIN = math.asin(1.0 / ROOT3) + 1e-6
 LONGEST_THREE = 2.0 * SIXTH
 SHORT_STEP, REPEATS, SETTLED = 1e-6, 1e-3, 3e-5
 # Less than a half turn even where all three only just conduct always, as the parts kept of the wave are these.
-LEAST_A, LONGEST = 1e-9, math.pi * (1.0 - 1e-9)
+TINY_A, LEAST_A, LONGEST = 1e-12, 1e-9, math.pi * (1.0 - 1e-9)
 # Two lines: the current's cosine, sine, steady part and decay; volts between lines, of bus and diodes, ohms, reactance.
 Pair = tuple[float, float, float, float, float, float, float, float]
 # Three: sine, cosine, steady part and decay of the lone current, sine, cosine and decay of the difference of the other
@@ -129,6 +129,17 @@ def emptied_after(three: Three, free_1: float, free_2: float, start: float, gues
 
 
 @compiled
+def missed_at(amps: float, slope_A: float) -> float:
+    """
+    What equally spaced midpoints miss of a logarithm at an end where a current is small: half of ln 2 where it is none.
+
+    `slope_A` is its slope a step. Far from a zero it is the first term of Euler and Maclaurin, slope / 24 current.
+    """
+    slope_A = abs(slope_A) + TINY_A
+    return slope_A / (24.0 * max(amps, 0.0) + 2.0 / LN2 * slope_A)
+
+
+@compiled
 def add_pair(
     pair: Pair,
     free_A: float,
@@ -136,11 +147,11 @@ def add_pair(
     length: float,
     first_A: float,
     last_A: float,
-    missed: float,
+    fresh: bool,
     saturation_A: float,
     sums: Floats,
 ) -> None:
-    """Add what two diodes carry over a stretch; `missed` is what the zeros at its ends cost the logarithm's midpoints."""
+    """Add what two diodes carry over a stretch, which out of rest begins with a double zero."""
     of_cos, of_sin, steady_A, decay, pair_V, volts, ohm, reactance = pair
     step = length / POINTS
     sin_0, cos_0, sin_1, cos_1 = math.sin(start), math.cos(start), math.sin(start + length), math.cos(start + length)
@@ -161,10 +172,12 @@ def add_pair(
         fading *= shrink
     # The equation, integrated, gives the current itself; what midpoints miss of its square is in the slopes at the ends.
     exact = (pair_V * (sin_1 - sin_0) - volts * length - reactance * (last_A - first_A)) / ohm
-    bent = last_A * (pair_V * cos_1 - volts - ohm * last_A) - first_A * (pair_V * cos_0 - volts - ohm * first_A)
+    first_V, last_V = pair_V * cos_0 - volts - ohm * first_A, pair_V * cos_1 - volts - ohm * last_A
+    bent, each = last_A * last_V - first_A * first_V, step / reactance
+    missed = missed_at(last_A, each * last_V) + (LN2 if fresh else missed_at(first_A, each * first_V))
     sums[TIME] += 2.0 * length
     sums[AMPS] += 2.0 * exact
-    sums[SQUARES] += 2.0 * step * (squares + step / 12.0 * bent / reactance)
+    sums[SQUARES] += 2.0 * step * (squares + each / 12.0 * bent)
     sums[LOGS] += 2.0 * step * (logs - missed)
     sums[POINT_AMPS] += 2.0 * step * total
     sums[POINT_SQUARES] += 2.0 * step * squares
@@ -218,8 +231,12 @@ def add_three(
     bent = last_A * (1.5 * end_1 + 0.5 * end_2) - first_A * (1.5 * from_1 - 0.5 * from_2)
     sums[TIME] += 3.0 * length
     sums[AMPS] += 2.0 * exact
-    sums[SQUARES] += step * (squares + step / 12.0 * bent / reactance)
-    sums[LOGS] += step * (logs - 1.5 * LN2)
+    # One joins with a double zero, one dies with a simple one; the others are only small at times.
+    each = step / reactance
+    missed = 1.5 * LN2 + missed_at(first_A, each * from_1) + missed_at(first_A, 0.5 * each * (from_1 - from_2))
+    missed += missed_at(last_A, each * end_1) + missed_at(last_A, 0.5 * each * (end_1 + end_2))
+    sums[SQUARES] += step * (squares + each / 12.0 * bent)
+    sums[LOGS] += step * (logs - missed)
     sums[POINT_AMPS] += 2.0 * step * total
     sums[POINT_SQUARES] += step * squares
     sums[PRODUCTS] += step * products
@@ -258,12 +275,12 @@ def walk(
         if passes > -on and pair_amps(pair, free_A, on, passes) <= 0.0:
             fresh = fallen_at(pair, free_A, on, -on, passes) - on
             into[FRESH], into[REST] = fresh, SIXTH - fresh
-            add_pair(pair, free_A, on, fresh, 0.0, 0.0, 1.5 * LN2, saturation_A, sums)
+            add_pair(pair, free_A, on, fresh, 0.0, 0.0, True, saturation_A, sums)
             return PULSED, 0.0
         join = joined_at(pair, free_A, on, reach_V, bus_ohm, passes, join)
         join_A = pair_amps(pair, free_A, on, join)
         into[JOIN], into[JOIN_A], into[FRESH] = join, join_A, join - on
-        add_pair(pair, free_A, on, join - on, 0.0, join_A, LN2, saturation_A, sums)
+        add_pair(pair, free_A, on, join - on, 0.0, join_A, True, saturation_A, sums)
     lone_ohm = ohm + 2.0 * bus_ohm / 3.0
     size_1 = emf_V / (lone_ohm * lone_ohm + reactance * reactance)
     size_2 = pair_V / (ohm * ohm + reactance * reactance)
@@ -294,14 +311,14 @@ def walk(
     if start < on and pair_amps(pair, free_A, start, on) <= 0.0:
         tail = fallen_at(pair, free_A, start, start, on) - start
         into[PAIR], into[REST] = tail, on - start - tail
-        add_pair(pair, free_A, start, tail, died_A, 0.0, 0.5 * LN2, saturation_A, sums)
+        add_pair(pair, free_A, start, tail, died_A, 0.0, False, saturation_A, sums)
         return RESTED, 0.0
     late = start >= passes and reach_V * math.sin(start) - volts - bus_ohm * died_A >= 0.0
     again, again_A = start, died_A
     if not late:
         again = joined_at(pair, free_A, start, reach_V, bus_ohm, max(passes, start), join)
         again_A = pair_amps(pair, free_A, start, again)
-        add_pair(pair, free_A, start, again - start, died_A, again_A, 0.0, saturation_A, sums)
+        add_pair(pair, free_A, start, again - start, died_A, again_A, False, saturation_A, sums)
     into[PAIR] = again - start
     if late:
         # Only just always on: where the lines change follows from both currents, and forgets within a sixth.
@@ -362,7 +379,7 @@ def three_with_rests(
         mean = 0.5 * sums[AMPS] / SIXTH
         into[0], into[1] = mean, sums[SQUARES] / (3.0 * SIXTH)
         into[2], into[3], into[4] = drop_V, line_ohm, min(3.0 * sums[ON], LONGEST)
-        used_V = drop_V
+        used_V, used_ohm = drop_V, line_ohm
         drawn_V, line_ohm = line_of(
             0.0,
             slope_V,
@@ -380,4 +397,7 @@ def three_with_rests(
         steep = min(max(steep, -20.0), -0.3)
         before_V = used_V
         drop_V = used_V - off_V / steep
+        if drawing >= FEW_DRAWINGS:
+            # Two that chase each other, drop and resistance, meet half way.
+            drop_V, line_ohm = used_V + 0.5 * off_V, 0.5 * (line_ohm + used_ohm)
     return shape
