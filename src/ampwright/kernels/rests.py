@@ -358,6 +358,9 @@ def three_with_rests(
     shape, known = NOTHING, False
     before_V, off_V, most_V = 0.0, 0.0, 0.5 * (ROOT3 * emf_V - bus_V)
     for drawing in range(MOST_DRAWINGS):
+        if shape == NOTHING and drop_V <= 0.0:
+            # So little over the bus is taken by the very foot of the law.
+            break
         if drop_V >= most_V:
             # The line was drawn for more current than there is.
             if shape == NOTHING and guess_A > 1e-6:

@@ -20,7 +20,7 @@ SIDES, LEAST_ERROR_A = 6, 1e-5
 # of three by how high the bus stands over the EMF. Most random circuits are nearer (tests/bench asks it of each).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_THREE, SHARE_THREE_BY_LEVEL, SCALE_A = 3.5e-4, 1.5e-3, 2e-5, 4.6, 0.5
 # With rests the diodes' own law is followed in steps; where it could not be, the line's wave alone is left.
-SHARE_RESTS, SHARE_RESTS_BY_LINE = 5e-4, 1e-2
+SHARE_RESTS, SHARE_RESTS_BY_LINE = 3e-4, 1e-2
 PLACES, WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
