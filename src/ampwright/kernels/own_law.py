@@ -28,7 +28,7 @@ from ampwright.kernels.rests import (
 
 STEPS, FEW_STEPS, MOST_STEPS, FURTHER = 24, 12, 80, 1.4
 DIED, JOINED, ENDLESS = 0, 1, 2
-MOST_SWEEPS, CLOSE, CLOSE_ANGLE = 8, 0.003, 5e-4
+MOST_SWEEPS, CLOSE, CLOSE_ANGLE, DIPS = 8, 0.003, 3e-4, 0.3
 LEAST_SHARE, MOST_SHARE, FLAT, STEEPEST = 1e-6, 0.03, 0.3, 0.25
 # Where the law's own mean over the line's is kept, after all else that is known of the wave; 0 where none was found.
 OVER_LINE = 13
@@ -43,7 +43,9 @@ def beside(law: Law, amps: float) -> tuple[float, float]:
     """Volts of a diode over those of its line, and their slope."""
     saturation_A, slope_V, diode_ohm, drop_V, line_ohm, flat_A = law
     if amps <= flat_A:
-        return slope_V * math.log(1.0 + flat_A / saturation_A) + diode_ohm * flat_A - drop_V - line_ohm * amps, -line_ohm
+        return slope_V * math.log(
+            1.0 + flat_A / saturation_A
+        ) + diode_ohm * flat_A - drop_V - line_ohm * amps, -line_ohm
     volts = slope_V * math.log(1.0 + amps / saturation_A) - drop_V + (diode_ohm - line_ohm) * amps
     return volts, slope_V / (saturation_A + amps) + diode_ohm - line_ohm
 
@@ -79,7 +81,15 @@ def root_within(first: float, last: float, first_slope: float, last_slope: float
 
 @compiled
 def two_lines(
-    machine: Machine, law: Law, flat_V: float, start: float, start_A: float, aim: float, steps: int, fresh: bool, dies: bool
+    machine: Machine,
+    law: Law,
+    flat_V: float,
+    start: float,
+    start_A: float,
+    aim: float,
+    steps: int,
+    fresh: bool,
+    dies: bool,
 ) -> tuple[int, float, float, float, float, float]:
     """
     How a stretch of two lines ends, where, at what current, and the integral of the current over it.
@@ -103,7 +113,9 @@ def two_lines(
         return JOINED, start, start_A, 0.0, 1.0, 0.0
     total, length = 0.0, 0.0
     for k in range(1, MOST_STEPS):
-        length = aim * (place(k, steps, fresh, dies) - place(k - 1, steps, fresh, dies)) if k <= steps else FURTHER * length
+        length = (
+            aim * (place(k, steps, fresh, dies) - place(k - 1, steps, fresh, dies)) if k <= steps else FURTHER * length
+        )
         next_x = x + length
         sine, cosine = math.sin(start + next_x), math.cos(start + next_x)
         base_A = of_cos * cosine + of_sin * sine - steady_A + free_A * math.exp(-decay * next_x)
@@ -187,7 +199,9 @@ def three_lines(
     # A change of the first current: of the lone one, and of the difference, which the old line carries alone.
     left_1, left_2, lasting = 1.0, -1.0, 0.0
     for k in range(1, MOST_STEPS):
-        length = aim * (place(k, STEPS, True, True) - place(k - 1, STEPS, True, True)) if k <= STEPS else FURTHER * length
+        length = (
+            aim * (place(k, STEPS, True, True) - place(k - 1, STEPS, True, True)) if k <= STEPS else FURTHER * length
+        )
         next_x = x + length
         sine, cosine = math.sin(start + next_x), math.cos(start + next_x)
         base_1 = sin_1 * sine + cos_1 * cosine - steady_A + free_1 * math.exp(-decay_1 * next_x)
@@ -220,9 +234,7 @@ def three_lines(
         now_1 = (emf_V * (0.5 * sine + 0.5 * ROOT3 * cosine) - volts - lone_ohm * base_1) / reactance + next_slope_1
         now_2 = (ROOT3 * emf_V * (0.5 * ROOT3 * sine - 0.5 * cosine) - ohm * base_2) / reactance + next_slope_2
         if lone_A < apart_A:
-            share = root_within(
-                lone - apart, lone_A - apart_A, length * (slope_1 - slope_2), length * (now_1 - now_2)
-            )
+            share = root_within(lone - apart, lone_A - apart_A, length * (slope_1 - slope_2), length * (now_1 - now_2))
             rest, part = 1.0 - share, share * length
             value = rest * rest * ((1.0 + 2.0 * share) * lone + share * length * slope_1)
             value += share * share * ((3.0 - 2.0 * share) * lone_A - rest * length * now_1)
@@ -279,14 +291,16 @@ def mean_by_own_law(
     join = math.asin(min((asked_V + bus_ohm * join_A) / reach_V, 1.0 / ROOT3))
     if known:
         # The true joining is earlier; on the line's wave the current there is another.
-        slope = (pair_V * math.cos(join) - bus_V - 2.0 * drop_V - (2.0 * (ohm + line_ohm) + bus_ohm) * join_A)
+        slope = pair_V * math.cos(join) - bus_V - 2.0 * drop_V - (2.0 * (ohm + line_ohm) + bus_ohm) * join_A
         join_A = max(join_A - (found[JOIN] - join) * slope / (2.0 * reactance), 0.5 * join_A)
     broken, tail = False, 0.0
     for _ in range(MOST_SWEEPS):
         total = 0.0
         if not known:
             pulse = shape == PULSED
-            ended, join, join_A, total, _, _ = two_lines(machine, law, flat_V, on, 0.0, found[FRESH], STEPS, True, pulse)
+            ended, join, join_A, total, _, _ = two_lines(
+                machine, law, flat_V, on, 0.0, found[FRESH], STEPS, True, pulse
+            )
             if ended == DIED:
                 return total / SIXTH
             if ended == ENDLESS:
@@ -297,8 +311,12 @@ def mean_by_own_law(
             return -1.0
         start = join + length - SIXTH
         aim = pair_aim if pair_aim > 1e-3 else 1e-3
-        steps = FEW_STEPS if known and died_A > 0.3 * join_A else STEPS
-        ended, again, again_A, pair, left, longer = two_lines(machine, law, flat_V, start, died_A, aim, steps, False, not known)
+        # A small current first falls and then rises again, and close to nothing the law bends most.
+        dips = died_A < DIPS * join_A
+        steps = STEPS if dips or not known else FEW_STEPS
+        ended, again, again_A, pair, left, longer = two_lines(
+            machine, law, flat_V, start, died_A, aim, steps, known and dips, not known
+        )
         if ended == ENDLESS:
             return -1.0
         if ended == DIED:
@@ -314,9 +332,10 @@ def mean_by_own_law(
             continue
         if again == start:
             # Always on after all: where the lines change now follows from both currents, and forgets within a sixth.
-            moved, passed = abs(again - join), SIXTH + again - join
+            stands = abs(again - join) < CLOSE_ANGLE and abs(again_A - join_A) < CLOSE_ANGLE * join_A
+            passed = SIXTH + again - join
             join, join_A, three_aim, pair_aim = again, again_A, length, 0.0
-            if moved < CLOSE_ANGLE:
+            if stands:
                 return lone / passed
             continue
         off_A = (again_A - join_A) / (1.0 - kept * left)
