@@ -297,7 +297,7 @@ def three_phase(
     diode_ohm: float,
     into: Floats,
 ) -> int:
-    """The same for three phases; where three diodes do not always conduct, what is kept of the wave is that of `rests`."""
+    """The same for three phases; where three diodes do not always conduct, the wave's parts are those of `rests`."""
     guess_A = max(0.6 * (ROOT3 * emf_V - bus_V) / (reactance + ohm), 1e-2)
     drop_V = slope_V * (math.log1p(guess_A / saturation_A) - 1.8)
     line_ohm = diode_ohm + slope_V * 1.7 / guess_A

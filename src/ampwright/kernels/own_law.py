@@ -13,7 +13,6 @@ import math
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
 from ampwright.kernels.rests import (
-    DIED_A,
     FRESH,
     JOIN,
     JOIN_A,

@@ -52,46 +52,34 @@ def pair_amps(pair: Pair, free_A: float, start: float, angle: float) -> float:
 
 
 @compiled
-def fallen_at(pair: Pair, free_A: float, start: float, low: float, high: float) -> float:
-    """Angle between two at which the current of two lines dies: it only falls there, and is below zero at the last."""
-    of_cos, of_sin, steady_A, decay = pair[0], pair[1], pair[2], pair[3]
-    angle = 0.5 * (low + high)
-    for _ in range(MOST_ROOT_STEPS):
-        sine, cosine, fading = math.sin(angle), math.cos(angle), free_A * math.exp(-decay * (angle - start))
-        amps = of_cos * cosine + of_sin * sine - steady_A + fading
-        slope = of_sin * cosine - of_cos * sine - decay * fading
-        if amps > 0.0:
-            low = angle
-        else:
-            high = angle
-        tried = angle - amps / slope if slope < 0.0 else 0.5 * (low + high)
-        if not low < tried < high:
-            tried = 0.5 * (low + high)
-        moved = abs(tried - angle)
-        angle = tried
-        if moved < SHORT_STEP:
-            break
-    return angle
-
-
-@compiled
-def joined_at(
-    pair: Pair, free_A: float, start: float, reach_V: float, bus_ohm: float, low: float, guess: float
+def passed_at(
+    pair: Pair,
+    free_A: float,
+    start: float,
+    reach_V: float,
+    volts: float,
+    per_A: float,
+    low: float,
+    high: float,
+    guess: float,
 ) -> float:
-    """Angle at which the third line passes the bus, which it has not at `low` and has at the latest join."""
-    of_cos, of_sin, steady_A, decay, volts = pair[0], pair[1], pair[2], pair[3], pair[5]
-    high = LATEST_JOIN
+    """
+    Angle between two, below zero at the first and above at the last, of reach sin(angle) - volts - per_A current.
+
+    With the EMF's reach, bus volts and bus ohms the third line joins there; with none and 1 the current dies.
+    """
+    of_cos, of_sin, steady_A, decay = pair[0], pair[1], pair[2], pair[3]
     angle = guess if low < guess < high else low + 0.1 * (high - low)
     for _ in range(MOST_ROOT_STEPS):
         sine, cosine, fading = math.sin(angle), math.cos(angle), free_A * math.exp(-decay * (angle - start))
         amps = of_cos * cosine + of_sin * sine - steady_A + fading
-        beyond_V = reach_V * sine - volts - bus_ohm * amps
-        slope = reach_V * cosine - bus_ohm * (of_sin * cosine - of_cos * sine - decay * fading)
-        if beyond_V < 0.0:
+        beyond = reach_V * sine - volts - per_A * amps
+        slope = reach_V * cosine - per_A * (of_sin * cosine - of_cos * sine - decay * fading)
+        if beyond < 0.0:
             low = angle
         else:
             high = angle
-        tried = angle - beyond_V / slope if slope > 0.0 else 0.5 * (low + high)
+        tried = angle - beyond / slope if slope > 0.0 else 0.5 * (low + high)
         if not low < tried < high:
             tried = 0.5 * (low + high)
         moved = abs(tried - angle)
@@ -170,7 +158,7 @@ def add_pair(
         products += amps * log
         sine, cosine = sine * cos_h + cosine * sin_h, cosine * cos_h - sine * sin_h
         fading *= shrink
-    # The equation, integrated, gives the current itself; what midpoints miss of its square is in the slopes at the ends.
+    # The equation, integrated, gives the current; what midpoints miss of its square is in the slopes at the ends.
     exact = (pair_V * (sin_1 - sin_0) - volts * length - reactance * (last_A - first_A)) / ohm
     first_V, last_V = pair_V * cos_0 - volts - ohm * first_A, pair_V * cos_1 - volts - ohm * last_A
     bent, each = last_A * last_V - first_A * first_V, step / reactance
@@ -273,11 +261,11 @@ def walk(
         free_A = pair[2] - pair[0] * level - pair[1] * math.sin(on)
         # The third passes the bus while the current still lives, or not before it has died.
         if passes > -on and pair_amps(pair, free_A, on, passes) <= 0.0:
-            fresh = fallen_at(pair, free_A, on, -on, passes) - on
+            fresh = passed_at(pair, free_A, on, 0.0, 0.0, 1.0, -on, passes, 0.5 * (passes - on)) - on
             into[FRESH], into[REST] = fresh, SIXTH - fresh
             add_pair(pair, free_A, on, fresh, 0.0, 0.0, True, saturation_A, sums)
             return PULSED, 0.0
-        join = joined_at(pair, free_A, on, reach_V, bus_ohm, passes, join)
+        join = passed_at(pair, free_A, on, reach_V, volts, bus_ohm, passes, LATEST_JOIN, join)
         join_A = pair_amps(pair, free_A, on, join)
         into[JOIN], into[JOIN_A], into[FRESH] = join, join_A, join - on
         add_pair(pair, free_A, on, join - on, 0.0, join_A, True, saturation_A, sums)
@@ -309,14 +297,15 @@ def walk(
     add_three(three, free_1, free_2, join, length, join_A, died_A, saturation_A, sums)
     free_A = died_A - pair_amps(pair, 0.0, start, start)
     if start < on and pair_amps(pair, free_A, start, on) <= 0.0:
-        tail = fallen_at(pair, free_A, start, start, on) - start
+        tail = passed_at(pair, free_A, start, 0.0, 0.0, 1.0, start, on, 0.5 * (start + on)) - start
         into[PAIR], into[REST] = tail, on - start - tail
         add_pair(pair, free_A, start, tail, died_A, 0.0, False, saturation_A, sums)
         return RESTED, 0.0
     late = start >= passes and reach_V * math.sin(start) - volts - bus_ohm * died_A >= 0.0
     again, again_A = start, died_A
     if not late:
-        again = joined_at(pair, free_A, start, reach_V, bus_ohm, max(passes, start), join)
+        low = max(passes, start)
+        again = passed_at(pair, free_A, start, reach_V, volts, bus_ohm, low, LATEST_JOIN, join)
         again_A = pair_amps(pair, free_A, start, again)
         add_pair(pair, free_A, start, again - start, died_A, again_A, False, saturation_A, sums)
     into[PAIR] = again - start

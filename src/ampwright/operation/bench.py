@@ -20,8 +20,9 @@ def solve(circuit: Circuit, within: float = 0.0) -> Answer:
     Solve a circuit by the first level whose own error estimate is `within` a share of the current, the transient last.
 
     The answer names the level in `method`; 0 asks for the transient at once; a switching regulator may be off four
-    times as much. The levels are one model: closed form (nothing regulates), from event to event (switching on one
-    phase), transient (anything).
+    times as much. The levels are one model: closed form (nothing regulates; three phases that rest part of the time
+    follow it in steps of what the diodes' own law adds), from event to event (switching on one phase), transient
+    (anything).
     """
     if sensing_of(circuit) is not None:
         within *= SWITCHING_TIMES
