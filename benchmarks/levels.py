@@ -117,8 +117,8 @@ def level_seconds(level: object, circuit: Circuit) -> float | None:
         return None
 
 
-def throughput() -> dict[str, float]:
-    """Points a second of the compiled levels, on one core and two."""
+def closed_forms() -> dict[str, float]:
+    """Points a second of the closed forms, on one core and two; of three phases those with rests by themselves."""
     rng, rates = np.random.default_rng(SEED), {}
     speed = np.exp(rng.uniform(np.log(1150.0), np.log(7000.0), POINTS)) * 2.0 * np.pi * 3.0 / 60.0
     law = 10.0 ** rng.uniform(-8.0, -6.5, POINTS), rng.uniform(1.5, 2.0, POINTS) * THERMAL_VOLTAGE_V
@@ -130,15 +130,28 @@ def throughput() -> dict[str, float]:
         ohm = rng.uniform(0.3, 0.9, POINTS) * np.sqrt(10.0 / rated_A) * (1.0 if phases == 1 else 0.67)
         machine = emf_Vs * speed, speed * limit * emf_Vs / (1.1 * rated_A), ohm
 
-        def work(phases: int = phases, machine: tuple[np.ndarray, ...] = machine) -> None:
-            bridge.bridge_batch(phases, *machine, *bus, *law, found, regime)
+        bridge.bridge_batch(phases, *machine, *bus, *law, found, regime)
+        on = regime == bridge.ALWAYS_ON
+        print(f"  {phases} phase: {100 * float(np.mean(on)):.0f} % always on")
+        every = np.ones(POINTS, bool)
+        for name, of in (
+            (("", every),) if phases == 1 else ((", always on", on), (", with rests", regime == bridge.PULSES))
+        ):
+            points = tuple(each[of] for each in (*machine, *bus, *law))
+            parts = found[: points[0].size], regime[: points[0].size].copy()
 
-        work()
-        on = float(np.mean(regime == bridge.ALWAYS_ON))
-        for threads in (1, 2):
-            set_num_threads(threads)
-            rates[f"closed form, {phases} phase, {threads} core"] = POINTS / seconds(work)
-        print(f"  {phases} phase: {100 * on:.0f} % always on")
+            def work(phases: int = phases, points: tuple[np.ndarray, ...] = points, parts: tuple = parts) -> None:
+                bridge.bridge_batch(phases, *points, *parts)
+
+            for threads in (1, 2):
+                set_num_threads(threads)
+                rates[f"closed form, {phases} phase{name}, {threads} core"] = points[0].size / seconds(work)
+    return rates
+
+
+def throughput() -> dict[str, float]:
+    """Points a second of the compiled levels, on one core and two."""
+    rates = closed_forms()
     circuits = [drawn(kind, 1, number) for kind in SWITCHING for number in range(200)]
     points = np.zeros(SWITCHING_POINTS, POINT).view(np.recarray)
     for k in range(SWITCHING_POINTS):
@@ -152,7 +165,7 @@ def throughput() -> dict[str, float]:
         rate = SWITCHING_POINTS / seconds(lambda: switching.switching_batch(plain, *rooms))
         rates[f"switching, 1 phase, {threads} core"] = rate
     for name, rate in rates.items():
-        print(f"  {name:32s} {rate:12,.0f} a second")
+        print(f"  {name:44s} {rate:12,.0f} a second")
     return rates
 
 
@@ -160,7 +173,7 @@ def machine_limits(rates: dict[str, float]) -> None:
     """How much of the memory's rate the closed forms take: 8 numbers in, 16 and a regime out."""
     source, target = np.ones(COPIED), np.ones(COPIED)
     copied = 16.0 * COPIED / seconds(lambda: np.copyto(target, source))
-    moved = 8.0 * (8 + bridge.FOUND + 1) * rates["closed form, 3 phase, 2 core"]
+    moved = 8.0 * (8 + bridge.FOUND + 1) * rates["closed form, 3 phase, always on, 2 core"]
     print(
         f"memory copies {copied / 1e9:.1f} GB/s; three-phase closed forms move {moved / 1e9:.2f} GB/s,"
         f" {100 * moved / copied:.0f} %"
