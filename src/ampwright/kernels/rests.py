@@ -58,13 +58,13 @@ def passed_at(
     start: float,
     reach_V: float,
     volts: float,
-    per_A: float,
+    ohm: float,
     low: float,
     high: float,
     guess: float,
 ) -> float:
     """
-    Angle between two, below zero at the first and above at the last, of reach sin(angle) - volts - per_A current.
+    Angle between two, below zero at the first and above at the last, of reach sin(angle) - volts - ohm current.
 
     With the EMF's reach, bus volts and bus ohms the third line joins there; with none and 1 the current dies.
     """
@@ -73,8 +73,8 @@ def passed_at(
     for _ in range(MOST_ROOT_STEPS):
         sine, cosine, fading = math.sin(angle), math.cos(angle), free_A * math.exp(-decay * (angle - start))
         amps = of_cos * cosine + of_sin * sine - steady_A + fading
-        beyond = reach_V * sine - volts - per_A * amps
-        slope = reach_V * cosine - per_A * (of_sin * cosine - of_cos * sine - decay * fading)
+        beyond = reach_V * sine - volts - ohm * amps
+        slope = reach_V * cosine - ohm * (of_sin * cosine - of_cos * sine - decay * fading)
         if beyond < 0.0:
             low = angle
         else:
