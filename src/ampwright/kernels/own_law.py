@@ -31,9 +31,13 @@ STEPS, FEW_STEPS, MOST_STEPS, FURTHER = 24, 12, 80, 1.4
 # Sixths walked through at most. The joining current is taken as known when it would move by less than this share, which
 # is then allowed for; always on, by less than that share and angle. Below the last share of it a current is small.
 MOST_SWEEPS, CLOSE, CLOSE_ANGLE, DIPS = 8, 0.003, 3e-4, 0.3
+# A step's current is found when it moves by less than this share of itself, since what is left is the square of that.
+MOST_TRIES, NEAR, TINY_A = 20, 0.02, 1e-7
 # The law is flat below so many times the current that the inductance takes up in its foot, and between these shares of
 # the mean: halving it moves the mean by 0.01 % at most (measured). Steepest line, as a share of the machine's ohms.
 FLAT, LEAST_SHARE, MOST_SHARE, STEEPEST = 0.3, 1e-6, 0.03, 0.25
+# The line's mean is never off by this share but where the steps fail, which they do below this current alone.
+APART, FOOT_A = 0.25, 0.02
 # Where the law's own mean over the line's is kept, after all else that is known of the wave; 0 where none was found.
 OVER_LINE = 13
 # Saturation current, slope, own resistance; drop and resistance of the line; current below which the law is flat.
@@ -124,12 +128,28 @@ def two_lines(
         next_x = x + length
         sine, cosine = math.sin(start + next_x), math.cos(start + next_x)
         base_A = of_cos * cosine + of_sin * sine - steady_A + free_A * math.exp(-decay * next_x)
-        tried_A = more_A + length * more_slope
-        over_V, over_ohm = beside(law, base_A + tried_A)
-        wanted = more_A + 0.5 * length * (more_slope - (whole_ohm * tried_A + 2.0 * over_V) / pair_x) - tried_A
-        next_A = tried_A + wanted / (1.0 + 0.5 * length * (whole_ohm + 2.0 * over_ohm) / pair_x)
-        if amps <= 0.0 and base_A + next_A < 0.0:
-            # Nothing dies before it has begun.
+        next_A, low_A, high_A = more_A + length * more_slope, -math.inf, math.inf
+        for _ in range(MOST_TRIES):
+            tried_A = next_A
+            over_V, over_ohm = beside(law, base_A + tried_A)
+            # What fades faster than a step would swing under the trapezoid: then its end weighs more.
+            stiff = length * (whole_ohm + 2.0 * over_ohm) / pair_x
+            late = 1.0 - 1.0 / stiff if stiff > 2.0 else 0.5
+            wanted = more_A + (1.0 - late) * length * more_slope - tried_A
+            wanted -= late * length * (whole_ohm * tried_A + 2.0 * over_V) / pair_x
+            next_A = tried_A + wanted / (1.0 + late * stiff)
+            if wanted > 0.0:
+                low_A = tried_A
+            else:
+                high_A = tried_A
+            # At the corner where the law begins a tangent leads astray.
+            if not low_A <= next_A <= high_A:
+                next_A = 0.5 * (low_A + high_A)
+            if abs(next_A - tried_A) < NEAR * abs(base_A + next_A) + TINY_A:
+                break
+        pushed = pair_V * cosine >= asked_V
+        if pushed and base_A + next_A < 0.0:
+            # Nothing dies while it is pushed: that is the step's own swing.
             next_A = -base_A
         over_V, over_ohm = beside(law, base_A + next_A)
         now_fades = (whole_ohm + 2.0 * over_ohm) / pair_x
@@ -139,8 +159,8 @@ def two_lines(
         now_slope = (pair_V * cosine - volts - whole_ohm * now_A - 2.0 * over_V) / pair_x
         now_V = reach_V * sine - asked_V - bus_ohm * now_A
         share, ended = 1.0, ENDLESS
-        if now_A < 0.0 and now_slope < 0.0 and amps > 0.0:
-            share, ended = root_within(amps, now_A, length * slope, length * now_slope), DIED
+        if now_A <= 0.0 and not pushed:
+            share, ended = root_within(amps, now_A, length * slope, length * now_slope) if amps > 0.0 else 0.0, DIED
         if now_V > 0.0:
             joined = root_within(
                 beyond_V,
@@ -371,7 +391,10 @@ def with_rests(
     if shape > 0 and into[0] > 0.0:
         machine = emf_V, reactance, ohm, bus_V, bus_ohm
         own_A = mean_by_own_law(*machine, saturation_A, slope_V, diode_ohm, into[2], into[3], shape, into)
-        if own_A > 0.0:
-            over = own_A / into[0]
+        over = own_A / into[0]
+        if abs(over - 1.0) < APART:
             into[0], into[1], into[OVER_LINE] = own_A, into[1] * over * over, over
+        elif into[0] < FOOT_A:
+            # In the foot of the law steps are coarse, and the line that is drawn there is nearer (measured).
+            into[OVER_LINE] = 1.0
     return shape
