@@ -113,7 +113,7 @@ def operations() -> dict[str, float]:
             limit = (2.0 if phases == 1 else 3.0) / np.pi
             machine = flux * speed, speed * limit * flux / (1.1 * rated_A), 0.5, 12.6, 0.03
             one(*(Counted(each) for each in (*machine, 1e-7, 0.045, 0.009)), np.zeros(bridge.FOUND, object))
-        found[f"closed form, {phases} phase"] = total()
+        found[f"closed form, {phases} phase" + (", always on" if phases == 3 else "")] = total()
     for phases, kernel, sums_kind, walk_kind in (
         (1, switching, SUMS, WALK),
         (3, three_switching, THREE_SUMS, THREE_WALK),

@@ -9,41 +9,21 @@ against ngspice as a user runs it (100 steps a period, reltol 1e-3), its start-u
 import subprocess
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
-from numba import set_num_threads
-from oracle.circuits import BATTERYLESS, KINDS, random_circuit
+from oracle.circuits import BATTERYLESS, KINDS
 from oracle.netlist import AS_A_USER, TIGHT, TIGHT_SWITCHING
 from oracle.run import simulate
+from rates import drawn, seconds
 
 from ampwright.electrics.circuit import Circuit, sensing_of
-from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.errors import OutsideModel
-from ampwright.kernels import bridge, switching, zener
-from ampwright.kernels.elements import POINT, SUMS, WALK
-from ampwright.kernels.zener_batch import zener_batch
 from ampwright.operation import closed, switched, transient
 from ampwright.operation.answer import Answer
 from ampwright.operation.bench import solve
-from ampwright.operation.dc_side import dc_side
 
-SEED, POINTS, SWITCHING_POINTS, ZENER_POINTS, REPEATS = 20261130, 1_000_000, 2400, 120_000, 4
-SWITCHING = ("thyristor_shunt", "mosfet_shunt", "thyristor_series")
 SCALE_A, WITHIN = 0.5, 5e-4
-COPIED = 20_000_000
-
-
-def seconds(work: Callable[[], object], repeats: int = REPEATS) -> float:
-    """Best of a few runs."""
-    times = []
-    for _ in range(repeats):
-        started = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - started)
-    return min(times)
 
 
 def start_up_s() -> float:
@@ -53,11 +33,6 @@ def start_up_s() -> float:
         source.write_text("* nothing\nV1 a 0 1\nR1 a 0 1\n.tran 1m 2m\n.end\n")
         command = ["ngspice", "-b", "-r", str(Path(folder) / "raw"), str(source)]
         return seconds(lambda: subprocess.run(command, capture_output=True, check=True))
-
-
-def drawn(kind: str, phases: int, number: int) -> Circuit:
-    """A circuit of this benchmark."""
-    return random_circuit(np.random.default_rng([SEED, KINDS.index(kind), phases, number]), kind, phases)
 
 
 def accuracy(count: int) -> None:
@@ -118,78 +93,6 @@ def level_seconds(level: object, circuit: Circuit) -> float | None:
         return None
 
 
-def throughput() -> dict[str, float]:
-    """Points a second of the compiled levels, on one core and two."""
-    rng, rates = np.random.default_rng(SEED), {}
-    speed = np.exp(rng.uniform(np.log(1150.0), np.log(7000.0), POINTS)) * 2.0 * np.pi * 3.0 / 60.0
-    law = 10.0 ** rng.uniform(-8.0, -6.5, POINTS), rng.uniform(1.5, 2.0, POINTS) * THERMAL_VOLTAGE_V
-    law = (*law, rng.uniform(0.004, 0.015, POINTS))
-    bus = rng.uniform(12.0, 13.2, POINTS), rng.uniform(0.02, 0.05, POINTS)
-    found, regime = np.zeros((POINTS, bridge.FOUND)), np.zeros(POINTS, np.int64)
-    for phases, flux, amps, limit in ((1, (0.036, 0.052), (8.0, 17.0), 0.637), (3, (0.021, 0.030), (9.0, 16.0), 0.955)):
-        emf_Vs, rated_A = rng.uniform(*flux, POINTS), rng.uniform(*amps, POINTS)
-        ohm = rng.uniform(0.3, 0.9, POINTS) * np.sqrt(10.0 / rated_A) * (1.0 if phases == 1 else 0.67)
-        machine = emf_Vs * speed, speed * limit * emf_Vs / (1.1 * rated_A), ohm
-
-        def work(phases: int = phases, machine: tuple[np.ndarray, ...] = machine) -> None:
-            bridge.bridge_batch(phases, *machine, *bus, *law, found, regime)
-
-        work()
-        on = float(np.mean(regime == bridge.ALWAYS_ON))
-        for threads in (1, 2):
-            set_num_threads(threads)
-            rates[f"closed form, {phases} phase, {threads} core"] = POINTS / seconds(work)
-        print(f"  {phases} phase: {100 * on:.0f} % always on")
-    rates |= own_laws()
-    circuits = [drawn(kind, 1, number) for kind in SWITCHING for number in range(200)]
-    points = np.zeros(SWITCHING_POINTS, POINT).view(np.recarray)
-    for k in range(SWITCHING_POINTS):
-        circuit = circuits[k % len(circuits)]
-        switched.fill(circuit, dc_side(circuit, circuit.battery.emf_V if circuit.battery else 0.0), points[k])
-    rooms = np.zeros(SWITCHING_POINTS, WALK), np.zeros(SWITCHING_POINTS, SUMS), np.zeros(SWITCHING_POINTS, np.int64)
-    plain = points.view(np.ndarray).view(POINT)
-    switching.switching_batch(plain, *rooms)
-    for threads in (1, 2):
-        set_num_threads(threads)
-        rate = SWITCHING_POINTS / seconds(lambda: switching.switching_batch(plain, *rooms))
-        rates[f"switching, 1 phase, {threads} core"] = rate
-    for name, rate in rates.items():
-        print(f"  {name:32s} {rate:12,.0f} a second")
-    return rates
-
-
-def own_laws() -> dict[str, float]:
-    """Points a second of the batch that keeps diodes and Zeners to their own laws; three phases without rests."""
-    rates = {}
-    for kind in ("none", "zener"):
-        for phases in (1, 3):
-            circuits = [drawn(kind, phases, number) for number in range(600)]
-            sides = [dc_side(each, each.battery.emf_V if each.battery else 0.0) for each in circuits]
-            points = np.array([closed.point_of(*pair) for pair in zip(circuits, sides, strict=True)])
-            columns = np.tile(points, (ZENER_POINTS // len(points), 1)).T
-            found, regime = np.zeros((ZENER_POINTS, zener.FOUND)), np.zeros(ZENER_POINTS, np.int64)
-            zener_batch(phases, *np.ascontiguousarray(columns), found, regime)
-            columns = np.ascontiguousarray(columns[:, regime != bridge.NOT_HERE])
-            count = columns.shape[1]
-            found, regime = np.zeros((count, zener.FOUND)), np.zeros(count, np.int64)
-            for threads in (1, 2):
-                set_num_threads(threads)
-                spent_s = seconds(lambda given=(phases, *columns, found, regime): zener_batch(*given))
-                rates[f"own laws, {kind}, {phases} phase, {threads} core"] = count / spent_s
-    return rates
-
-
-def machine_limits(rates: dict[str, float]) -> None:
-    """How much of the memory's rate the closed forms take: 8 numbers in, 16 and a regime out."""
-    source, target = np.ones(COPIED), np.ones(COPIED)
-    copied = 16.0 * COPIED / seconds(lambda: np.copyto(target, source))
-    moved = 8.0 * (8 + bridge.FOUND + 1) * rates["closed form, 3 phase, 2 core"]
-    print(
-        f"memory copies {copied / 1e9:.1f} GB/s; three-phase closed forms move {moved / 1e9:.2f} GB/s,"
-        f" {100 * moved / copied:.0f} %"
-    )
-
-
 def mixed_batch() -> None:
     """Twenty-four circuits of all kinds, one after the other."""
     circuits = [drawn(kind, phases, 0) for kind in KINDS for phases in (1, 3)]
@@ -203,7 +106,6 @@ def main() -> None:
     """Measure and print."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 4
     print(f"{count} circuits of each of {len(KINDS)} kinds and 1 and 3 phases; batteryless: {', '.join(BATTERYLESS)}")
-    machine_limits(throughput())
     mixed_batch()
     against_a_user(count, start_up_s())
     accuracy(count)

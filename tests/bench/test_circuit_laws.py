@@ -241,7 +241,7 @@ answer = solve_with_band(circuit)
 found = [answer.battery_current_A, answer.heat_W.winding, answer.load_power_W, answer.shaft_power_W]
 from ampwright.operation import closed, switched
 sound = Circuit(4000.0, machine, Diode(1e-7, 1.8, 0.01), None, Battery(6.4, 0.05))
-found.append(closed.solve(sound).rectified_current_A)
+found += [closed.solve(replace(sound, speed_rpm=rpm)).rectified_current_A for rpm in (4000.0, 500.0)]
 found.append(closed.solve(replace(sound, regulator=Zener(6.2, 0.1, 1e-7, 1.2))).battery_current_A)
 shunt = ThyristorShunt(Sensing(7.0, 0.1, 0.002), Thyristor(Diode(3e-9, 1.75, 0.016), 0.001))
 found.append(switched.solve(replace(sound, regulator=shunt, battery=Battery(6.9, 0.05))).rectified_current_A)

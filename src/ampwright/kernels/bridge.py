@@ -15,6 +15,7 @@ import numba
 from ampwright.kernels.compiled import compiled, compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
 from ampwright.kernels.lines import LN2, SLOPE_AT_NONE, SLOPE_BY_PEAK
+from ampwright.kernels.own_law import with_rests
 
 IDLE, PULSES, ALWAYS_ON, NOT_HERE = 0, 1, 2, 3
 # What is found of a point: mean, mean square, drop and resistance of a diode's line, length; then the wave's own parts.
@@ -296,7 +297,7 @@ def three_phase(
     diode_ohm: float,
     into: Floats,
 ) -> int:
-    """The same for three phases as long as three diodes always conduct; where they do not, that is said."""
+    """The same for three phases; where three diodes do not always conduct, the wave's parts are those of `rests`."""
     guess_A = max(0.6 * (ROOT3 * emf_V - bus_V) / (reactance + ohm), 1e-2)
     drop_V = slope_V * (math.log1p(guess_A / saturation_A) - 1.8)
     line_ohm = diode_ohm + slope_V * 1.7 / guess_A
@@ -306,7 +307,8 @@ def three_phase(
             emf_V, bus_V + 2.0 * drop_V, ohm + line_ohm, bus_ohm, reactance, saturation_A, into
         )
         if mean <= 0.0:
-            return NOT_HERE
+            shape = with_rests(emf_V, reactance, ohm, bus_V, bus_ohm, saturation_A, slope_V, diode_ohm, into)
+            return PULSES if shape > 0 else (IDLE if shape == 0 else NOT_HERE)
         on_A = 2.0 * mean / 3.0
         peaked = max(square / (on_A * on_A) - 1.0, 0.0)
         mean_V, drop_V, line_ohm = redrawn(slope_V, diode_ohm, log_mean, on_A, peaked)

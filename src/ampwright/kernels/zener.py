@@ -83,3 +83,9 @@ def bus_at(
 def scale_of(bus_ohm: float, zener_A: float, zener_slope_V: float, zener_ohm: float) -> float:
     """The part of z that is the same for every current: ln((R + r) I_s / s)."""
     return math.log((bus_ohm + zener_ohm) * zener_A / zener_slope_V) if zener_slope_V > 0.0 else 0.0
+
+
+@compiled
+def zener_most_A(volts: float, zener_V: float, saturation_A: float, slope_V: float) -> float:
+    """What a Zener carries at most at some volts, its own resistance left out. [A]"""
+    return saturation_A * math.exp(min((volts - zener_V) / slope_V, -VANISHES))

@@ -1,17 +1,22 @@
 """
 Diode bridges on a battery with or without a Zener, by the devices' own laws: a machine and a speed a point.
 
-Slower than `bridge.bridge_batch` and closer, and the only batch with a Zener. This is a loop because branches, roots
-and passes differ from point to point.
+Slower than `bridge.bridge_batch` and closer, and the only batch with a Zener. Three phases that rest part of the time
+give only mean, mean square and heat of the diodes; with a Zener they are not here. This is a loop because branches,
+roots and passes differ from point to point.
 """
 
 import numba
 import numpy as np
 
+from ampwright.kernels.bridge import FOUND as RESTS_FOUND
+from ampwright.kernels.bridge import NOT_HERE, PULSES
 from ampwright.kernels.commuted import ROOM, three_zener
 from ampwright.kernels.compiled import compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
+from ampwright.kernels.own_law import OVER_LINE, with_rests
 from ampwright.kernels.stepped import single_zener
+from ampwright.kernels.zener import DIODES_W, MEAN, SQUARE
 
 # Points that a core takes at a time.
 CHUNK = 256
@@ -40,7 +45,7 @@ def zener_batch(
     """What `single_zener` or `three_zener` finds (a row a point), shared out among the cores; no slope, no Zener."""
     chunks = (emf_V.size + CHUNK - 1) // CHUNK
     for chunk in numba.prange(chunks):
-        room = np.zeros(ROOM + APART)
+        room, rests = np.zeros(ROOM + APART), np.zeros(RESTS_FOUND + APART)
         for k in range(chunk * CHUNK, min((chunk + 1) * CHUNK, emf_V.size)):
             machine = emf_V[k], reactance[k], ohm[k], bus_V[k], bus_ohm[k]
             diode = saturation_A[k], slope_V[k], diode_ohm[k]
@@ -49,3 +54,10 @@ def zener_batch(
                 regime[k] = single_zener(*machine, *diode, *zener, found[k])
             else:
                 regime[k] = three_zener(*machine, *diode, *zener, room, found[k])
+                if regime[k] == NOT_HERE and zener_slope_V[k] == 0.0:
+                    rests[OVER_LINE] = 0.0
+                    shape = with_rests(*machine, *diode, rests)
+                    if shape >= 0 and (shape == 0 or rests[OVER_LINE] > 0.0):
+                        regime[k] = PULSES
+                        found[k, MEAN], found[k, SQUARE] = rests[0], rests[1]
+                        found[k, DIODES_W] = 2.0 * rests[2] * rests[0] + 3.0 * rests[3] * rests[1]

@@ -8,13 +8,13 @@ from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Circuit, Zener, is_plain
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
-from ampwright.kernels.elements import Floats
 from ampwright.operation.answer import Answer, Heat, State
 from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
+from ampwright.operation.rested_wave import rested
 
 METHOD = "closed form"
-SIDES, LEAST_ERROR_A, CONDUCTS_A = 6, 1e-5, 1e-3
-# Of machine, bus, diode and Zener.
+SIDES, LEAST_ERROR_A, CONDUCTS_A, UNTOUCHED_A = 6, 1e-5, 1e-3, 1e-5
+# Of machine, bus, diode; and of the Zener.
 Point = tuple[float, float, float, float, float, float, float, float, float, float, float, float]
 # Share of the current, of at least 0.5 A, by which a wave may be off, always on and in pulses, and share of what the
 # true laws change in it: 95 of 100 keep it against the transient at a fifth of its step error (tests/bench).
@@ -22,7 +22,7 @@ SHARE_ALWAYS, SHARE_PULSES, SHARE_CORRECTED, SCALE_A = 1.5e-4, 3e-4, 0.1, 0.5
 
 
 def suits(circuit: Circuit) -> bool:
-    """Whether there is a closed form for a circuit; of three phases only where three diodes always conduct."""
+    """Whether there is a closed form for a circuit; of three phases that rest, only where a Zener is left alone."""
     plain = is_plain(circuit) and isinstance(circuit.rectifier, Diode)
     regulator = circuit.regulator
     steady = regulator is None or (isinstance(regulator, Zener) and regulator.ideality > 0.0)
@@ -37,23 +37,19 @@ def solve(circuit: Circuit) -> Answer:
 
     Loads and battery are a straight line about the mean bus volts, drawn anew until it stands; diodes and Zener keep
     their own laws. The error estimate holds what the last drawing changed and what the wave may be off (measured, not
-    derived). OutsideModel where a phase of three rests part of the time.
+    derived). OutsideModel where a phase of three rests part of the time and a Zener conducts.
     """
-    from ampwright.kernels import zener as kernel  # compiled on its first use
-
     battery = circuit.battery
     if battery is None:
         raise OutsideModel("There is a closed form only with a battery.")
-    side, found, mean_A, moved_A = dc_side(circuit, battery.emf_V), np.zeros(kernel.FOUND), 0.0, 0.0
+    side, of, moved_A = dc_side(circuit, battery.emf_V), {"mean_A": 0.0}, 0.0
     for _ in range(SIDES):
-        _find(circuit, side, found)
-        before_A, mean_A = mean_A, float(found[kernel.MEAN])
-        moved_A = abs(mean_A - before_A)
+        before_A, of = of["mean_A"], _found(circuit, side)
+        moved_A = abs(of["mean_A"] - before_A)
         if moved_A < LEAST_ERROR_A or not circuit.loads:
             break
-        mean_V = side.bus_V + side.bus_ohm * (mean_A - float(found[kernel.ZENER_A]))
-        side = dc_side(circuit, mean_V, float(found[kernel.BUS_V2]))
-    return _answer(circuit, side, found, moved_A if circuit.loads else 0.0)
+        side = dc_side(circuit, side.bus_V + side.bus_ohm * (of["mean_A"] - of["zener_A"]), of["bus_V2"])
+    return _answer(circuit, side, of, moved_A if circuit.loads else 0.0)
 
 
 def point_of(circuit: Circuit, side: Side) -> Point:
@@ -71,24 +67,25 @@ def point_of(circuit: Circuit, side: Side) -> Point:
     return (*winding, ohm, float(side.bus_V), float(side.bus_ohm), *law, *its_law)
 
 
-def _find(circuit: Circuit, side: Side, found: Floats) -> None:
-    """Put what the kernel finds into `found` (see `kernels/zener.FOUND_NAMES`)."""
-    from ampwright.kernels import bridge, commuted, stepped  # compiled on their first use
+def _found(circuit: Circuit, side: Side) -> dict[str, float]:
+    """What the kernels find, by `kernels/zener.FOUND_NAMES`."""
+    from ampwright.kernels import bridge, commuted, stepped, zener  # compiled on their first use
 
-    point = point_of(circuit, side)
+    point, found = point_of(circuit, side), np.zeros(zener.FOUND)
     if circuit.alternator.phases == 1:
         stepped.single_zener(*point, found)
     elif commuted.three_zener(*point, np.zeros(commuted.ROOM), found) == bridge.NOT_HERE:
-        raise OutsideModel("A phase of three rests part of the time, and that has no closed form with a real diode.")
+        of = rested(circuit, side, point[:8])
+        if isinstance(circuit.regulator, Zener) and zener.zener_most_A(of["bus_max_V"], *point[8:11]) > UNTOUCHED_A:
+            raise OutsideModel("A phase of three rests part of the time while the Zener conducts: no closed form.")
+        return of
+    return dict(zip(zener.FOUND_NAMES, found.tolist(), strict=True))
 
 
-def _answer(circuit: Circuit, side: Side, found: Floats, moved_A: float) -> Answer:
-    from ampwright.kernels import zener as kernel  # compiled on its first use
-
+def _answer(circuit: Circuit, side: Side, of: dict[str, float], moved_A: float) -> Answer:
     machine, battery = circuit.alternator, circuit.battery
     if battery is None:
         raise OutsideModel("There is a closed form only with a battery.")
-    of = dict(zip(kernel.FOUND_NAMES, found.tolist(), strict=True))
     mean_A, zener_A, spread_V2 = of["mean_A"], of["zener_A"], of["bus_V2"]
     mean_V = float(side.bus_V + side.bus_ohm * (mean_A - zener_A))
     ohm = max(battery.resistance_ohm, LEAST_OHM)
