@@ -42,7 +42,10 @@ from ampwright.kernels.three_modes import (
 from ampwright.kernels.three_sums import NOT_COUNTING, add_samples, add_stretch
 
 NO_EVENT, EMPTY, STARTED, TURNED = 0, 1, 2, 3
-MOST_ROOT_STEPS, MOST_HALVINGS, SHORT_STEP, SHORTEST = 40, 24, 1e-7, 1e-12
+# An off line begins where its push is known to so many volts, or its angle so closely.
+PUSH_KNOWN_V, CLOSE_STEP = 1e-7, 1e-7
+# A root's last step leaves its square.
+MOST_ROOT_STEPS, MOST_HALVINGS, SHORT_STEP, SHORTEST = 40, 24, 1e-5, 1e-12
 # A line may begin again only with some push, and with more where its last current died at once, or the loop could
 # stand still at the border; where an event says that it begins, rounding may not say otherwise.
 LEAST_PUSH_V, BEGINS_V, PUSH_AGAIN_V, AT_ONCE = 1e-9, -1e-6, 2e-3, 1e-7
@@ -108,7 +111,8 @@ def died_at(row: Floats, walk: Row, line: int, side: float, low: float, high: fl
             high = middle
         if not lives:
             return begun
-    angle = 0.5 * (low + high)
+    first, last = side * before, side * walk.amps_then[line]
+    angle = low + (high - low) * first / (first - last) if first > NO_CURRENT_A > last else 0.5 * (low + high)
     for _ in range(MOST_ROOT_STEPS):
         amps, slope = amps_at(row, walk, line, angle, x_ohm)
         if side * amps > 0.0:
@@ -141,7 +145,7 @@ def started_at(point: Row, row: Floats, walk: Row, line: int, low: float, high: 
         else:
             low, low_V = angle, push_V
             high_V *= 0.5
-        if abs(push_V) < LEAST_PUSH_V or high - low < SHORT_STEP:
+        if abs(push_V) < PUSH_KNOWN_V or high - low < CLOSE_STEP:
             break
     return angle
 
@@ -158,9 +162,15 @@ def push_at(point: Row, row: Floats, walk: Row, line: int, angle: float) -> floa
 
 
 @compiled
-def turned_at(point: Row, row: Floats, walk: Row, side: float, level_V: float, low: float, high: float) -> float:
-    """Angle at which the lagged volts pass a level that they are beyond at `high`: upwards (side 1) or downwards."""
-    angle = 0.5 * (low + high)
+def turned_at(
+    point: Row, row: Floats, walk: Row, side: float, level_V: float, low: float, high: float, share: float
+) -> float:
+    """
+    Angle at which the lagged volts pass a level that they are beyond at `high`: upwards (side 1) or downwards.
+
+    About such a share of the way.
+    """
+    angle = low + share * (high - low)
     for _ in range(MOST_ROOT_STEPS):
         volts, slope = sensed_at(point, row, walk, angle)
         if side * (volts - level_V) > 0.0:
@@ -274,7 +284,8 @@ def searched_end(point: Row, walk: Row, row: Floats, bound: float) -> tuple[floa
                 tip_V, _ = sensed_at(point, row, walk, tip)
                 beyond = side * (tip_V - level_V) > 0.0
         if beyond:
-            turned = turned_at(point, row, walk, side, level_V, low, tip)
+            share = (level_V - before_V) / (volts - before_V) if tip == high else 0.5
+            turned = turned_at(point, row, walk, side, level_V, low, tip, min(max(share, 0.01), 0.99))
             if turned < end:
                 end, event, which = turned, TURNED, -1
         if event != NO_EVENT:

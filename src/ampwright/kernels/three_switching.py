@@ -14,9 +14,6 @@ from ampwright.kernels.elements import Floats, Row, Whole
 from ampwright.kernels.lines import line_of
 from ampwright.kernels.switching import (
     CLEARLY_V,
-    FIT_AGAIN,
-    FIT_SETTLE,
-    FIT_WAVES,
     FITS,
     LATE_WAVES,
     LOCKED,
@@ -43,6 +40,9 @@ from ampwright.kernels.three_stretches import LEAST_PUSH_V, TURNED, stretch
 from ampwright.kernels.three_sums import ALIKE, NOT_COUNTING, SMOOTH
 
 UPPER, LOWER, SHORTING = 0, 1, 2
+# Three phases show a device's whole wave sooner than one: half turns that settle before
+# each drawing, and that it is drawn on.
+SETTLE_FIRST, SETTLE_AGAIN, DRAWN_ON = 6.0, 2.0, 6.0
 # How closely a current must agree with that of a third of a turn ago for the wave to repeat.
 STANDS_A = 1e-5
 
@@ -167,10 +167,10 @@ def solve_point(point: Row, walk: Row, sums: Row) -> int:
     point.upper_fired = 1 if point.kind == THYRISTOR_SERIES else 0
     begin(point, walk)
     for fit in range(FITS):
-        if not walk_to(point, walk, sums, walk.angle + (FIT_SETTLE if fit == 0 else FIT_AGAIN) * math.pi):
+        if not walk_to(point, walk, sums, walk.angle + (SETTLE_FIRST if fit == 0 else SETTLE_AGAIN) * math.pi):
             return TOO_MANY
         point.fits = 1
-        if not measure(point, walk, sums, FIT_WAVES * math.pi, ALIKE):
+        if not measure(point, walk, sums, DRAWN_ON * math.pi, ALIKE):
             return TOO_MANY
         point.fits = 0
         draw_lines(point, sums)
