@@ -1,0 +1,489 @@
+"""
+A circuit without a battery, stepped explicitly (see `bus` for its slopes and `explicit` for the method).
+
+A step ends where a line's current dies or a resting line begins to conduct, found on the step's own dense output, and
+where points or pulses change. These are loops because each step rests on the one before.
+"""
+
+import math
+
+from ampwright.kernels.bus import (
+    BUS_V,
+    CAPACITOR_A,
+    COIL_A,
+    DC_A,
+    DIODE_W,
+    LINE_V,
+    LOAD_A,
+    SHAFT_W,
+    SQUARES,
+    ZENER_A,
+    centre_loads,
+    coils_A,
+    dc_A,
+    find_bus,
+    find_slopes,
+    push,
+    set_emf,
+)
+from ampwright.kernels.compiled import compiled
+from ampwright.kernels.elements import Floats, Row
+from ampwright.kernels.explicit import (
+    A21,
+    A31,
+    A32,
+    A41,
+    A42,
+    A43,
+    A51,
+    A52,
+    A53,
+    A54,
+    A61,
+    A62,
+    A63,
+    A64,
+    A65,
+    B1,
+    B3,
+    B4,
+    B5,
+    B6,
+    DENSE,
+    E1,
+    E3,
+    E4,
+    E5,
+    E6,
+    E7,
+)
+from ampwright.kernels.motion import next_edge, time_of_cam
+from ampwright.kernels.nodes import CHARGING, FREE, OPEN, PULSE_FULL_V
+
+DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
+SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR = 0.9, 4.0, 0.2, 1e-5
+# First step after a line began to conduct, as a share of the longest; how far behind a current's end a step may aim.
+RESTART_SHARE, PAST_END = 0.15, 1.1
+# Of a step from whose start a line is pushed already, this share is taken before it conducts, lest it stand still.
+LATE_SHARE, ROOT_SETTLED, MOST_ROOT = 0.1, 1e-9, 40
+COIL_EMPTY_A, EDGE_S, CLAMP_OVER_BUS = 1e-6, 1e-12, 1.5
+# The bridge would carry current backwards through both its arms below this; no slope here knows of that.
+LEAST_BUS_V = -0.5
+NOTHING, LINE_ENDS, LINE_BEGINS = 0, 1, 2
+
+
+@compiled
+def count_states(circuit: Row) -> int:
+    """Line currents, capacitor, coils."""
+    return circuit.lines + 1 + circuit.coils
+
+
+@compiled
+def begin(circuit: Row, walk: Row) -> None:
+    """Stand at rest, with an empty capacitor."""
+    walk.state[:] = 0.0
+    walk.way[:] = 0
+    walk.time_s, walk.step_s, walk.steps, walk.refused, walk.sparks = 0.0, 0.1 * circuit.longest_s, 0, 0, 0
+    walk.bus_V, walk.zener_A, walk.pulse_on = 0.0, 0.0, 0
+    centre_loads(circuit, walk, 0.0)
+    for k in range(circuit.coils):
+        closed = math.cos(2.0 * math.pi * k / circuit.coils) > math.cos(math.pi * circuit.dwell)
+        walk.coil_mode[k] = CHARGING if closed else OPEN
+        walk.coil_edge[k] = next_edge(0.0, closed, circuit.dwell, 1.0, k / circuit.coils)
+        walk.coil_empty_s[k] = math.inf
+    walk.pulse_edge = math.inf
+    if circuit.pulses > 0.0:
+        closed = 1.0 > math.cos(math.pi * circuit.pulse_share)
+        walk.pulse_on = 1 if closed else 0
+        walk.pulse_edge = next_edge(0.0, closed, circuit.pulse_share, circuit.pulses, 0.0)
+    find_slopes(circuit, walk, walk.state, 0.0, 0)
+
+
+@compiled
+def set_stop(circuit: Row, walk: Row, bound_s: float) -> None:
+    """Time up to which nothing is scheduled."""
+    stop_s = bound_s
+    for mark_s in (circuit.ramp_s, circuit.extremes_s):
+        if walk.time_s < mark_s < stop_s:
+            stop_s = mark_s
+    for k in range(circuit.coils):
+        stop_s = min(stop_s, min(time_of_cam(circuit, walk.coil_edge[k]), walk.coil_empty_s[k]))
+    walk.stop_s = min(stop_s, time_of_cam(circuit, walk.pulse_edge))
+
+
+@compiled
+def try_step(circuit: Row, walk: Row, length_s: float) -> float:
+    """Slopes of a step and where it ends, in `trial`; its greatest error in units of what is allowed."""
+    y, z, k, count, t, h = walk.state, walk.trial, walk.slope, count_states(circuit), walk.time_s, length_s
+    for j in range(count):
+        z[j] = y[j] + h * (A21 * k[0, j])
+    find_slopes(circuit, walk, z, t + 0.2 * h, 1)
+    for j in range(count):
+        z[j] = y[j] + h * (A31 * k[0, j] + A32 * k[1, j])
+    find_slopes(circuit, walk, z, t + 0.3 * h, 2)
+    for j in range(count):
+        z[j] = y[j] + h * (A41 * k[0, j] + A42 * k[1, j] + A43 * k[2, j])
+    find_slopes(circuit, walk, z, t + 0.8 * h, 3)
+    for j in range(count):
+        z[j] = y[j] + h * (A51 * k[0, j] + A52 * k[1, j] + A53 * k[2, j] + A54 * k[3, j])
+    find_slopes(circuit, walk, z, t + h * (8.0 / 9.0), 4)
+    for j in range(count):
+        z[j] = y[j] + h * (A61 * k[0, j] + A62 * k[1, j] + A63 * k[2, j] + A64 * k[3, j] + A65 * k[4, j])
+    find_slopes(circuit, walk, z, t + h, 5)
+    for j in range(count):
+        z[j] = y[j] + h * (B1 * k[0, j] + B3 * k[2, j] + B4 * k[3, j] + B5 * k[4, j] + B6 * k[5, j])
+    find_slopes(circuit, walk, z, t + h, 6)
+    worst = 0.0
+    for j in range(count):
+        off = E1 * k[0, j] + E3 * k[2, j] + E4 * k[3, j] + E5 * k[4, j] + E6 * k[5, j] + E7 * k[6, j]
+        allowed = circuit.tolerance_V if j == circuit.lines else circuit.tolerance_A
+        share = abs(off) / allowed
+        worst = share if not share <= worst else worst  # also where it is no number
+    return worst * h / walk.tolerance
+
+
+@compiled
+def slope_weight(slope: int, share: float) -> float:
+    """Weight of a slope over the first share of a step."""
+    if share >= 1.0:
+        if slope == 0:
+            return B1
+        return (0.0, 0.0, B3, B4, B5, B6, 0.0)[slope]
+    cubic = DENSE[slope, 1] + share * (DENSE[slope, 2] + share * DENSE[slope, 3])
+    return share * (DENSE[slope, 0] + share * cubic)
+
+
+@compiled
+def dense(walk: Row, state: int, share: float, length_s: float) -> float:
+    """A state after a share of the step."""
+    moved = 0.0
+    for i in range(7):
+        moved += slope_weight(i, share) * walk.slope[i, state]
+    return walk.state[state] + length_s * moved
+
+
+@compiled
+def share_to_end(walk: Row, line: int, length_s: float) -> float:
+    """Share of a step after which a line's current is gone, by its dense output."""
+    way, rise = walk.way[line], length_s * walk.way[line]
+    q0, q1, q2, q3 = 0.0, 0.0, 0.0, 0.0
+    for i in range(7):
+        slope = rise * walk.slope[i, line]
+        q0 += DENSE[i, 0] * slope
+        q1 += DENSE[i, 1] * slope
+        q2 += DENSE[i, 2] * slope
+        q3 += DENSE[i, 3] * slope
+    start_A, end_A = way * walk.state[line], way * walk.trial[line]
+    low, high, share = 0.0, 1.0, start_A / (start_A - end_A)
+    for _ in range(MOST_ROOT):
+        amps = start_A + share * (q0 + share * (q1 + share * (q2 + share * q3)))
+        if amps > 0.0:
+            low = share
+        else:
+            high = share
+        rate = q0 + share * (2.0 * q1 + share * (3.0 * q2 + share * 4.0 * q3))
+        better = share - amps / rate if rate < 0.0 else 0.5 * (low + high)
+        if not low < better < high:
+            better = 0.5 * (low + high)
+        moved, share = abs(better - share), better
+        if moved < ROOT_SETTLED:
+            break
+    return share
+
+
+@compiled
+def share_to_push(circuit: Row, walk: Row, line: int, end_push_V: float, length_s: float) -> float:
+    """Share of a step after which a resting line is pushed, the bus straight between both ends: no current yet rises."""
+    bus_V, rise_V = walk.seen[0, BUS_V], walk.seen[6, BUS_V] - walk.seen[0, BUS_V]
+    set_emf(circuit, walk, walk.time_s)
+    low, low_V, high, high_V = 0.0, push(circuit, walk, line, bus_V), 1.0, end_push_V
+    if low_V >= 0.0:
+        return LATE_SHARE
+    for _ in range(MOST_ROOT):
+        share = low + (high - low) * low_V / (low_V - high_V)
+        set_emf(circuit, walk, walk.time_s + share * length_s)
+        push_V = push(circuit, walk, line, bus_V + share * rise_V)
+        if push_V > 0.0:
+            done = high - share < 1e-4
+            high, high_V, low_V = share, push_V, 0.5 * low_V
+        else:
+            done = share - low < 1e-4
+            low, low_V, high_V = share, push_V, 0.5 * high_V
+        if done or abs(push_V) < 1e-5:
+            break
+    return high if high < 1.0 else share
+
+
+@compiled
+def find_event(circuit: Row, walk: Row, length_s: float) -> tuple[float, int, int]:
+    """Share of a step after which a line ends or begins, what happens, and which line."""
+    share, event, which = 1.0, NOTHING, 0
+    for k in range(circuit.lines):
+        if walk.way[k] != 0 and walk.way[k] * walk.trial[k] < 0.0:
+            this = share_to_end(walk, k, length_s)
+            if event == NOTHING or this < share:
+                share, event, which = this, LINE_ENDS, k
+    resting = 0
+    for k in range(circuit.lines):
+        resting += 1 if walk.way[k] == 0 else 0
+    for k in range(circuit.lines):
+        # Of three resting lines the outermost two begin together.
+        if walk.way[k] != 0 or (resting == 3 and k > 0):
+            continue
+        set_emf(circuit, walk, walk.time_s + length_s)
+        end_push_V = push(circuit, walk, k, walk.seen[6, BUS_V])
+        if end_push_V > 0.0:
+            this = share_to_push(circuit, walk, k, end_push_V, length_s)
+            if event == NOTHING or this < share:
+                share, event, which = this, LINE_BEGINS, k
+    return share, event, which
+
+
+@compiled
+def let_begin(circuit: Row, walk: Row, line: int) -> None:
+    """Let a resting line, or of three the outermost two, conduct; the EMF is that of the moment."""
+    emf_V = walk.emf_V
+    if circuit.lines == 1 or walk.way[0] != 0 or walk.way[1] != 0 or walk.way[2] != 0:
+        walk.way[line] = 1 if emf_V[line] > 0.0 else -1
+        return
+    most, least = 0, 0
+    for k in range(1, 3):
+        most = k if emf_V[k] > emf_V[most] else most
+        least = k if emf_V[k] < emf_V[least] else least
+    walk.way[most], walk.way[least] = 1, -1
+
+
+@compiled
+def let_end(circuit: Row, walk: Row, line: int) -> None:
+    """Let a line rest; of two that conduct both; and let it begin the other way where it is pushed there already."""
+    way = walk.way[line]
+    walk.way[line], walk.state[line] = 0, 0.0
+    if circuit.lines == 3:
+        others = 0
+        for k in range(3):
+            others += 1 if walk.way[k] != 0 else 0
+        first, second = (line + 1) % 3, (line + 2) % 3
+        if others == 1 or walk.way[first] == walk.way[second]:
+            walk.way[:] = 0
+            walk.state[0], walk.state[1], walk.state[2] = 0.0, 0.0, 0.0
+            return
+        amps = 0.5 * (walk.state[first] - walk.state[second])
+        walk.state[first], walk.state[second] = amps, -amps
+    fed_A = dc_A(circuit, walk, walk.state) - coils_A(circuit, walk.state)
+    volts, _ = find_bus(circuit, walk, walk.state[circuit.lines], fed_A)
+    if way * walk.emf_V[line] < 0.0 and push(circuit, walk, line, volts) > 0.0:
+        walk.way[line] = -way
+
+
+@compiled
+def move_points(circuit: Row, walk: Row, sparks: Floats, bound_s: float, measuring: bool) -> int:
+    """Open and close points and pulses whose time has come, empty coils; NO_SOLUTION where a clamp is none."""
+    changed, now_s, volts = False, walk.time_s + EDGE_S, walk.seen[0, BUS_V]
+    for k in range(circuit.coils):
+        at = circuit.lines + 1 + k
+        if walk.coil_empty_s[k] <= now_s:
+            walk.state[at], walk.coil_empty_s[k] = 0.0, math.inf
+            walk.coil_mode[k] = OPEN
+            changed = True
+        while time_of_cam(circuit, walk.coil_edge[k]) <= now_s:
+            changed = True
+            opens = walk.coil_mode[k] == CHARGING
+            walk.coil_edge[k] = next_edge(walk.coil_edge[k], not opens, circuit.dwell, 1.0, k / circuit.coils)
+            walk.coil_empty_s[k] = math.inf
+            walk.coil_mode[k] = OPEN if opens else CHARGING
+            if not opens:
+                continue
+            amps = walk.state[at]
+            if measuring:
+                note_spark(walk, sparks, k, amps, volts)
+            if amps > COIL_EMPTY_A:
+                if circuit.clamp_V < CLAMP_OVER_BUS * volts:
+                    return NO_SOLUTION
+                ohm, over_V = max(circuit.coil_ohm, 1e-6), circuit.clamp_V - volts
+                walk.coil_mode[k] = FREE
+                walk.coil_empty_s[k] = walk.time_s + circuit.coil_H / ohm * math.log(1.0 + ohm * amps / over_V)
+            else:
+                walk.state[at] = 0.0
+    while time_of_cam(circuit, walk.pulse_edge) <= now_s:
+        changed = True
+        if walk.pulse_on == 1 and measuring:
+            full = min(max(volts, 0.0) / PULSE_FULL_V, 1.0)
+            note_spark(walk, sparks, 0, full * circuit.pulse_A, volts)
+        walk.pulse_on = 1 - walk.pulse_on
+        walk.pulse_edge = next_edge(
+            walk.pulse_edge, walk.pulse_on == 1, circuit.pulse_share, circuit.pulses, 0.0
+        )
+    set_stop(circuit, walk, bound_s)
+    if changed:
+        find_slopes(circuit, walk, walk.state, walk.time_s, 0)
+    return DONE
+
+
+@compiled
+def note_spark(walk: Row, sparks: Floats, coil: int, amps: float, volts: float) -> None:
+    """The moment at which points open."""
+    row = walk.sparks
+    if row < sparks.shape[0]:
+        sparks[row, 0], sparks[row, 1], sparks[row, 2], sparks[row, 3] = walk.time_s, coil, amps, volts
+    walk.sparks += 1
+
+
+@compiled
+def add_step(walk: Row, sums: Floats, share: float, length_s: float) -> None:
+    """Add a step, or its first share, to every sum with the weights of its own slopes."""
+    for i in range(7):
+        weight = length_s * slope_weight(i, share)
+        if weight == 0.0:
+            continue
+        seen = walk.seen[i]
+        sums[0] += weight
+        sums[1] += weight * seen[BUS_V]
+        sums[2] += weight * seen[ZENER_A]
+        sums[3] += weight * seen[DC_A]
+        sums[4] += weight * seen[SQUARES]
+        sums[5] += weight * seen[LINE_V] * seen[LINE_V]
+        sums[6] += weight * seen[DIODE_W]
+        sums[7] += weight * seen[SHAFT_W]
+        sums[8] += weight * seen[CAPACITOR_A] * seen[CAPACITOR_A]
+        sums[9] += weight * seen[LOAD_A]
+        sums[10] += weight * seen[COIL_A]
+        sums[11] += weight * seen[BUS_V] * seen[ZENER_A]
+        sums[12] += weight * seen[BUS_V] * seen[LOAD_A]
+        sums[13] += weight * seen[BUS_V] * seen[COIL_A]
+
+
+@compiled
+def note_extremes(circuit: Row, walk: Row, share: float, length_s: float) -> None:
+    """Least and greatest bus volts of a step: at its ends, and on the parabola through both and its middle."""
+    count, trial, lines = count_states(circuit), walk.trial, circuit.lines
+    start_V = walk.seen[0, BUS_V]
+    for j in range(count):
+        trial[j] = dense(walk, j, 0.5 * share, length_s)
+    middle_V, _ = find_bus(circuit, walk, trial[lines], dc_A(circuit, walk, trial) - coils_A(circuit, trial))
+    for j in range(count):
+        trial[j] = dense(walk, j, share, length_s)
+    end_V, _ = find_bus(circuit, walk, trial[lines], dc_A(circuit, walk, trial) - coils_A(circuit, trial))
+    low_V, high_V = min(start_V, end_V), max(start_V, end_V)
+    slope_V, bend_V = end_V - start_V, start_V + end_V - 2.0 * middle_V
+    if abs(slope_V) < 2.0 * abs(bend_V):
+        top_V = middle_V - 0.125 * slope_V * slope_V / bend_V
+        low_V, high_V = min(low_V, top_V), max(high_V, top_V)
+    walk.least_V, walk.most_V = min(walk.least_V, low_V), max(walk.most_V, high_V)
+
+
+@compiled
+def aimed(circuit: Row, walk: Row) -> float:
+    """Length of the step to try: no longer than to just behind the end of a current that falls."""
+    length_s = min(walk.step_s, circuit.longest_s)
+    for k in range(circuit.lines):
+        amps, fall = walk.way[k] * walk.state[k], -walk.way[k] * walk.slope[0, k]
+        if walk.way[k] != 0 and amps > 0.0 and fall * length_s > amps:
+            length_s = max(PAST_END * amps / fall, circuit.least_s)
+    return length_s
+
+
+@compiled
+def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: float, measuring: bool) -> int:
+    """Step on to a time; measuring: add every step to the sums, and note sparks and extremes."""
+    walk.stop_s = walk.time_s
+    if move_points(circuit, walk, sparks, bound_s, measuring) != DONE:
+        return NO_SOLUTION
+    while walk.time_s < bound_s:
+        length_s = aimed(circuit, walk)
+        lands = walk.time_s + length_s * (1.0 + 1e-7) >= walk.stop_s
+        length_s = walk.stop_s - walk.time_s if lands else length_s
+        error = try_step(circuit, walk, length_s)
+        walk.steps += 1
+        if walk.steps > circuit.most_steps:
+            return TOO_MANY_STEPS
+        growth = SAFETY * max(error, LEAST_ERROR) ** -0.2
+        if not error <= 1.0:
+            if length_s <= circuit.least_s:
+                return NO_SOLUTION
+            walk.step_s = max(length_s * (max(growth, LEAST_GROWTH) if error < 1e30 else LEAST_GROWTH), circuit.least_s)
+            walk.refused += 1
+            continue
+        share, event, line = find_event(circuit, walk, length_s)
+        if measuring:
+            add_step(walk, sums, share, length_s)
+            if walk.time_s >= circuit.extremes_s:
+                note_extremes(circuit, walk, share, length_s)
+        grown_s = length_s * min(growth, MOST_GROWTH)
+        walk.step_s = max(walk.step_s, grown_s) if lands or event != NOTHING else grown_s
+        if event == NOTHING:
+            for j in range(count_states(circuit)):
+                walk.state[j] = dense(walk, j, 1.0, length_s)
+                walk.slope[0, j] = walk.slope[6, j]
+            walk.seen[0] = walk.seen[6]
+            walk.time_s = walk.stop_s if lands else walk.time_s + length_s
+        else:
+            for j in range(count_states(circuit)):
+                walk.state[j] = dense(walk, j, share, length_s)
+            walk.time_s += share * length_s
+            set_emf(circuit, walk, walk.time_s)
+            if event == LINE_ENDS:
+                let_end(circuit, walk, line)
+            else:
+                let_begin(circuit, walk, line)
+            if walk.way[line] != 0:
+                walk.step_s = min(walk.step_s, RESTART_SHARE * circuit.longest_s)
+            find_slopes(circuit, walk, walk.state, walk.time_s, 0)
+        if not walk.seen[0, BUS_V] > LEAST_BUS_V:
+            return NO_SOLUTION
+        if walk.time_s >= walk.stop_s and move_points(circuit, walk, sparks, bound_s, measuring) != DONE:
+            return NO_SOLUTION
+    return DONE
+
+
+@compiled
+def measure(circuit: Row, walk: Row, sums: Floats, sparks: Floats, to_s: float) -> int:
+    """Sum up from where the walk stands to a time."""
+    sums[:] = 0.0
+    walk.sparks, walk.least_V, walk.most_V = 0, math.inf, -math.inf
+    return walk_to(circuit, walk, sums, sparks, to_s, True)
+
+
+@compiled
+def stored_J(circuit: Row, walk: Row) -> float:
+    """What windings and capacitor hold. [J]"""
+    squares = 0.0
+    for k in range(circuit.lines):
+        squares += circuit.henry * walk.state[k] * walk.state[k]
+    return 0.5 * (squares + circuit.farad * walk.state[circuit.lines] * walk.state[circuit.lines])
+
+
+@compiled
+def coils_J(circuit: Row, walk: Row) -> float:
+    """What the ignition coils hold. [J]"""
+    squares = 0.0
+    for k in range(circuit.coils):
+        squares += walk.state[circuit.lines + 1 + k] ** 2
+    return 0.5 * circuit.coil_H * squares
+
+
+@compiled
+def solve_point(circuit: Row, walks: Row, sums: Floats, sparks: Floats, held_J: Floats) -> int:
+    """
+    Settle and measure; then measure again from where that began, less exactly, to see what that changes.
+
+    `held_J` takes what windings with capacitor, and coils, hold at the beginning and at the end of the span.
+    """
+    walk, again = walks[0], walks[1]
+    begin(circuit, walk)
+    walk.tolerance = circuit.settling_coarser
+    turns = round(circuit.settle_s / circuit.cam_s)
+    for turn in range(turns):
+        status = walk_to(circuit, walk, sums[0], sparks, (turn + 1.0) * circuit.cam_s, False)
+        if status != DONE:
+            return status
+    to_s = turns * circuit.cam_s + circuit.measured_s
+    walks[1] = walks[0]
+    held_J[0], held_J[1] = stored_J(circuit, walk), coils_J(circuit, walk)
+    again.tolerance = circuit.again_coarser
+    status = measure(circuit, again, sums[1], sparks, to_s)
+    if status != DONE:
+        return status
+    walk.tolerance = 1.0
+    status = measure(circuit, walk, sums[0], sparks, to_s)
+    held_J[2], held_J[3] = stored_J(circuit, walk), coils_J(circuit, walk)
+    return status

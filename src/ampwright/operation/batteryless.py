@@ -1,0 +1,168 @@
+"""A circuit on a capacitor instead of a battery, by explicit steps: fast, and nearly as close as the transient."""
+
+from math import log, sqrt
+
+import numpy as np
+
+from ampwright.electrics.alternator import electrical_speed_rad_s
+from ampwright.electrics.circuit import Circuit, CoilIgnition, PulsedIgnition, Resistor, Zener, is_plain
+from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
+from ampwright.errors import OutsideModel
+from ampwright.kernels.elements import COILS, LAMPS, Floats, Row, rows
+from ampwright.operation.answer import Answer, Heat, State
+from ampwright.operation.span import Span, span_of
+
+METHOD = "explicit steps"
+# Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
+STEP_SHARE, STEP_V, LEAST_SCALE_A = 2e-5, 2e-4, 1.0
+# While it settles, and in the run that tells how far the first may be off, so many times more.
+SETTLING_COARSER, AGAIN_COARSER = 1.0, 10.0
+STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 1e-11, 300_000
+# Below this current a diode's law goes on as a cubic, which is less stiff.
+FOOT_A = 5e-3
+# A smaller resistance is taken as this.
+LEAST_OHM = 1e-9
+CONDUCTS_A = 1e-3
+REPEATS_V = 0.01
+
+
+def suits(circuit: Circuit) -> bool:
+    """Whether this level can solve a circuit: a sound machine on a capacitor, with nothing that switches it."""
+    plain = is_plain(circuit) and circuit.battery is None and isinstance(circuit.rectifier, Diode)
+    kept = circuit.capacitor is not None and (circuit.regulator is None or isinstance(circuit.regulator, Zener))
+    return plain and kept and circuit.speed_rpm > 0.0
+
+
+def solve(circuit: Circuit) -> Answer:
+    """
+    Solve a batteryless circuit over its span.
+
+    """
+    from ampwright.kernels import batteryless as kernel  # compiled on its first use
+    from ampwright.kernels.bus import CIRCUIT, SUMMED, WALK
+
+    span = span_of(circuit)
+    point, walks = rows(CIRCUIT)[0], rows(WALK, 2)
+    fill(circuit, span, point)
+    sums, held_J, sparks = np.zeros((2, len(SUMMED))), np.zeros(4), np.zeros((_most_sparks(circuit, span), 4))
+    status = kernel.solve_point(point, walks, sums, sparks, held_J)
+    if status == kernel.TOO_MANY_STEPS:
+        raise OutsideModel(f"{MOST_STEPS:,} explicit steps did not reach the end of the span.")
+    if status != kernel.DONE or not np.isfinite(sums).all():
+        raise OutsideModel("Explicit steps found no answer for this circuit.")
+    return _answer(circuit, walks, sums, held_J, sparks)
+
+
+def fill(circuit: Circuit, span: Span, point: Row) -> None:
+    """Fill in machine, diodes, capacitor, loads, ignition and how finely to step."""
+    machine, capacitor, diode = circuit.alternator, circuit.capacitor, circuit.rectifier
+    if capacitor is None or not isinstance(diode, Diode):
+        raise ValueError("this level is for a capacitor and diodes by their own law")
+    speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
+    emf_Vs, henry = float(machine.emf_Vs), float(machine.inductance_H)
+    slope_V, saturation_A = float(diode.ideality) * THERMAL_VOLTAGE_V, float(diode.saturation_A)
+    point.lines, point.most_steps = 1 if machine.phases == 1 else 3, MOST_STEPS
+    point.electrical_rad_s, point.pole_pairs = speed, float(machine.pole_pairs)
+    point.ramp_s = circuit.start.ramp_s if circuit.start is not None else 0.0
+    point.emf_Vs, point.henry, point.ohm = emf_Vs, henry, float(machine.resistance_ohm)
+    point.slope_V, point.per_saturation_A, point.diode_ohm = slope_V, 1.0 / saturation_A, diode.resistance_ohm
+    point.foot_A, point.foot_V = FOOT_A, slope_V * log(1.0 + FOOT_A / saturation_A)
+    point.onset_V = max(point.foot_V - slope_V * 11.0 / 6.0, 0.0)
+    point.farad, point.esr_ohm = capacitor.capacitance_F, capacitor.esr_ohm
+    if isinstance(circuit.regulator, Zener):
+        zener = circuit.regulator
+        point.zener, point.zener_V, point.zener_ohm = 1, zener.zener_V, zener.resistance_ohm
+        point.zener_slope_V, point.zener_saturation_A = zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A
+    _fill_loads(circuit, point)
+    point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, emf_Vs / henry)
+    point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
+    point.settle_s, point.measured_s = span.from_s, span.to_s - span.from_s
+    point.cam_s, point.extremes_s = 2.0 * float(machine.pole_pairs) * span.period_s, span.extremes_from_s
+    point.settling_coarser, point.again_coarser = SETTLING_COARSER, AGAIN_COARSER
+
+
+def _fill_loads(circuit: Circuit, point: Row) -> None:
+    lamps: dict[float, tuple[float, float]] = {}
+    for load in circuit.loads:
+        if isinstance(load, Resistor):
+            point.load_S += 1.0 / load.resistance_ohm
+            continue
+        exponent, rated_V = float(load.exponent), float(load.rated_V)
+        amps, volts = lamps.get(exponent, (0.0, rated_V))
+        lamps[exponent] = amps + float(load.power_W) / rated_V * (volts / rated_V) ** exponent, volts
+    if len(lamps) > LAMPS:
+        raise OutsideModel(f"Lamps have more than {LAMPS} different exponents.")
+    point.lamps = len(lamps)
+    for k, (exponent, (amps, volts)) in enumerate(lamps.items()):
+        point.lamp_A[k], point.lamp_V[k], point.lamp_exponent[k] = amps, volts, exponent
+    ignition = circuit.ignition
+    if isinstance(ignition, CoilIgnition):
+        if ignition.coils > COILS:
+            raise OutsideModel(f"There are more than {COILS} coils.")
+        point.coils, point.coil_ohm, point.coil_H = ignition.coils, ignition.resistance_ohm, ignition.inductance_H
+        point.points_ohm, point.clamp_V = ignition.points_resistance_ohm, ignition.clamp_V
+        point.dwell = ignition.dwell
+    elif isinstance(ignition, PulsedIgnition):
+        point.pulses, point.pulse_A = ignition.pulses_per_cam_turn, ignition.peak_A
+        point.pulse_share = ignition.duty
+
+
+def _most_sparks(circuit: Circuit, span: Span) -> int:
+    ignition = circuit.ignition
+    if ignition is None:
+        return 0
+    a_turn = ignition.coils if isinstance(ignition, CoilIgnition) else ignition.pulses_per_cam_turn
+    cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
+    return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
+
+
+def _answer(circuit: Circuit, walks: Row, sums: Floats, held_J: Floats, sparks: Floats) -> Answer:
+    from ampwright.kernels.bus import SUMMED
+
+    walk, machine = walks[0], circuit.alternator
+    seconds = float(sums[0, 0])
+    mean = dict(zip(SUMMED, (sums[0] / seconds).tolist(), strict=True))
+    again = dict(zip(SUMMED, (sums[1] / sums[1, 0]).tolist(), strict=True))
+    esr_ohm, farad = (circuit.capacitor.esr_ohm, circuit.capacitor.capacitance_F) if circuit.capacitor else (0.0, 0.0)
+    drift_A = farad / seconds * abs(float(walks[0].state[machine.phases] - walks[1].state[machine.phases]))
+    error_A = abs(mean["dc_A"] - again["dc_A"]) + drift_A
+    coils_W = float(held_J[3] - held_J[1]) / seconds
+    coils = isinstance(circuit.ignition, CoilIgnition)
+    sparks = sparks[: min(int(walk.sparks), len(sparks))]
+    return Answer(
+        battery_current_A=0.0,
+        rectified_current_A=mean["dc_A"],
+        load_current_A=mean["load_A"] + mean["coil_A"],
+        bus_mean_V=mean["bus_V"],
+        bus_min_V=float(walk.least_V),
+        bus_max_V=float(walk.most_V),
+        stator_current_rms_A=sqrt(max(mean["squares"], 0.0) / machine.phases),
+        line_voltage_rms_V=sqrt(max(mean["line_V2"], 0.0)),
+        heat_W=Heat(
+            winding=float(machine.resistance_ohm) * mean["squares"],
+            rectifier=mean["diode_W"],
+            thyristor=0.0,
+            mosfet=0.0,
+            zener=mean["zener_W"],
+            battery=0.0,
+            capacitor=esr_ohm * mean["capacitor_A2"],
+        ),
+        load_power_W=mean["load_W"] + mean["coil_W"] - coils_W,
+        battery_stored_W=0.0,
+        stored_change_W=float(held_J[2] - held_J[0]) / seconds + coils_W,
+        shaft_power_W=mean["shaft_W"],
+        state=_state(circuit, mean),
+        method=METHOD,
+        settled=False,
+        error_estimate_A=error_A,
+        spark_current_A=tuple(float(amps) for amps in sparks[:, 2]) if coils else None,
+        bus_at_spark_V=tuple(float(volts) for volts in sparks[:, 3]) if coils else None,
+    )
+
+
+def _state(circuit: Circuit, mean: dict[str, float]) -> State:
+    if mean["dc_A"] < CONDUCTS_A:
+        return State.NOT_CONDUCTING
+    if isinstance(circuit.regulator, Zener) and mean["zener_A"] > CONDUCTS_A:
+        return State.REGULATING
+    return State.NOT_REACHED
