@@ -25,6 +25,7 @@ from ampwright.kernels.bus import (
     find_slopes,
     push,
     set_emf,
+    set_foot,
 )
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
@@ -64,6 +65,8 @@ DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
 SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR = 0.9, 4.0, 0.2, 1e-5
 # First step after a line began to conduct, as a share of the longest; how far behind a current's end a step may aim.
 RESTART_SHARE, PAST_END = 0.15, 1.1
+# A logarithm's mean is exact by the weights of one step that rises to, or falls from, so many times its foot.
+FIRST_FEET, LAST_FEET, NEAR_FEET, CLEAR_PUSH_V = 7.6, 8.0, 14.0, 1.0
 # Of a step from whose start a line is pushed already, this share is taken before it conducts, lest it stand still.
 LATE_SHARE, ROOT_SETTLED, MOST_ROOT = 0.1, 1e-9, 40
 COIL_EMPTY_A, EDGE_S, CLAMP_OVER_BUS = 1e-6, 1e-12, 1.5
@@ -245,12 +248,15 @@ def let_begin(circuit: Row, walk: Row, line: int) -> None:
     emf_V = walk.emf_V
     if circuit.lines == 1 or walk.way[0] != 0 or walk.way[1] != 0 or walk.way[2] != 0:
         walk.way[line] = 1 if emf_V[line] > 0.0 else -1
+        set_foot(circuit, walk, line, circuit.low_foot_A)
         return
     most, least = 0, 0
     for k in range(1, 3):
         most = k if emf_V[k] > emf_V[most] else most
         least = k if emf_V[k] < emf_V[least] else least
     walk.way[most], walk.way[least] = 1, -1
+    set_foot(circuit, walk, most, circuit.low_foot_A)
+    set_foot(circuit, walk, least, circuit.low_foot_A)
 
 
 @compiled
@@ -271,8 +277,10 @@ def let_end(circuit: Row, walk: Row, line: int) -> None:
         walk.state[first], walk.state[second] = amps, -amps
     fed_A = dc_A(circuit, walk, walk.state) - coils_A(circuit, walk.state)
     volts, _ = find_bus(circuit, walk, walk.state[circuit.lines], fed_A)
-    if way * walk.emf_V[line] < 0.0 and push(circuit, walk, line, volts) > 0.0:
+    push_V = push(circuit, walk, line, volts)
+    if way * walk.emf_V[line] < 0.0 and push_V > 0.0:
         walk.way[line] = -way
+        set_foot(circuit, walk, line, circuit.high_foot_A if push_V > CLEAR_PUSH_V else circuit.low_foot_A)
 
 
 @compiled
@@ -378,7 +386,9 @@ def aimed(circuit: Row, walk: Row) -> float:
     for k in range(circuit.lines):
         amps, fall = walk.way[k] * walk.state[k], -walk.way[k] * walk.slope[0, k]
         if walk.way[k] != 0 and amps > 0.0 and fall * length_s > amps:
-            length_s = max(PAST_END * amps / fall, circuit.least_s)
+            last_A = LAST_FEET * walk.foot_A[k]
+            reach_A = amps - last_A if amps > NEAR_FEET * walk.foot_A[k] else PAST_END * amps
+            length_s = max(reach_A / fall, circuit.least_s)
     return length_s
 
 
@@ -415,6 +425,9 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
                 walk.state[j] = dense(walk, j, 1.0, length_s)
                 walk.slope[0, j] = walk.slope[6, j]
             walk.seen[0] = walk.seen[6]
+            for k in range(circuit.lines):
+                if walk.foot_A[k] < circuit.high_foot_A < abs(walk.state[k]):
+                    set_foot(circuit, walk, k, circuit.high_foot_A)
             walk.time_s = walk.stop_s if lands else walk.time_s + length_s
         else:
             for j in range(count_states(circuit)):
@@ -425,9 +438,12 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
                 let_end(circuit, walk, line)
             else:
                 let_begin(circuit, walk, line)
+            find_slopes(circuit, walk, walk.state, walk.time_s, 0)
             if walk.way[line] != 0:
                 walk.step_s = min(walk.step_s, RESTART_SHARE * circuit.longest_s)
-            find_slopes(circuit, walk, walk.state, walk.time_s, 0)
+                rise = abs(walk.slope[0, line])
+                if event == LINE_ENDS and rise > 0.0:
+                    walk.step_s = min(walk.step_s, FIRST_FEET * walk.foot_A[line] / rise)
         if not walk.seen[0, BUS_V] > LEAST_BUS_V:
             return NO_SOLUTION
         if walk.time_s >= walk.stop_s and move_points(circuit, walk, sparks, bound_s, measuring) != DONE:

@@ -31,8 +31,9 @@ CIRCUIT = np.dtype(
         *((name, np.float64) for name in ("electrical_rad_s", "pole_pairs", "ramp_s")),
         *((name, np.float64) for name in ("emf_Vs", "ohm", "henry")),
         # A diode: drop + slope ln(1 + i / saturation) + i ohm; below `foot_A` that law as a cubic about it.
-        *((name, np.float64) for name in ("drop_V", "slope_V", "per_saturation_A", "diode_ohm", "foot_A", "foot_V")),
-        ("onset_V", np.float64),  # its drop at no current
+        *((name, np.float64) for name in ("drop_V", "slope_V", "per_saturation_A", "diode_ohm")),
+        # Below a foot its law is a cubic: a low foot where a line begins gently, a high one where it falls or turns.
+        *((name, np.float64) for name in ("low_foot_A", "high_foot_A", "onset_V")),
         *((name, np.float64) for name in ("farad", "esr_ohm")),
         *((name, np.float64) for name in ("zener_V", "zener_slope_V", "zener_saturation_A", "zener_ohm")),
         *((name, np.float64) for name in ("coil_ohm", "coil_H", "points_ohm", "clamp_V", "dwell")),
@@ -52,6 +53,8 @@ WALK = np.dtype(
         *((name, np.float64) for name in ("centre_V", "centre_A", "centre_S", "centre_bend", "bus_share", "bus_ohm")),
         *((name, np.float64) for name in ("least_V", "most_V")),
         ("way", np.int64, (LINES,)),  # of each line: 1 feeds plus, -1 comes from minus, 0 rests
+        ("foot_A", np.float64, (LINES,)),
+        ("foot_V", np.float64, (LINES,)),
         ("coil_mode", np.int64, (COILS,)),
         ("coil_edge", np.float64, (COILS,)),
         ("coil_empty_s", np.float64, (COILS,)),
@@ -71,16 +74,22 @@ HALF_SQRT_3 = 0.5 * math.sqrt(3.0)
 
 
 @compiled
-def diode_drop(circuit: Row, amps: float) -> float:
-    """Volts of one diode; what flows backwards while a step overshoots changes them no more."""
-    if amps >= circuit.foot_A:
+def diode_drop(circuit: Row, walk: Row, line: int, amps: float) -> float:
+    """Volts of a line's diode; what flows backwards while a step overshoots changes them no more."""
+    foot_A = walk.foot_A[line]
+    if amps >= foot_A:
         junction_V = circuit.slope_V * math.log(1.0 + amps * circuit.per_saturation_A)
         return circuit.drop_V + junction_V + circuit.diode_ohm * amps
-    if amps <= 0.0:
-        return circuit.onset_V
-    below = amps / circuit.foot_A - 1.0
+    below = max(amps, 0.0) / foot_A - 1.0
     junction_V = circuit.slope_V * below * (1.0 - below * (0.5 - below / 3.0))
-    return circuit.foot_V + junction_V + circuit.diode_ohm * amps
+    return walk.foot_V[line] + junction_V + circuit.diode_ohm * max(amps, 0.0)
+
+
+@compiled
+def set_foot(circuit: Row, walk: Row, line: int, foot_A: float) -> None:
+    """Let a line's diode follow its own law down to a current, and below it the cubic that fits there."""
+    walk.foot_A[line] = foot_A
+    walk.foot_V[line] = circuit.drop_V + circuit.slope_V * math.log(1.0 + foot_A * circuit.per_saturation_A)
 
 
 @compiled
@@ -226,7 +235,7 @@ def one_line(circuit: Row, walk: Row, state: Floats, slope: Floats, seen: Floats
         slope[0], seen[DIODE_W], seen[LINE_V] = 0.0, 0.0, emf_V
     else:
         forward_A = way * amps
-        pair_V = 2.0 * diode_drop(circuit, forward_A)
+        pair_V = 2.0 * diode_drop(circuit, walk, 0, forward_A)
         seen[LINE_V] = way * (volts + pair_V)
         seen[DIODE_W] = pair_V * forward_A
         slope[0] = (emf_V - circuit.ohm * amps - seen[LINE_V]) / circuit.henry
@@ -243,7 +252,7 @@ def three_lines(circuit: Row, walk: Row, state: Floats, slope: Floats, seen: Flo
             resting = k if resting < 0 else 3
             continue
         amps = state[k]
-        drop_V = diode_drop(circuit, way[k] * amps)
+        drop_V = diode_drop(circuit, walk, k, way[k] * amps)
         line_V[k] = volts + drop_V if way[k] == 1 else -drop_V
         sum_V += line_V[k]
         watts += drop_V * way[k] * amps

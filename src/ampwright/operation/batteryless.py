@@ -19,7 +19,7 @@ STEP_SHARE, STEP_V, LEAST_SCALE_A = 2e-5, 2e-4, 1.0
 SETTLING_COARSER, AGAIN_COARSER = 1.0, 10.0
 STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 1e-11, 300_000
 # Below this current a diode's law goes on as a cubic, which is less stiff.
-FOOT_A = 5e-3
+FOOT_A, HIGH_FOOT_SHARE = 5e-3, 4e-3
 # A smaller resistance is taken as this.
 LEAST_OHM = 1e-9
 CONDUCTS_A = 1e-3
@@ -66,8 +66,8 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     point.ramp_s = circuit.start.ramp_s if circuit.start is not None else 0.0
     point.emf_Vs, point.henry, point.ohm = emf_Vs, henry, float(machine.resistance_ohm)
     point.slope_V, point.per_saturation_A, point.diode_ohm = slope_V, 1.0 / saturation_A, diode.resistance_ohm
-    point.foot_A, point.foot_V = FOOT_A, slope_V * log(1.0 + FOOT_A / saturation_A)
-    point.onset_V = max(point.foot_V - slope_V * 11.0 / 6.0, 0.0)
+    point.low_foot_A, point.high_foot_A = FOOT_A, max(FOOT_A, HIGH_FOOT_SHARE * emf_Vs / henry)
+    point.onset_V = max(slope_V * (log(1.0 + FOOT_A / saturation_A) - 11.0 / 6.0), 0.0)
     point.farad, point.esr_ohm = capacitor.capacitance_F, capacitor.esr_ohm
     if isinstance(circuit.regulator, Zener):
         zener = circuit.regulator
