@@ -18,6 +18,7 @@ from ampwright.kernels.bus import (
     SHAFT_W,
     SQUARES,
     ZENER_A,
+    bend_next,
     centre_loads,
     coils_A,
     dc_A,
@@ -25,7 +26,9 @@ from ampwright.kernels.bus import (
     find_slopes,
     push,
     set_emf,
-    set_foot,
+    set_high_foot,
+    set_low_foot,
+    set_onset,
 )
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
@@ -69,6 +72,7 @@ RESTART_SHARE, PAST_END = 0.15, 1.1
 FIRST_FEET, LAST_FEET, NEAR_FEET, CLEAR_PUSH_V = 7.6, 8.0, 14.0, 1.0
 # Of a step from whose start a line is pushed already, this share is taken before it conducts, lest it stand still.
 LATE_SHARE, ROOT_SETTLED, MOST_ROOT = 0.1, 1e-9, 40
+FIRST_BEND, SOON_SHARE = 1.5, 1e-3
 COIL_EMPTY_A, EDGE_S, CLAMP_OVER_BUS = 1e-6, 1e-12, 1.5
 # The bridge would carry current backwards through both its arms below this; no slope here knows of that.
 LEAST_BUS_V = -0.5
@@ -89,6 +93,9 @@ def begin(circuit: Row, walk: Row) -> None:
     walk.time_s, walk.step_s, walk.steps, walk.refused, walk.sparks = 0.0, 0.1 * circuit.longest_s, 0, 0, 0
     walk.bus_V, walk.zener_A, walk.pulse_on = 0.0, 0.0, 0
     centre_loads(circuit, walk, 0.0)
+    for join in range(2):
+        walk.next_bend[join] = FIRST_BEND
+        set_onset(circuit, walk, join)
     for k in range(circuit.coils):
         closed = math.cos(2.0 * math.pi * k / circuit.coils) > math.cos(math.pi * circuit.dwell)
         walk.coil_mode[k] = CHARGING if closed else OPEN
@@ -245,18 +252,25 @@ def find_event(circuit: Row, walk: Row, length_s: float) -> tuple[float, int, in
 @compiled
 def let_begin(circuit: Row, walk: Row, line: int) -> None:
     """Let a resting line, or of three the outermost two, conduct; the EMF is that of the moment."""
-    emf_V = walk.emf_V
-    if circuit.lines == 1 or walk.way[0] != 0 or walk.way[1] != 0 or walk.way[2] != 0:
+    emf_V, soon_s = walk.emf_V, SOON_SHARE * circuit.longest_s
+    join = 1 if walk.way[0] != 0 or walk.way[1] != 0 or walk.way[2] != 0 else 0
+    push_V = push(circuit, walk, line, 0.0)
+    set_emf(circuit, walk, walk.time_s + soon_s)
+    rising_V_s = (push(circuit, walk, line, 0.0) - push_V) / soon_s
+    set_emf(circuit, walk, walk.time_s)
+    if circuit.lines == 1 or join == 1:
         walk.way[line] = 1 if emf_V[line] > 0.0 else -1
-        set_foot(circuit, walk, line, circuit.low_foot_A)
+        set_low_foot(circuit, walk, line, join)
+        bend_next(circuit, walk, join, rising_V_s)
         return
     most, least = 0, 0
     for k in range(1, 3):
         most = k if emf_V[k] > emf_V[most] else most
         least = k if emf_V[k] < emf_V[least] else least
     walk.way[most], walk.way[least] = 1, -1
-    set_foot(circuit, walk, most, circuit.low_foot_A)
-    set_foot(circuit, walk, least, circuit.low_foot_A)
+    set_low_foot(circuit, walk, most, join)
+    set_low_foot(circuit, walk, least, join)
+    bend_next(circuit, walk, join, rising_V_s)
 
 
 @compiled
@@ -280,7 +294,10 @@ def let_end(circuit: Row, walk: Row, line: int) -> None:
     push_V = push(circuit, walk, line, volts)
     if way * walk.emf_V[line] < 0.0 and push_V > 0.0:
         walk.way[line] = -way
-        set_foot(circuit, walk, line, circuit.high_foot_A if push_V > CLEAR_PUSH_V else circuit.low_foot_A)
+        if push_V > CLEAR_PUSH_V:
+            set_high_foot(circuit, walk, line)
+        else:
+            set_low_foot(circuit, walk, line, 1 if circuit.lines == 3 else 0)
 
 
 @compiled
@@ -427,7 +444,7 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
             walk.seen[0] = walk.seen[6]
             for k in range(circuit.lines):
                 if walk.foot_A[k] < circuit.high_foot_A < abs(walk.state[k]):
-                    set_foot(circuit, walk, k, circuit.high_foot_A)
+                    set_high_foot(circuit, walk, k)
             walk.time_s = walk.stop_s if lands else walk.time_s + length_s
         else:
             for j in range(count_states(circuit)):

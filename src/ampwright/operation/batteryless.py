@@ -1,6 +1,6 @@
 """A circuit on a capacitor instead of a battery, by explicit steps: fast, and nearly as close as the transient."""
 
-from math import log, sqrt
+from math import sqrt
 
 import numpy as np
 
@@ -67,7 +67,6 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     point.emf_Vs, point.henry, point.ohm = emf_Vs, henry, float(machine.resistance_ohm)
     point.slope_V, point.per_saturation_A, point.diode_ohm = slope_V, 1.0 / saturation_A, diode.resistance_ohm
     point.low_foot_A, point.high_foot_A = FOOT_A, max(FOOT_A, HIGH_FOOT_SHARE * emf_Vs / henry)
-    point.onset_V = max(slope_V * (log(1.0 + FOOT_A / saturation_A) - 11.0 / 6.0), 0.0)
     point.farad, point.esr_ohm = capacitor.capacitance_F, capacitor.esr_ohm
     if isinstance(circuit.regulator, Zener):
         zener = circuit.regulator
