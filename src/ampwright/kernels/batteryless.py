@@ -72,6 +72,8 @@ RESTART_SHARE, PAST_END = 0.15, 1.1
 FIRST_FEET, LAST_FEET, NEAR_FEET, CLEAR_PUSH_V = 7.6, 8.0, 14.0, 1.0
 # Of a step from whose start a line is pushed already, this share is taken before it conducts, lest it stand still.
 LATE_SHARE, ROOT_SETTLED, MOST_ROOT = 0.1, 1e-9, 40
+# A turn of the cam that moves the capacitor by less repeats, or leaves less; noise of the steps; how far ahead at most.
+REPEATS_V, LEFT_V, NOISE_V, MOST_AHEAD_V, MOST_SHARE, REPEATS_A = 1e-4, 5e-5, 1e-6, 0.5, 0.9, 10.0
 FIRST_BEND, SOON_SHARE = 1.5, 1e-3
 COIL_EMPTY_A, EDGE_S, CLAMP_OVER_BUS = 1e-6, 1e-12, 1.5
 # The bridge would carry current backwards through both its arms below this; no slope here knows of that.
@@ -145,11 +147,25 @@ def try_step(circuit: Row, walk: Row, length_s: float) -> float:
     find_slopes(circuit, walk, z, t + h, 6)
     worst = 0.0
     for j in range(count):
-        off = E1 * k[0, j] + E3 * k[2, j] + E4 * k[3, j] + E5 * k[4, j] + E6 * k[5, j] + E7 * k[6, j]
         allowed = circuit.tolerance_V if j == circuit.lines else circuit.tolerance_A
-        share = abs(off) / allowed
+        share = abs(embedded(k, j)) / allowed
         worst = share if not share <= worst else worst  # also where it is no number
-    return worst * h / walk.tolerance
+    return worst * h
+
+
+@compiled
+def embedded(k: Floats, j: int) -> float:
+    """How far off a state is after a step of length 1, by the embedded method."""
+    return E1 * k[0, j] + E3 * k[2, j] + E4 * k[3, j] + E5 * k[4, j] + E6 * k[5, j] + E7 * k[6, j]
+
+
+@compiled
+def error_A(circuit: Row, walk: Row, length_s: float) -> float:
+    """Greatest error of a line's current in a step. [A]"""
+    worst = 0.0
+    for k in range(circuit.lines):
+        worst = max(worst, abs(embedded(walk.slope, k)))
+    return worst * length_s
 
 
 @compiled
@@ -433,6 +449,7 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
         share, event, line = find_event(circuit, walk, length_s)
         if measuring:
             add_step(walk, sums, share, length_s)
+            walk.doubt_A += share * error_A(circuit, walk, length_s)
             if walk.time_s >= circuit.extremes_s:
                 note_extremes(circuit, walk, share, length_s)
         grown_s = length_s * min(growth, MOST_GROWTH)
@@ -472,51 +489,55 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
 def measure(circuit: Row, walk: Row, sums: Floats, sparks: Floats, to_s: float) -> int:
     """Sum up from where the walk stands to a time."""
     sums[:] = 0.0
-    walk.sparks, walk.least_V, walk.most_V = 0, math.inf, -math.inf
+    walk.sparks, walk.least_V, walk.most_V, walk.doubt_A = 0, math.inf, -math.inf, 0.0
     return walk_to(circuit, walk, sums, sparks, to_s, True)
 
 
 @compiled
-def stored_J(circuit: Row, walk: Row) -> float:
-    """What windings and capacitor hold. [J]"""
-    squares = 0.0
-    for k in range(circuit.lines):
-        squares += circuit.henry * walk.state[k] * walk.state[k]
-    return 0.5 * (squares + circuit.farad * walk.state[circuit.lines] * walk.state[circuit.lines])
-
-
-@compiled
-def coils_J(circuit: Row, walk: Row) -> float:
-    """What the ignition coils hold. [J]"""
-    squares = 0.0
-    for k in range(circuit.coils):
-        squares += walk.state[circuit.lines + 1 + k] ** 2
-    return 0.5 * circuit.coil_H * squares
-
-
-@compiled
-def solve_point(circuit: Row, walks: Row, sums: Floats, sparks: Floats, held_J: Floats) -> int:
+def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats, turns: int) -> tuple[int, int]:
     """
-    Settle and measure; then measure again from where that began, less exactly, to see what that changes.
+    Walk so many turns of the cam, or fewer where the wave repeats before; tells how many, and whether that went well.
 
-    `held_J` takes what windings with capacitor, and coils, hold at the beginning and at the end of the span.
+    All that happens repeats with the cam, and the capacitor's volts are what settles last, by one share a turn. Where
+    what is then left after all turns is next to nothing they are moved ahead to where they will end, and the walk ends
+    once a turn changes nothing any more.
     """
-    walk, again = walks[0], walks[1]
-    begin(circuit, walk)
-    walk.tolerance = circuit.settling_coarser
-    turns = round(circuit.settle_s / circuit.cam_s)
-    for turn in range(turns):
-        status = walk_to(circuit, walk, sums[0], sparks, (turn + 1.0) * circuit.cam_s, False)
+    last_V, share = math.inf, 1.0
+    for turn in range(1, turns + 1):
+        before[:] = walk.state
+        status = walk_to(circuit, walk, sums, sparks, turn * circuit.cam_s, False)
         if status != DONE:
-            return status
-    to_s = turns * circuit.cam_s + circuit.measured_s
-    walks[1] = walks[0]
-    held_J[0], held_J[1] = stored_J(circuit, walk), coils_J(circuit, walk)
-    again.tolerance = circuit.again_coarser
-    status = measure(circuit, again, sums[1], sparks, to_s)
+            return status, turn
+        moved_A = 0.0
+        for j in range(count_states(circuit)):
+            if j != circuit.lines:
+                moved_A = max(moved_A, abs(walk.state[j] - before[j]))
+        moved_V = walk.state[circuit.lines] - before[circuit.lines]
+        if abs(last_V) > NOISE_V:
+            share = abs(moved_V / last_V)
+        last_V = moved_V
+        if share > MOST_SHARE:
+            continue
+        ahead_V = moved_V * share / (1.0 - share)
+        if abs(ahead_V) * share ** (turns - turn) > LEFT_V or abs(ahead_V) > MOST_AHEAD_V:
+            continue
+        if abs(moved_V) < REPEATS_V and abs(ahead_V) < REPEATS_V and moved_A < REPEATS_A * circuit.tolerance_A:
+            return DONE, turn
+        if turn < turns and abs(ahead_V) > REPEATS_V:
+            walk.state[circuit.lines] += ahead_V
+            find_slopes(circuit, walk, walk.state, walk.time_s, 0)
+    return DONE, turns
+
+
+@compiled
+def solve_point(circuit: Row, walk: Row, sums: Floats, sparks: Floats, ends: Floats) -> int:
+    """Settle and measure; `ends` takes the states in which the span begins and ends."""
+    begin(circuit, walk)
+    status, turns = settle(circuit, walk, sums, sparks, ends[0], round(circuit.settle_s / circuit.cam_s))
     if status != DONE:
         return status
-    walk.tolerance = 1.0
-    status = measure(circuit, walk, sums[0], sparks, to_s)
-    held_J[2], held_J[3] = stored_J(circuit, walk), coils_J(circuit, walk)
+    walk.turns = turns
+    ends[0] = walk.state
+    status = measure(circuit, walk, sums, sparks, turns * circuit.cam_s + circuit.measured_s)
+    ends[1] = walk.state
     return status

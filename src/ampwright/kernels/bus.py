@@ -41,14 +41,14 @@ CIRCUIT = np.dtype(
         ("load_S", np.float64),
         *((name, np.float64, (LAMPS,)) for name in ("lamp_A", "lamp_V", "lamp_exponent")),
         *((name, np.float64) for name in ("tolerance_A", "tolerance_V", "least_s", "longest_s", "settle_s", "cam_s")),
-        *((name, np.float64) for name in ("measured_s", "extremes_s", "settling_coarser", "again_coarser")),
+        *((name, np.float64) for name in ("measured_s", "extremes_s")),
     ]
 )
 # Where a circuit stands.
 WALK = np.dtype(
     [
-        *((name, np.int64) for name in ("pulse_on", "steps", "refused", "sparks")),
-        *((name, np.float64) for name in ("time_s", "step_s", "stop_s", "pulse_edge", "tolerance", "bus_V", "zener_A")),
+        *((name, np.int64) for name in ("pulse_on", "steps", "refused", "sparks", "turns")),
+        *((name, np.float64) for name in ("time_s", "step_s", "stop_s", "pulse_edge", "doubt_A", "bus_V", "zener_A")),
         # Lamps and resistors as a parabola about some bus volts.
         *((name, np.float64) for name in ("centre_V", "centre_A", "centre_S", "centre_bend", "bus_share", "bus_ohm")),
         *((name, np.float64) for name in ("least_V", "most_V")),

@@ -14,16 +14,14 @@ from ampwright.operation.span import Span, span_of
 
 METHOD = "explicit steps"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
-STEP_SHARE, STEP_V, LEAST_SCALE_A = 2e-5, 2e-4, 1.0
-# While it settles, and in the run that tells how far the first may be off, so many times more.
-SETTLING_COARSER, AGAIN_COARSER = 1.0, 10.0
+STEP_SHARE, STEP_V, LEAST_SCALE_A = 6e-6, 6e-5, 1.0
 STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 1e-11, 300_000
 # Below this current a diode's law goes on as a cubic, which is less stiff.
-FOOT_A, HIGH_FOOT_SHARE = 5e-3, 4e-3
+FOOT_A, HIGH_FOOT_SHARE = 2e-2, 4e-3
 # A smaller resistance is taken as this.
-LEAST_OHM = 1e-9
-CONDUCTS_A = 1e-3
-REPEATS_V = 0.01
+LEAST_OHM = 1e-6
+CONDUCTS_A, REPEATS, REPEATS_V = 1e-3, 4e-4, 0.01
+SHARE, SCALE_A = 1e-4, 0.5
 
 
 def suits(circuit: Circuit) -> bool:
@@ -39,18 +37,18 @@ def solve(circuit: Circuit) -> Answer:
 
     """
     from ampwright.kernels import batteryless as kernel  # compiled on its first use
-    from ampwright.kernels.bus import CIRCUIT, SUMMED, WALK
+    from ampwright.kernels.bus import CIRCUIT, STATES, SUMMED, WALK
 
     span = span_of(circuit)
-    point, walks = rows(CIRCUIT)[0], rows(WALK, 2)
+    point, walk = rows(CIRCUIT)[0], rows(WALK)[0]
     fill(circuit, span, point)
-    sums, held_J, sparks = np.zeros((2, len(SUMMED))), np.zeros(4), np.zeros((_most_sparks(circuit, span), 4))
-    status = kernel.solve_point(point, walks, sums, sparks, held_J)
+    sums, ends, sparks = np.zeros(len(SUMMED)), np.zeros((2, STATES)), np.zeros((_most_sparks(circuit, span), 4))
+    status = kernel.solve_point(point, walk, sums, sparks, ends)
     if status == kernel.TOO_MANY_STEPS:
         raise OutsideModel(f"{MOST_STEPS:,} explicit steps did not reach the end of the span.")
     if status != kernel.DONE or not np.isfinite(sums).all():
         raise OutsideModel("Explicit steps found no answer for this circuit.")
-    return _answer(circuit, walks, sums, held_J, sparks)
+    return _answer(circuit, span, walk, sums, ends, sparks[: min(int(walk.sparks), len(sparks))])
 
 
 def fill(circuit: Circuit, span: Span, point: Row) -> None:
@@ -76,8 +74,7 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, emf_Vs / henry)
     point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
     point.settle_s, point.measured_s = span.from_s, span.to_s - span.from_s
-    point.cam_s, point.extremes_s = 2.0 * float(machine.pole_pairs) * span.period_s, span.extremes_from_s
-    point.settling_coarser, point.again_coarser = SETTLING_COARSER, AGAIN_COARSER
+    point.cam_s, point.extremes_s = 2.0 * float(machine.pole_pairs) * span.period_s, span.extremes_from_s if circuit.start is not None else 0.0
 
 
 def _fill_loads(circuit: Circuit, point: Row) -> None:
@@ -115,19 +112,18 @@ def _most_sparks(circuit: Circuit, span: Span) -> int:
     return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
 
 
-def _answer(circuit: Circuit, walks: Row, sums: Floats, held_J: Floats, sparks: Floats) -> Answer:
+def _answer(circuit: Circuit, span: Span, walk: Row, sums: Floats, ends: Floats, sparks: Floats) -> Answer:
     from ampwright.kernels.bus import SUMMED
 
-    walk, machine = walks[0], circuit.alternator
-    seconds = float(sums[0, 0])
-    mean = dict(zip(SUMMED, (sums[0] / seconds).tolist(), strict=True))
-    again = dict(zip(SUMMED, (sums[1] / sums[1, 0]).tolist(), strict=True))
-    esr_ohm, farad = (circuit.capacitor.esr_ohm, circuit.capacitor.capacitance_F) if circuit.capacitor else (0.0, 0.0)
-    drift_A = farad / seconds * abs(float(walks[0].state[machine.phases] - walks[1].state[machine.phases]))
-    error_A = abs(mean["dc_A"] - again["dc_A"]) + drift_A
-    coils_W = float(held_J[3] - held_J[1]) / seconds
-    coils = isinstance(circuit.ignition, CoilIgnition)
-    sparks = sparks[: min(int(walk.sparks), len(sparks))]
+    machine, capacitor = circuit.alternator, circuit.capacitor
+    if capacitor is None:
+        raise ValueError("this level is for a capacitor")
+    seconds, lines = float(sums[0]), 1 if machine.phases == 1 else 3
+    mean = dict(zip(SUMMED, (sums / seconds).tolist(), strict=True))
+    squares = np.square(ends[1]) - np.square(ends[0])
+    coils = circuit.ignition if isinstance(circuit.ignition, CoilIgnition) else None
+    coils_W = 0.5 * coils.inductance_H * float(squares[lines + 1 :].sum()) / seconds if coils is not None else 0.0
+    held_J = 0.5 * (float(machine.inductance_H) * squares[:lines].sum() + capacitor.capacitance_F * squares[lines])
     return Answer(
         battery_current_A=0.0,
         rectified_current_A=mean["dc_A"],
@@ -135,7 +131,7 @@ def _answer(circuit: Circuit, walks: Row, sums: Floats, held_J: Floats, sparks: 
         bus_mean_V=mean["bus_V"],
         bus_min_V=float(walk.least_V),
         bus_max_V=float(walk.most_V),
-        stator_current_rms_A=sqrt(max(mean["squares"], 0.0) / machine.phases),
+        stator_current_rms_A=sqrt(max(mean["squares"], 0.0) / lines),
         line_voltage_rms_V=sqrt(max(mean["line_V2"], 0.0)),
         heat_W=Heat(
             winding=float(machine.resistance_ohm) * mean["squares"],
@@ -144,19 +140,39 @@ def _answer(circuit: Circuit, walks: Row, sums: Floats, held_J: Floats, sparks: 
             mosfet=0.0,
             zener=mean["zener_W"],
             battery=0.0,
-            capacitor=esr_ohm * mean["capacitor_A2"],
+            capacitor=capacitor.esr_ohm * mean["capacitor_A2"],
         ),
         load_power_W=mean["load_W"] + mean["coil_W"] - coils_W,
         battery_stored_W=0.0,
-        stored_change_W=float(held_J[2] - held_J[0]) / seconds + coils_W,
+        stored_change_W=float(held_J) / seconds + coils_W,
         shaft_power_W=mean["shaft_W"],
         state=_state(circuit, mean),
         method=METHOD,
-        settled=False,
-        error_estimate_A=error_A,
-        spark_current_A=tuple(float(amps) for amps in sparks[:, 2]) if coils else None,
-        bus_at_spark_V=tuple(float(volts) for volts in sparks[:, 3]) if coils else None,
+        settled=_settled(circuit, span, np.abs(ends[1] - ends[0])),
+        error_estimate_A=_error_A(circuit, span, walk, mean["dc_A"]),
+        spark_current_A=tuple(float(amps) for amps in sparks[:, 2]) if coils is not None else None,
+        bus_at_spark_V=tuple(float(volts) for volts in sparks[:, 3]) if coils is not None else None,
     )
+
+
+def _error_A(circuit: Circuit, span: Span, walk: Row, dc_A: float) -> float:
+    """What the steps' own errors make of the mean current, each for as long as a winding keeps it, and a share."""
+    machine = circuit.alternator
+    fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
+    kept_s = min(fades_s, 0.5 * span.period_s)
+    return float(walk.doubt_A) * kept_s / (span.to_s - span.from_s) + SHARE * max(abs(dc_A), SCALE_A)
+
+
+def _settled(circuit: Circuit, span: Span, moved: Floats) -> bool:
+    """Whether windings, capacitor and coils end the span as they began it, by the transient's measure."""
+    if circuit.start is not None:
+        return False
+    machine, lines = circuit.alternator, 1 if circuit.alternator.phases == 1 else 3
+    fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
+    scale_A = max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
+    allowed = np.full(moved.shape, REPEATS * scale_A * min(1.0, (span.to_s - span.from_s) / fades_s))
+    allowed[lines] = REPEATS_V
+    return bool((moved <= allowed).all())
 
 
 def _state(circuit: Circuit, mean: dict[str, float]) -> State:
