@@ -61,7 +61,7 @@ from ampwright.kernels.explicit import (
     E6,
     E7,
 )
-from ampwright.kernels.motion import next_edge, time_of_cam
+from ampwright.kernels.motion import electrical_speed, next_edge, time_of_cam
 from ampwright.kernels.nodes import CHARGING, FREE, OPEN, PULSE_FULL_V
 
 DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
@@ -71,7 +71,9 @@ RESTART_SHARE, PAST_END = 0.15, 1.1
 # A logarithm's mean is exact by the weights of one step that rises to, or falls from, so many times its foot.
 FIRST_FEET, LAST_FEET, NEAR_FEET, CLEAR_PUSH_V = 7.6, 8.0, 14.0, 1.0
 # Of a step from whose start a line is pushed already, this share is taken before it conducts, lest it stand still.
-LATE_SHARE, ROOT_SETTLED, MOST_ROOT = 0.1, 1e-9, 40
+LATE_SHARE, ROOT_SETTLED, PUSHED_V, MOST_ROOT = 0.1, 1e-9, 1e-5, 40
+# The push has its crest inside a step only where it ends below that by less than this share of a phase's EMF.
+MOST_CREST, LEAST_CREST_V = 0.3, 1e-3
 # A turn of the cam that moves the capacitor by less repeats, or leaves less; noise of the steps; how far ahead at most.
 REPEATS_V, LEFT_V, NOISE_V, MOST_AHEAD_V, MOST_SHARE, REPEATS_A = 1e-4, 5e-5, 1e-6, 0.5, 0.9, 10.0
 FIRST_BEND, SOON_SHARE = 1.5, 1e-3
@@ -218,26 +220,41 @@ def share_to_end(walk: Row, line: int, length_s: float) -> float:
 
 
 @compiled
-def share_to_push(circuit: Row, walk: Row, line: int, end_push_V: float, length_s: float) -> float:
-    """Share of a step after which a resting line is pushed, the bus straight between both ends: no current yet rises."""
-    bus_V, rise_V = walk.seen[0, BUS_V], walk.seen[6, BUS_V] - walk.seen[0, BUS_V]
-    set_emf(circuit, walk, walk.time_s)
-    low, low_V, high, high_V = 0.0, push(circuit, walk, line, bus_V), 1.0, end_push_V
+def push_at(circuit: Row, walk: Row, line: int, share: float, length_s: float) -> float:
+    """Push on a resting line after a share of the step, the bus straight between both ends: no current yet rises."""
+    set_emf(circuit, walk, walk.time_s + share * length_s)
+    bus_V = (1.0 - share) * walk.seen[0, BUS_V] + share * walk.seen[6, BUS_V]
+    return push(circuit, walk, line, bus_V)
+
+
+@compiled
+def share_to_push(circuit: Row, walk: Row, line: int, length_s: float) -> float:
+    """Share of a step after which a resting line is pushed, 1 where it is not; a crest inside the step counts too."""
+    high, high_V = 1.0, push_at(circuit, walk, line, 1.0, length_s)
+    if high_V <= 0.0 and high_V < -MOST_CREST * circuit.emf_Vs * electrical_speed(circuit, walk.time_s + length_s):
+        return 1.0
+    low, low_V = 0.0, push_at(circuit, walk, line, 0.0, length_s)
+    if high_V <= 0.0:
+        middle_V = push_at(circuit, walk, line, 0.5, length_s)
+        slope_V, bend_V = high_V - low_V, low_V + high_V - 2.0 * middle_V
+        high = min(max(0.5 - 0.25 * slope_V / bend_V, 0.0), 1.0) if bend_V < 0.0 else 1.0
+        high_V = push_at(circuit, walk, line, high, length_s)
+        if high_V <= LEAST_CREST_V:
+            return 1.0
     if low_V >= 0.0:
-        return LATE_SHARE
+        return LATE_SHARE if push_at(circuit, walk, line, LATE_SHARE, length_s) > 0.0 else 1.0
+    share = high
     for _ in range(MOST_ROOT):
         share = low + (high - low) * low_V / (low_V - high_V)
-        set_emf(circuit, walk, walk.time_s + share * length_s)
-        push_V = push(circuit, walk, line, bus_V + share * rise_V)
+        push_V = push_at(circuit, walk, line, share, length_s)
+        if abs(push_V) < PUSHED_V:
+            break
+        # Where one end stays, its part is halved, or it would stay for ever.
         if push_V > 0.0:
-            done = high - share < 1e-4
             high, high_V, low_V = share, push_V, 0.5 * low_V
         else:
-            done = share - low < 1e-4
             low, low_V, high_V = share, push_V, 0.5 * high_V
-        if done or abs(push_V) < 1e-5:
-            break
-    return high if high < 1.0 else share
+    return share
 
 
 @compiled
@@ -256,12 +273,9 @@ def find_event(circuit: Row, walk: Row, length_s: float) -> tuple[float, int, in
         # Of three resting lines the outermost two begin together.
         if walk.way[k] != 0 or (resting == 3 and k > 0):
             continue
-        set_emf(circuit, walk, walk.time_s + length_s)
-        end_push_V = push(circuit, walk, k, walk.seen[6, BUS_V])
-        if end_push_V > 0.0:
-            this = share_to_push(circuit, walk, k, end_push_V, length_s)
-            if event == NOTHING or this < share:
-                share, event, which = this, LINE_BEGINS, k
+        this = share_to_push(circuit, walk, k, length_s)
+        if this < share:
+            share, event, which = this, LINE_BEGINS, k
     return share, event, which
 
 
