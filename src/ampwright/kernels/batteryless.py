@@ -95,7 +95,7 @@ def begin(circuit: Row, walk: Row) -> None:
     walk.state[:] = 0.0
     walk.way[:] = 0
     walk.time_s, walk.step_s, walk.steps, walk.refused, walk.sparks = 0.0, 0.1 * circuit.longest_s, 0, 0, 0
-    walk.bus_V, walk.zener_A, walk.pulse_on = 0.0, 0.0, 0
+    walk.bus_V, walk.zener_A, walk.pulse_on, walk.turns, walk.repeats = 0.0, 0.0, 0, 0, 0
     centre_loads(circuit, walk, 0.0)
     for join in range(2):
         walk.next_bend[join] = FIRST_BEND
@@ -171,23 +171,26 @@ def error_A(circuit: Row, walk: Row, length_s: float) -> float:
 
 
 @compiled
-def slope_weight(slope: int, share: float) -> float:
-    """Weight of a slope over the first share of a step."""
+def weigh(walk: Row, share: float) -> None:
+    """Weights of the slopes over the first share of a step."""
+    weight = walk.weight
     if share >= 1.0:
-        if slope == 0:
-            return B1
-        return (0.0, 0.0, B3, B4, B5, B6, 0.0)[slope]
-    cubic = DENSE[slope, 1] + share * (DENSE[slope, 2] + share * DENSE[slope, 3])
-    return share * (DENSE[slope, 0] + share * cubic)
+        weight[0], weight[1], weight[2], weight[3], weight[4], weight[5], weight[6] = B1, 0.0, B3, B4, B5, B6, 0.0
+        return
+    for i in range(7):
+        cubic = DENSE[i, 1] + share * (DENSE[i, 2] + share * DENSE[i, 3])
+        weight[i] = share * (DENSE[i, 0] + share * cubic)
 
 
 @compiled
-def dense(walk: Row, state: int, share: float, length_s: float) -> float:
-    """A state after a share of the step."""
-    moved = 0.0
-    for i in range(7):
-        moved += slope_weight(i, share) * walk.slope[i, state]
-    return walk.state[state] + length_s * moved
+def weighed(circuit: Row, walk: Row, into: Floats, length_s: float) -> None:
+    """States after as much of the step as was weighed."""
+    weight, slope = walk.weight, walk.slope
+    for j in range(count_states(circuit)):
+        moved = 0.0
+        for i in range(7):
+            moved += weight[i] * slope[i, j]
+        into[j] = walk.state[j] + length_s * moved
 
 
 @compiled
@@ -384,10 +387,10 @@ def note_spark(walk: Row, sparks: Floats, coil: int, amps: float, volts: float) 
 
 
 @compiled
-def add_step(walk: Row, sums: Floats, share: float, length_s: float) -> None:
-    """Add a step, or its first share, to every sum with the weights of its own slopes."""
+def add_step(walk: Row, sums: Floats, length_s: float) -> None:
+    """Add as much of a step as was weighed to every sum."""
     for i in range(7):
-        weight = length_s * slope_weight(i, share)
+        weight = length_s * walk.weight[i]
         if weight == 0.0:
             continue
         seen = walk.seen[i]
@@ -408,16 +411,20 @@ def add_step(walk: Row, sums: Floats, share: float, length_s: float) -> None:
 
 
 @compiled
+def bus_at(circuit: Row, walk: Row, state: Floats) -> float:
+    """Bus volts in a state."""
+    volts, _ = find_bus(circuit, walk, state[circuit.lines], dc_A(circuit, walk, state) - coils_A(circuit, state))
+    return volts
+
+
+@compiled
 def note_extremes(circuit: Row, walk: Row, share: float, length_s: float) -> None:
     """Least and greatest bus volts of a step: at its ends, and on the parabola through both and its middle."""
-    count, trial, lines = count_states(circuit), walk.trial, circuit.lines
     start_V = walk.seen[0, BUS_V]
-    for j in range(count):
-        trial[j] = dense(walk, j, 0.5 * share, length_s)
-    middle_V, _ = find_bus(circuit, walk, trial[lines], dc_A(circuit, walk, trial) - coils_A(circuit, trial))
-    for j in range(count):
-        trial[j] = dense(walk, j, share, length_s)
-    end_V, _ = find_bus(circuit, walk, trial[lines], dc_A(circuit, walk, trial) - coils_A(circuit, trial))
+    end_V = walk.seen[6, BUS_V] if share >= 1.0 else bus_at(circuit, walk, walk.trial)
+    weigh(walk, 0.5 * share)
+    weighed(circuit, walk, walk.middle, length_s)
+    middle_V = bus_at(circuit, walk, walk.middle)
     low_V, high_V = min(start_V, end_V), max(start_V, end_V)
     slope_V, bend_V = end_V - start_V, start_V + end_V - 2.0 * middle_V
     if abs(slope_V) < 2.0 * abs(bend_V):
@@ -461,16 +468,21 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
             walk.refused += 1
             continue
         share, event, line = find_event(circuit, walk, length_s)
+        if event != NOTHING or measuring:
+            weigh(walk, share)
+        if event != NOTHING:
+            weighed(circuit, walk, walk.trial, length_s)
         if measuring:
-            add_step(walk, sums, share, length_s)
+            add_step(walk, sums, length_s)
             walk.doubt_A += share * error_A(circuit, walk, length_s)
             if walk.time_s >= circuit.extremes_s:
                 note_extremes(circuit, walk, share, length_s)
         grown_s = length_s * min(growth, MOST_GROWTH)
         walk.step_s = max(walk.step_s, grown_s) if lands or event != NOTHING else grown_s
+        for j in range(count_states(circuit)):
+            walk.state[j] = walk.trial[j]
         if event == NOTHING:
             for j in range(count_states(circuit)):
-                walk.state[j] = dense(walk, j, 1.0, length_s)
                 walk.slope[0, j] = walk.slope[6, j]
             walk.seen[0] = walk.seen[6]
             for k in range(circuit.lines):
@@ -478,8 +490,6 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
                     set_high_foot(circuit, walk, k)
             walk.time_s = walk.stop_s if lands else walk.time_s + length_s
         else:
-            for j in range(count_states(circuit)):
-                walk.state[j] = dense(walk, j, share, length_s)
             walk.time_s += share * length_s
             set_emf(circuit, walk, walk.time_s)
             if event == LINE_ENDS:
@@ -500,28 +510,22 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
 
 
 @compiled
-def measure(circuit: Row, walk: Row, sums: Floats, sparks: Floats, to_s: float) -> int:
-    """Sum up from where the walk stands to a time."""
-    sums[:] = 0.0
-    walk.sparks, walk.least_V, walk.most_V, walk.doubt_A = 0, math.inf, -math.inf, 0.0
-    return walk_to(circuit, walk, sums, sparks, to_s, True)
-
-
-@compiled
-def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats, turns: int) -> tuple[int, int]:
+def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats, turns: int) -> int:
     """
-    Walk so many turns of the cam, or fewer where the wave repeats before; tells how many, and whether that went well.
+    Walk so many turns of the cam, or fewer where the wave repeats before: the last of them is then summed up.
 
     All that happens repeats with the cam, and the capacitor's volts are what settles last, by one share a turn. Where
     what is then left after all turns is next to nothing they are moved ahead to where they will end, and the walk ends
-    once a turn changes nothing any more.
+    once a turn changes nothing any more. `before` takes the state in which the last turn begins.
     """
     last_V, share = math.inf, 1.0
     for turn in range(1, turns + 1):
         before[:] = walk.state
-        status = walk_to(circuit, walk, sums, sparks, turn * circuit.cam_s, False)
+        walk.turns = turn
+        clear(walk, sums)
+        status = walk_to(circuit, walk, sums, sparks, turn * circuit.cam_s, turn > 1)
         if status != DONE:
-            return status, turn
+            return status
         moved_A = 0.0
         for j in range(count_states(circuit)):
             if j != circuit.lines:
@@ -536,22 +540,34 @@ def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats
         if abs(ahead_V) * share ** (turns - turn) > LEFT_V or abs(ahead_V) > MOST_AHEAD_V:
             continue
         if abs(moved_V) < REPEATS_V and abs(ahead_V) < REPEATS_V and moved_A < REPEATS_A * circuit.tolerance_A:
-            return DONE, turn
+            walk.repeats = 1
+            break
         if turn < turns and abs(ahead_V) > REPEATS_V:
             walk.state[circuit.lines] += ahead_V
             find_slopes(circuit, walk, walk.state, walk.time_s, 0)
-    return DONE, turns
+    return DONE
+
+
+@compiled
+def clear(walk: Row, sums: Floats) -> None:
+    """Nothing summed up yet."""
+    sums[:] = 0.0
+    walk.sparks, walk.least_V, walk.most_V, walk.doubt_A = 0, math.inf, -math.inf, 0.0
 
 
 @compiled
 def solve_point(circuit: Row, walk: Row, sums: Floats, sparks: Floats, ends: Floats) -> int:
-    """Settle and measure; `ends` takes the states in which the span begins and ends."""
+    """
+    Settle and measure; `ends` takes the states in which what was summed up begins and ends.
+
+    Where the wave repeats that is one turn of the cam, which stands for all.
+    """
     begin(circuit, walk)
-    status, turns = settle(circuit, walk, sums, sparks, ends[0], round(circuit.settle_s / circuit.cam_s))
-    if status != DONE:
-        return status
-    walk.turns = turns
-    ends[0] = walk.state
-    status = measure(circuit, walk, sums, sparks, turns * circuit.cam_s + circuit.measured_s)
+    status = settle(circuit, walk, sums, sparks, ends[0], round(circuit.settle_s / circuit.cam_s))
+    if status == DONE and walk.repeats == 0:
+        ends[0] = walk.state
+        clear(walk, sums)
+        to_s = walk.turns * circuit.cam_s + circuit.measured_s
+        status = walk_to(circuit, walk, sums, sparks, to_s, True)
     ends[1] = walk.state
     return status

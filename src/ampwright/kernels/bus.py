@@ -15,7 +15,7 @@ from ampwright.kernels.elements import COILS, LAMPS, Floats, Row
 from ampwright.kernels.motion import electrical_angle, electrical_speed
 from ampwright.kernels.nodes import CHARGING, FREE, LAMP_STRAIGHT_BELOW, PULSE_FULL_V
 
-LINES, SLOPES = 3, 7
+LINES, SLOPES, LAST = 3, 7, 6
 STATES = LINES + 1 + COILS
 # What is seen at a slope, for the sums.
 BUS_V, ZENER_A, DC_A, SQUARES, LINE_V, DIODE_W, SHAFT_W, CAPACITOR_A, LOAD_A, COIL_A = range(10)
@@ -29,13 +29,13 @@ CIRCUIT = np.dtype(
     [
         *((name, np.int64) for name in ("lines", "coils", "lamps", "zener", "most_steps")),
         *((name, np.float64) for name in ("electrical_rad_s", "pole_pairs", "ramp_s")),
-        *((name, np.float64) for name in ("emf_Vs", "ohm", "henry")),
+        *((name, np.float64) for name in ("emf_Vs", "ohm", "henry", "per_henry")),
         # A diode: drop + slope ln(1 + i / saturation) + i ohm; below `foot_A` that law as a cubic about it.
         *((name, np.float64) for name in ("drop_V", "slope_V", "per_saturation_A", "diode_ohm")),
         # Below a foot its law is a cubic: a low foot where a line begins gently, a high one where it falls or turns.
         *((name, np.float64) for name in ("low_foot_A", "high_foot_A")),
-        *((name, np.float64) for name in ("farad", "esr_ohm")),
-        *((name, np.float64) for name in ("zener_V", "zener_slope_V", "zener_saturation_A", "zener_ohm")),
+        *((name, np.float64) for name in ("farad", "per_farad", "esr_ohm")),
+        *((name, np.float64) for name in ("zener_V", "zener_slope_V", "zener_saturation_A", "zener_ohm", "zener_foot_V")),
         *((name, np.float64) for name in ("coil_ohm", "coil_H", "points_ohm", "clamp_V", "dwell")),
         *((name, np.float64) for name in ("pulses", "pulse_A", "pulse_share")),
         ("load_S", np.float64),
@@ -47,7 +47,7 @@ CIRCUIT = np.dtype(
 # Where a circuit stands.
 WALK = np.dtype(
     [
-        *((name, np.int64) for name in ("pulse_on", "steps", "refused", "sparks", "turns")),
+        *((name, np.int64) for name in ("pulse_on", "steps", "refused", "sparks", "turns", "repeats")),
         *((name, np.float64) for name in ("time_s", "step_s", "stop_s", "pulse_edge", "doubt_A", "bus_V", "zener_A")),
         # Lamps and resistors as a parabola about some bus volts.
         *((name, np.float64) for name in ("centre_V", "centre_A", "centre_S", "centre_bend", "bus_share", "bus_ohm")),
@@ -67,6 +67,8 @@ WALK = np.dtype(
         ("trial", np.float64, (STATES,)),
         ("slope", np.float64, (SLOPES, STATES)),
         ("seen", np.float64, (SLOPES, SEEN)),
+        ("middle", np.float64, (STATES,)),
+        ("weight", np.float64, (SLOPES,)),
         ("line_V", np.float64, (LINES,)),
         ("emf_V", np.float64, (LINES,)),
     ]
@@ -74,9 +76,10 @@ WALK = np.dtype(
 
 # Lamps are drawn anew where the bus has left their parabola's middle by this share: its error is 2e-5 there.
 CENTRE_SHARE, CENTRE_V, MOST_CENTRES = 0.06, 0.002, 12
-ZENER_SETTLED, MOST_ZENER, ZENER_FOOT_A = 1e-5, 12, 1e-5
+# A Newton step this short, as a share of the Zener's current, leaves its square.
+ZENER_SETTLED, MOST_ZENER, ZENER_FOOT_A = 2e-3, 12, 1e-5
 LEAST_BEND, MOST_BEND, LEAST_PUSH_V_S = 0.58, 2.1, 1.0
-HALF_SQRT_3 = 0.5 * math.sqrt(3.0)
+HALF_SQRT_3, THIRD = 0.5 * math.sqrt(3.0), 1.0 / 3.0
 
 
 @compiled
@@ -162,11 +165,11 @@ def zener_current(circuit: Row, over_V: float, behind_ohm: float, guess_A: float
     if over_V <= 0.0:
         return 0.0
     ohm = circuit.zener_ohm + behind_ohm
-    if over_V < slope_V * math.log(1.0 + ZENER_FOOT_A / saturation_A):
+    if over_V < circuit.zener_foot_V:
         return saturation_A * (math.exp(over_V / slope_V) - 1.0)
-    amps = max(guess_A, ZENER_FOOT_A)
+    amps, per_saturation_A = max(guess_A, ZENER_FOOT_A), 1.0 / saturation_A
     for _ in range(MOST_ZENER):
-        off_V = slope_V * math.log(1.0 + amps / saturation_A) + ohm * amps - over_V
+        off_V = slope_V * math.log(1.0 + amps * per_saturation_A) + ohm * amps - over_V
         # The law is concave: from below a step never goes too far, from above it may, even below nothing.
         new_A = max(amps - off_V / (slope_V / (amps + saturation_A) + ohm), 0.05 * amps)
         moved_A, amps = abs(new_A - amps), new_A
@@ -249,11 +252,12 @@ def set_emf(circuit: Row, walk: Row, time_s: float) -> None:
 def find_slopes(circuit: Row, walk: Row, state: Floats, time_s: float, row: int) -> None:
     """Slopes of all states at a time, and what is seen there."""
     slope, seen, lines = walk.slope[row], walk.seen[row], circuit.lines
-    set_emf(circuit, walk, time_s)
+    if row != LAST:  # its moment is that of the one before
+        set_emf(circuit, walk, time_s)
     coil_A, fed_A = coils_A(circuit, state), dc_A(circuit, walk, state)
     volts, load_A = find_bus(circuit, walk, state[lines], fed_A - coil_A)
     capacitor_A = fed_A - coil_A - load_A - walk.zener_A
-    slope[lines] = capacitor_A / circuit.farad
+    slope[lines] = capacitor_A * circuit.per_farad
     for k in range(circuit.coils):
         at, mode = lines + 1 + k, walk.coil_mode[k]
         slope[at] = 0.0
@@ -280,7 +284,7 @@ def one_line(circuit: Row, walk: Row, state: Floats, slope: Floats, seen: Floats
         pair_V = 2.0 * diode_drop(circuit, walk, 0, forward_A)
         seen[LINE_V] = way * (volts + pair_V)
         seen[DIODE_W] = pair_V * forward_A
-        slope[0] = (emf_V - circuit.ohm * amps - seen[LINE_V]) / circuit.henry
+        slope[0] = (emf_V - circuit.ohm * amps - seen[LINE_V]) * circuit.per_henry
     seen[SQUARES], seen[SHAFT_W] = amps * amps, emf_V * amps
 
 
@@ -308,7 +312,7 @@ def three_lines(circuit: Row, walk: Row, state: Floats, slope: Floats, seen: Flo
             line_V[resting] = 1.5 * emf_V[resting] + 0.5 * sum_V
             sum_V += line_V[resting]
         for k in range(3):
-            slope[k] = (emf_V[k] - circuit.ohm * state[k] - line_V[k] + sum_V / 3.0) / circuit.henry
+            slope[k] = (emf_V[k] - circuit.ohm * state[k] - line_V[k] + sum_V * THIRD) * circuit.per_henry
         if resting >= 0:
             slope[resting] = 0.0
     seen[LINE_V], seen[DIODE_W] = line_V[0] - line_V[1], watts

@@ -1,6 +1,6 @@
 """A circuit on a capacitor instead of a battery, by explicit steps: fast, and nearly as close as the transient."""
 
-from math import sqrt
+from math import log, sqrt
 
 import numpy as np
 
@@ -48,7 +48,10 @@ def solve(circuit: Circuit) -> Answer:
         raise OutsideModel(f"{MOST_STEPS:,} explicit steps did not reach the end of the span.")
     if status != kernel.DONE or not np.isfinite(sums).all():
         raise OutsideModel("Explicit steps found no answer for this circuit.")
-    return _answer(circuit, span, walk, sums, ends, sparks[: min(int(walk.sparks), len(sparks))])
+    sparks = sparks[: min(int(walk.sparks), len(sparks))]
+    if walk.repeats:  # one turn of the cam stands for all that are measured
+        sparks = np.tile(sparks, (round((span.to_s - span.from_s) / float(point.cam_s)), 1))
+    return _answer(circuit, span, walk, sums, ends, sparks)
 
 
 def fill(circuit: Circuit, span: Span, point: Row) -> None:
@@ -56,6 +59,8 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     machine, capacitor, diode = circuit.alternator, circuit.capacitor, circuit.rectifier
     if capacitor is None or not isinstance(diode, Diode):
         raise ValueError("this level is for a capacitor and diodes by their own law")
+    from ampwright.kernels.bus import ZENER_FOOT_A
+
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
     emf_Vs, henry = float(machine.emf_Vs), float(machine.inductance_H)
     slope_V, saturation_A = float(diode.ideality) * THERMAL_VOLTAGE_V, float(diode.saturation_A)
@@ -63,6 +68,7 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     point.electrical_rad_s, point.pole_pairs = speed, float(machine.pole_pairs)
     point.ramp_s = circuit.start.ramp_s if circuit.start is not None else 0.0
     point.emf_Vs, point.henry, point.ohm = emf_Vs, henry, float(machine.resistance_ohm)
+    point.per_henry, point.per_farad = 1.0 / henry, 1.0 / capacitor.capacitance_F
     point.slope_V, point.per_saturation_A, point.diode_ohm = slope_V, 1.0 / saturation_A, diode.resistance_ohm
     point.low_foot_A, point.high_foot_A = FOOT_A, max(FOOT_A, HIGH_FOOT_SHARE * emf_Vs / henry)
     point.farad, point.esr_ohm = capacitor.capacitance_F, capacitor.esr_ohm
@@ -70,6 +76,7 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
         zener = circuit.regulator
         point.zener, point.zener_V, point.zener_ohm = 1, zener.zener_V, zener.resistance_ohm
         point.zener_slope_V, point.zener_saturation_A = zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A
+        point.zener_foot_V = point.zener_slope_V * log(1.0 + ZENER_FOOT_A / zener.saturation_A)
     _fill_loads(circuit, point)
     point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, emf_Vs / henry)
     point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
@@ -149,18 +156,18 @@ def _answer(circuit: Circuit, span: Span, walk: Row, sums: Floats, ends: Floats,
         state=_state(circuit, mean),
         method=METHOD,
         settled=_settled(circuit, span, np.abs(ends[1] - ends[0])),
-        error_estimate_A=_error_A(circuit, span, walk, mean["dc_A"]),
+        error_estimate_A=_error_A(circuit, span, float(walk.doubt_A) / seconds, mean["dc_A"]),
         spark_current_A=tuple(float(amps) for amps in sparks[:, 2]) if coils is not None else None,
         bus_at_spark_V=tuple(float(volts) for volts in sparks[:, 3]) if coils is not None else None,
     )
 
 
-def _error_A(circuit: Circuit, span: Span, walk: Row, dc_A: float) -> float:
+def _error_A(circuit: Circuit, span: Span, doubt_A_s: float, dc_A: float) -> float:
     """What the steps' own errors make of the mean current, each for as long as a winding keeps it, and a share."""
     machine = circuit.alternator
     fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
     kept_s = min(fades_s, 0.5 * span.period_s)
-    return float(walk.doubt_A) * kept_s / (span.to_s - span.from_s) + SHARE * max(abs(dc_A), SCALE_A)
+    return doubt_A_s * kept_s + SHARE * max(abs(dc_A), SCALE_A)
 
 
 def _settled(circuit: Circuit, span: Span, moved: Floats) -> bool:
