@@ -1,8 +1,8 @@
 """
-A circuit without a battery, stepped explicitly (see `bus` for its slopes and `explicit` for the method).
+A circuit without a battery, stepped explicitly from rest to the end of its span.
 
-A step ends where a line's current dies or a resting line begins to conduct, found on the step's own dense output, and
-where points or pulses change. These are loops because each step rests on the one before.
+`bus` has its slopes, `explicit_step` the step, `line_events` where a line begins and ends. Points and pulses end a step
+where they change. These are loops because each step rests on the one before.
 """
 
 import math
@@ -18,75 +18,34 @@ from ampwright.kernels.bus import (
     SHAFT_W,
     SQUARES,
     ZENER_A,
-    bend_next,
+    bus_at,
     centre_loads,
-    coils_A,
-    dc_A,
-    find_bus,
+    count_states,
     find_slopes,
-    push,
     set_emf,
-    set_high_foot,
-    set_low_foot,
-    set_onset,
 )
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
-from ampwright.kernels.explicit import (
-    A21,
-    A31,
-    A32,
-    A41,
-    A42,
-    A43,
-    A51,
-    A52,
-    A53,
-    A54,
-    A61,
-    A62,
-    A63,
-    A64,
-    A65,
-    B1,
-    B3,
-    B4,
-    B5,
-    B6,
-    DENSE,
-    E1,
-    E3,
-    E4,
-    E5,
-    E6,
-    E7,
-)
-from ampwright.kernels.motion import electrical_speed, next_edge, time_of_cam
+from ampwright.kernels.explicit_step import error_A, try_step, weigh, weighed
+from ampwright.kernels.feet import set_high_foot, set_onset
+from ampwright.kernels.line_events import LINE_ENDS, NOTHING, find_event, let_begin, let_end
+from ampwright.kernels.motion import next_edge, time_of_cam
 from ampwright.kernels.nodes import CHARGING, FREE, OPEN, PULSE_FULL_V
 
 DONE, TOO_MANY_STEPS, NO_SOLUTION = 0, 1, 2
-SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR = 0.9, 4.0, 0.2, 1e-5
-# First step after a line began to conduct, as a share of the longest; how far behind a current's end a step may aim.
-RESTART_SHARE, PAST_END = 0.15, 1.1
-# A logarithm's mean is exact by the weights of one step that rises to, or falls from, so many times its foot.
-FIRST_FEET, LAST_FEET, NEAR_FEET, CLEAR_PUSH_V = 7.6, 8.0, 14.0, 1.0
-# Of a step from whose start a line is pushed already, this share is taken before it conducts, lest it stand still.
-LATE_SHARE, ROOT_SETTLED, PUSHED_V, MOST_ROOT = 0.1, 1e-9, 1e-5, 40
-# The push has its crest inside a step only where it ends below that by less than this share of a phase's EMF.
-MOST_CREST, LEAST_CREST_V = 0.3, 1e-3
+SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR, NO_NUMBER = 0.9, 4.0, 0.2, 1e-5, 1e30
+# First step of all and first after a line began to conduct, as shares of the longest; how far behind a current's end a
+# step may aim.
+FIRST_SHARE, RESTART_SHARE, PAST_END = 0.1, 0.15, 1.1
+# The mean of a logarithm is exact by the weights of one step that rises to, or falls from, so many times its foot.
+FIRST_FEET, LAST_FEET, NEAR_FEET = 7.6, 8.0, 14.0
+# Bend of the first low foot of all.
+FIRST_BEND = 1.5
 # A turn of the cam that moves the capacitor by less repeats, or leaves less; noise of the steps; how far ahead at most.
 REPEATS_V, LEFT_V, NOISE_V, MOST_AHEAD_V, MOST_SHARE, REPEATS_A = 1e-4, 5e-5, 1e-6, 0.5, 0.9, 10.0
-FIRST_BEND, SOON_SHARE = 1.5, 1e-3
 COIL_EMPTY_A, EDGE_S, CLAMP_OVER_BUS = 1e-6, 1e-12, 1.5
 # The bridge would carry current backwards through both its arms below this; no slope here knows of that.
 LEAST_BUS_V = -0.5
-NOTHING, LINE_ENDS, LINE_BEGINS = 0, 1, 2
-
-
-@compiled
-def count_states(circuit: Row) -> int:
-    """Line currents, capacitor, coils."""
-    return circuit.lines + 1 + circuit.coils
 
 
 @compiled
@@ -94,7 +53,7 @@ def begin(circuit: Row, walk: Row) -> None:
     """Stand at rest, with an empty capacitor."""
     walk.state[:] = 0.0
     walk.way[:] = 0
-    walk.time_s, walk.step_s, walk.steps, walk.refused, walk.sparks = 0.0, 0.1 * circuit.longest_s, 0, 0, 0
+    walk.time_s, walk.step_s, walk.steps, walk.refused, walk.sparks = 0.0, FIRST_SHARE * circuit.longest_s, 0, 0, 0
     walk.bus_V, walk.zener_A, walk.pulse_on, walk.turns, walk.repeats = 0.0, 0.0, 0, 0, 0
     centre_loads(circuit, walk, 0.0)
     for join in range(2):
@@ -107,7 +66,7 @@ def begin(circuit: Row, walk: Row) -> None:
         walk.coil_empty_s[k] = math.inf
     walk.pulse_edge = math.inf
     if circuit.pulses > 0.0:
-        closed = 1.0 > math.cos(math.pi * circuit.pulse_share)
+        closed = math.cos(math.pi * circuit.pulse_share) < 1.0
         walk.pulse_on = 1 if closed else 0
         walk.pulse_edge = next_edge(0.0, closed, circuit.pulse_share, circuit.pulses, 0.0)
     find_slopes(circuit, walk, walk.state, 0.0, 0)
@@ -123,214 +82,6 @@ def set_stop(circuit: Row, walk: Row, bound_s: float) -> None:
     for k in range(circuit.coils):
         stop_s = min(stop_s, min(time_of_cam(circuit, walk.coil_edge[k]), walk.coil_empty_s[k]))
     walk.stop_s = min(stop_s, time_of_cam(circuit, walk.pulse_edge))
-
-
-@compiled
-def try_step(circuit: Row, walk: Row, length_s: float) -> float:
-    """Slopes of a step and where it ends, in `trial`; its greatest error in units of what is allowed."""
-    y, z, k, count, t, h = walk.state, walk.trial, walk.slope, count_states(circuit), walk.time_s, length_s
-    for j in range(count):
-        z[j] = y[j] + h * (A21 * k[0, j])
-    find_slopes(circuit, walk, z, t + 0.2 * h, 1)
-    for j in range(count):
-        z[j] = y[j] + h * (A31 * k[0, j] + A32 * k[1, j])
-    find_slopes(circuit, walk, z, t + 0.3 * h, 2)
-    for j in range(count):
-        z[j] = y[j] + h * (A41 * k[0, j] + A42 * k[1, j] + A43 * k[2, j])
-    find_slopes(circuit, walk, z, t + 0.8 * h, 3)
-    for j in range(count):
-        z[j] = y[j] + h * (A51 * k[0, j] + A52 * k[1, j] + A53 * k[2, j] + A54 * k[3, j])
-    find_slopes(circuit, walk, z, t + h * (8.0 / 9.0), 4)
-    for j in range(count):
-        z[j] = y[j] + h * (A61 * k[0, j] + A62 * k[1, j] + A63 * k[2, j] + A64 * k[3, j] + A65 * k[4, j])
-    find_slopes(circuit, walk, z, t + h, 5)
-    for j in range(count):
-        z[j] = y[j] + h * (B1 * k[0, j] + B3 * k[2, j] + B4 * k[3, j] + B5 * k[4, j] + B6 * k[5, j])
-    find_slopes(circuit, walk, z, t + h, 6)
-    worst = 0.0
-    for j in range(count):
-        allowed = circuit.tolerance_V if j == circuit.lines else circuit.tolerance_A
-        share = abs(embedded(k, j)) / allowed
-        worst = share if not share <= worst else worst  # also where it is no number
-    return worst * h
-
-
-@compiled
-def embedded(k: Floats, j: int) -> float:
-    """How far off a state is after a step of length 1, by the embedded method."""
-    return E1 * k[0, j] + E3 * k[2, j] + E4 * k[3, j] + E5 * k[4, j] + E6 * k[5, j] + E7 * k[6, j]
-
-
-@compiled
-def error_A(circuit: Row, walk: Row, length_s: float) -> float:
-    """Greatest error of a line's current in a step. [A]"""
-    worst = 0.0
-    for k in range(circuit.lines):
-        worst = max(worst, abs(embedded(walk.slope, k)))
-    return worst * length_s
-
-
-@compiled
-def weigh(walk: Row, share: float) -> None:
-    """Weights of the slopes over the first share of a step."""
-    weight = walk.weight
-    if share >= 1.0:
-        weight[0], weight[1], weight[2], weight[3], weight[4], weight[5], weight[6] = B1, 0.0, B3, B4, B5, B6, 0.0
-        return
-    for i in range(7):
-        cubic = DENSE[i, 1] + share * (DENSE[i, 2] + share * DENSE[i, 3])
-        weight[i] = share * (DENSE[i, 0] + share * cubic)
-
-
-@compiled
-def weighed(circuit: Row, walk: Row, into: Floats, length_s: float) -> None:
-    """States after as much of the step as was weighed."""
-    weight, slope = walk.weight, walk.slope
-    for j in range(count_states(circuit)):
-        moved = 0.0
-        for i in range(7):
-            moved += weight[i] * slope[i, j]
-        into[j] = walk.state[j] + length_s * moved
-
-
-@compiled
-def share_to_end(walk: Row, line: int, length_s: float) -> float:
-    """Share of a step after which a line's current is gone, by its dense output."""
-    way, rise = walk.way[line], length_s * walk.way[line]
-    q0, q1, q2, q3 = 0.0, 0.0, 0.0, 0.0
-    for i in range(7):
-        slope = rise * walk.slope[i, line]
-        q0 += DENSE[i, 0] * slope
-        q1 += DENSE[i, 1] * slope
-        q2 += DENSE[i, 2] * slope
-        q3 += DENSE[i, 3] * slope
-    start_A, end_A = way * walk.state[line], way * walk.trial[line]
-    low, high, share = 0.0, 1.0, start_A / (start_A - end_A)
-    for _ in range(MOST_ROOT):
-        amps = start_A + share * (q0 + share * (q1 + share * (q2 + share * q3)))
-        if amps > 0.0:
-            low = share
-        else:
-            high = share
-        rate = q0 + share * (2.0 * q1 + share * (3.0 * q2 + share * 4.0 * q3))
-        better = share - amps / rate if rate < 0.0 else 0.5 * (low + high)
-        if not low < better < high:
-            better = 0.5 * (low + high)
-        moved, share = abs(better - share), better
-        if moved < ROOT_SETTLED:
-            break
-    return share
-
-
-@compiled
-def push_at(circuit: Row, walk: Row, line: int, share: float, length_s: float) -> float:
-    """Push on a resting line after a share of the step, the bus straight between both ends: no current yet rises."""
-    set_emf(circuit, walk, walk.time_s + share * length_s)
-    bus_V = (1.0 - share) * walk.seen[0, BUS_V] + share * walk.seen[6, BUS_V]
-    return push(circuit, walk, line, bus_V)
-
-
-@compiled
-def share_to_push(circuit: Row, walk: Row, line: int, length_s: float) -> float:
-    """Share of a step after which a resting line is pushed, 1 where it is not; a crest inside the step counts too."""
-    high, high_V = 1.0, push_at(circuit, walk, line, 1.0, length_s)
-    if high_V <= 0.0 and high_V < -MOST_CREST * circuit.emf_Vs * electrical_speed(circuit, walk.time_s + length_s):
-        return 1.0
-    low, low_V = 0.0, push_at(circuit, walk, line, 0.0, length_s)
-    if high_V <= 0.0:
-        middle_V = push_at(circuit, walk, line, 0.5, length_s)
-        slope_V, bend_V = high_V - low_V, low_V + high_V - 2.0 * middle_V
-        high = min(max(0.5 - 0.25 * slope_V / bend_V, 0.0), 1.0) if bend_V < 0.0 else 1.0
-        high_V = push_at(circuit, walk, line, high, length_s)
-        if high_V <= LEAST_CREST_V:
-            return 1.0
-    if low_V >= 0.0:
-        return LATE_SHARE if push_at(circuit, walk, line, LATE_SHARE, length_s) > 0.0 else 1.0
-    share = high
-    for _ in range(MOST_ROOT):
-        share = low + (high - low) * low_V / (low_V - high_V)
-        push_V = push_at(circuit, walk, line, share, length_s)
-        if abs(push_V) < PUSHED_V:
-            break
-        # Where one end stays, its part is halved, or it would stay for ever.
-        if push_V > 0.0:
-            high, high_V, low_V = share, push_V, 0.5 * low_V
-        else:
-            low, low_V, high_V = share, push_V, 0.5 * high_V
-    return share
-
-
-@compiled
-def find_event(circuit: Row, walk: Row, length_s: float) -> tuple[float, int, int]:
-    """Share of a step after which a line ends or begins, what happens, and which line."""
-    share, event, which = 1.0, NOTHING, 0
-    for k in range(circuit.lines):
-        if walk.way[k] != 0 and walk.way[k] * walk.trial[k] < 0.0:
-            this = share_to_end(walk, k, length_s)
-            if event == NOTHING or this < share:
-                share, event, which = this, LINE_ENDS, k
-    resting = 0
-    for k in range(circuit.lines):
-        resting += 1 if walk.way[k] == 0 else 0
-    for k in range(circuit.lines):
-        # Of three resting lines the outermost two begin together.
-        if walk.way[k] != 0 or (resting == 3 and k > 0):
-            continue
-        this = share_to_push(circuit, walk, k, length_s)
-        if this < share:
-            share, event, which = this, LINE_BEGINS, k
-    return share, event, which
-
-
-@compiled
-def let_begin(circuit: Row, walk: Row, line: int) -> None:
-    """Let a resting line, or of three the outermost two, conduct; the EMF is that of the moment."""
-    emf_V, soon_s = walk.emf_V, SOON_SHARE * circuit.longest_s
-    join = 1 if walk.way[0] != 0 or walk.way[1] != 0 or walk.way[2] != 0 else 0
-    push_V = push(circuit, walk, line, 0.0)
-    set_emf(circuit, walk, walk.time_s + soon_s)
-    rising_V_s = (push(circuit, walk, line, 0.0) - push_V) / soon_s
-    set_emf(circuit, walk, walk.time_s)
-    if circuit.lines == 1 or join == 1:
-        walk.way[line] = 1 if emf_V[line] > 0.0 else -1
-        set_low_foot(circuit, walk, line, join)
-        bend_next(circuit, walk, join, rising_V_s)
-        return
-    most, least = 0, 0
-    for k in range(1, 3):
-        most = k if emf_V[k] > emf_V[most] else most
-        least = k if emf_V[k] < emf_V[least] else least
-    walk.way[most], walk.way[least] = 1, -1
-    set_low_foot(circuit, walk, most, join)
-    set_low_foot(circuit, walk, least, join)
-    bend_next(circuit, walk, join, rising_V_s)
-
-
-@compiled
-def let_end(circuit: Row, walk: Row, line: int) -> None:
-    """Let a line rest; of two that conduct both; and let it begin the other way where it is pushed there already."""
-    way = walk.way[line]
-    walk.way[line], walk.state[line] = 0, 0.0
-    if circuit.lines == 3:
-        others = 0
-        for k in range(3):
-            others += 1 if walk.way[k] != 0 else 0
-        first, second = (line + 1) % 3, (line + 2) % 3
-        if others == 1 or walk.way[first] == walk.way[second]:
-            walk.way[:] = 0
-            walk.state[0], walk.state[1], walk.state[2] = 0.0, 0.0, 0.0
-            return
-        amps = 0.5 * (walk.state[first] - walk.state[second])
-        walk.state[first], walk.state[second] = amps, -amps
-    fed_A = dc_A(circuit, walk, walk.state) - coils_A(circuit, walk.state)
-    volts, _ = find_bus(circuit, walk, walk.state[circuit.lines], fed_A)
-    push_V = push(circuit, walk, line, volts)
-    if way * walk.emf_V[line] < 0.0 and push_V > 0.0:
-        walk.way[line] = -way
-        if push_V > CLEAR_PUSH_V:
-            set_high_foot(circuit, walk, line)
-        else:
-            set_low_foot(circuit, walk, line, 1 if circuit.lines == 3 else 0)
 
 
 @compiled
@@ -368,9 +119,7 @@ def move_points(circuit: Row, walk: Row, sparks: Floats, bound_s: float, measuri
             full = min(max(volts, 0.0) / PULSE_FULL_V, 1.0)
             note_spark(walk, sparks, 0, full * circuit.pulse_A, volts)
         walk.pulse_on = 1 - walk.pulse_on
-        walk.pulse_edge = next_edge(
-            walk.pulse_edge, walk.pulse_on == 1, circuit.pulse_share, circuit.pulses, 0.0
-        )
+        walk.pulse_edge = next_edge(walk.pulse_edge, walk.pulse_on == 1, circuit.pulse_share, circuit.pulses, 0.0)
     set_stop(circuit, walk, bound_s)
     if changed:
         find_slopes(circuit, walk, walk.state, walk.time_s, 0)
@@ -408,13 +157,6 @@ def add_step(walk: Row, sums: Floats, length_s: float) -> None:
         sums[11] += weight * seen[BUS_V] * seen[ZENER_A]
         sums[12] += weight * seen[BUS_V] * seen[LOAD_A]
         sums[13] += weight * seen[BUS_V] * seen[COIL_A]
-
-
-@compiled
-def bus_at(circuit: Row, walk: Row, state: Floats) -> float:
-    """Bus volts in a state."""
-    volts, _ = find_bus(circuit, walk, state[circuit.lines], dc_A(circuit, walk, state) - coils_A(circuit, state))
-    return volts
 
 
 @compiled
@@ -464,7 +206,9 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
         if not error <= 1.0:
             if length_s <= circuit.least_s:
                 return NO_SOLUTION
-            walk.step_s = max(length_s * (max(growth, LEAST_GROWTH) if error < 1e30 else LEAST_GROWTH), circuit.least_s)
+            walk.step_s = max(
+                length_s * (max(growth, LEAST_GROWTH) if error < NO_NUMBER else LEAST_GROWTH), circuit.least_s
+            )
             walk.refused += 1
             continue
         share, event, line = find_event(circuit, walk, length_s)
@@ -534,7 +278,7 @@ def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats
         if abs(last_V) > NOISE_V:
             share = abs(moved_V / last_V)
         last_V = moved_V
-        if share > MOST_SHARE:
+        if turn == 1 or share > MOST_SHARE:
             continue
         ahead_V = moved_V * share / (1.0 - share)
         if abs(ahead_V) * share ** (turns - turn) > LEFT_V or abs(ahead_V) > MOST_AHEAD_V:

@@ -12,6 +12,7 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import COILS, LAMPS, Floats, Row
+from ampwright.kernels.feet import diode_drop
 from ampwright.kernels.motion import electrical_angle, electrical_speed
 from ampwright.kernels.nodes import CHARGING, FREE, LAMP_STRAIGHT_BELOW, PULSE_FULL_V
 
@@ -21,8 +22,10 @@ STATES = LINES + 1 + COILS
 BUS_V, ZENER_A, DC_A, SQUARES, LINE_V, DIODE_W, SHAFT_W, CAPACITOR_A, LOAD_A, COIL_A = range(10)
 SEEN = 10
 # What is summed up: time, then what is seen, but volts between lines and capacitor amps squared; then watts.
-SUMMED = ("s", "bus_V", "zener_A", "dc_A", "squares", "line_V2", "diode_W", "shaft_W", "capacitor_A2", "load_A", "coil_A")
-SUMMED = (*SUMMED, "zener_W", "load_W", "coil_W")
+SUMMED = (
+    *("s", "bus_V", "zener_A", "dc_A", "squares", "line_V2", "diode_W", "shaft_W", "capacitor_A2", "load_A", "coil_A"),
+    *("zener_W", "load_W", "coil_W"),
+)
 
 # One circuit without a battery. `ramp_s`, `electrical_rad_s` and `pole_pairs` are as in a run of the transient.
 CIRCUIT = np.dtype(
@@ -35,7 +38,10 @@ CIRCUIT = np.dtype(
         # Below a foot its law is a cubic: a low foot where a line begins gently, a high one where it falls or turns.
         *((name, np.float64) for name in ("low_foot_A", "high_foot_A")),
         *((name, np.float64) for name in ("farad", "per_farad", "esr_ohm")),
-        *((name, np.float64) for name in ("zener_V", "zener_slope_V", "zener_saturation_A", "zener_ohm", "zener_foot_V")),
+        *(
+            (name, np.float64)
+            for name in ("zener_V", "zener_slope_V", "zener_saturation_A", "zener_ohm", "zener_foot_V")
+        ),
         *((name, np.float64) for name in ("coil_ohm", "coil_H", "points_ohm", "clamp_V", "dwell")),
         *((name, np.float64) for name in ("pulses", "pulse_A", "pulse_share")),
         ("load_S", np.float64),
@@ -78,63 +84,7 @@ WALK = np.dtype(
 CENTRE_SHARE, CENTRE_V, MOST_CENTRES = 0.06, 0.002, 12
 # A Newton step this short, as a share of the Zener's current, leaves its square.
 ZENER_SETTLED, MOST_ZENER, ZENER_FOOT_A = 2e-3, 12, 1e-5
-LEAST_BEND, MOST_BEND, LEAST_PUSH_V_S = 0.58, 2.1, 1.0
 HALF_SQRT_3, THIRD = 0.5 * math.sqrt(3.0), 1.0 / 3.0
-
-
-@compiled
-def diode_drop(circuit: Row, walk: Row, line: int, amps: float) -> float:
-    """Volts of a line's diode; what flows backwards while a step overshoots changes them no more."""
-    foot_A = walk.foot_A[line]
-    if amps >= foot_A:
-        junction_V = circuit.slope_V * math.log(1.0 + amps * circuit.per_saturation_A)
-        return circuit.drop_V + junction_V + circuit.diode_ohm * amps
-    below = max(amps, 0.0) / foot_A - 1.0
-    junction_V = circuit.slope_V * below * (1.0 - below * (walk.foot_bend[line] - below * walk.foot_cubic[line]))
-    return walk.foot_V[line] + junction_V + circuit.diode_ohm * max(amps, 0.0)
-
-
-@compiled
-def set_low_foot(circuit: Row, walk: Row, line: int, join: int) -> None:
-    """Let a diode that begins gently follow its own law down to the low foot, and below it a parabola."""
-    walk.foot_A[line], walk.foot_bend[line], walk.foot_cubic[line] = circuit.low_foot_A, walk.next_bend[join], 0.0
-    walk.foot_V[line] = foot_drop(circuit, circuit.low_foot_A)
-
-
-@compiled
-def set_high_foot(circuit: Row, walk: Row, line: int) -> None:
-    """Let a diode follow its own law down to the high foot, and below it the cubic that fits there."""
-    walk.foot_A[line], walk.foot_bend[line], walk.foot_cubic[line] = circuit.high_foot_A, 0.5, 1.0 / 3.0
-    walk.foot_V[line] = foot_drop(circuit, circuit.high_foot_A)
-
-
-@compiled
-def foot_drop(circuit: Row, foot_A: float) -> float:
-    """Volts of a diode at its foot, without its resistance."""
-    return circuit.drop_V + circuit.slope_V * math.log(1.0 + foot_A * circuit.per_saturation_A)
-
-
-@compiled
-def bend_next(circuit: Row, walk: Row, join: int, push_V_s: float) -> None:
-    """
-    Bend the next low foot so that the current that rises from it is soon that of the true law.
-
-    The push rises at that rate. In units of it, of the foot and of the inductance only one number is left, and the bend
-    that does this was computed for it: 0.85 - 0.43 ln(number), to 0.03 from 0.1 to 1, where it matters.
-    """
-    henry, diodes = (circuit.henry, 2.0) if circuit.lines == 1 else (2.0 * circuit.henry, 2.0)
-    if join == 1:
-        henry, diodes = 1.5 * circuit.henry, 1.0
-    number = diodes * circuit.slope_V / math.sqrt(max(push_V_s, LEAST_PUSH_V_S) * circuit.low_foot_A * henry)
-    walk.next_bend[join] = min(max(0.85 - 0.43 * math.log(number), LEAST_BEND), MOST_BEND)
-    set_onset(circuit, walk, join)
-
-
-@compiled
-def set_onset(circuit: Row, walk: Row, join: int) -> None:
-    """Drop of a diode at the bottom of its next low foot."""
-    onset_V = foot_drop(circuit, circuit.low_foot_A) - circuit.slope_V * (1.0 + walk.next_bend[join])
-    walk.onset_V[join] = max(onset_V, 0.0)
 
 
 @compiled
@@ -215,6 +165,12 @@ def find_bus(circuit: Row, walk: Row, charge_V: float, into_A: float) -> tuple[f
 
 
 @compiled
+def count_states(circuit: Row) -> int:
+    """Line currents, capacitor, coils."""
+    return circuit.lines + 1 + circuit.coils
+
+
+@compiled
 def coils_A(circuit: Row, state: Floats) -> float:
     """What all coils take together. [A]"""
     amps = 0.0
@@ -233,6 +189,13 @@ def dc_A(circuit: Row, walk: Row, state: Floats) -> float:
         if walk.way[k] == 1:
             amps += state[k]
     return amps
+
+
+@compiled
+def bus_at(circuit: Row, walk: Row, state: Floats) -> float:
+    """Bus volts in a state."""
+    volts, _ = find_bus(circuit, walk, state[circuit.lines], dc_A(circuit, walk, state) - coils_A(circuit, state))
+    return volts
 
 
 @compiled
@@ -317,23 +280,3 @@ def three_lines(circuit: Row, walk: Row, state: Floats, slope: Floats, seen: Flo
             slope[resting] = 0.0
     seen[LINE_V], seen[DIODE_W] = line_V[0] - line_V[1], watts
     seen[SQUARES], seen[SHAFT_W] = squares, shaft_W
-
-
-@compiled
-def push(circuit: Row, walk: Row, line: int, volts: float) -> float:
-    """
-    Volts by which a resting line is beyond what its diodes hold off at the EMF set last; of both signs, less than 0
-    where it goes on resting. Of three resting lines: those of the outermost pair, at every line.
-    """
-    emf_V = walk.emf_V
-    if circuit.lines == 1:
-        return abs(emf_V[0]) - volts - 2.0 * walk.onset_V[0]
-    resting = 0
-    for k in range(3):
-        resting += 1 if walk.way[k] == 0 else 0
-    if resting == 3:
-        most_V = max(emf_V[0], max(emf_V[1], emf_V[2]))
-        least_V = min(emf_V[0], min(emf_V[1], emf_V[2]))
-        return most_V - least_V - volts - 2.0 * walk.onset_V[0]
-    return abs(1.5 * emf_V[line]) - 0.5 * volts - walk.onset_V[1]
-

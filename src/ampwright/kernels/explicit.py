@@ -1,9 +1,9 @@
 """
 The explicit pair by which a batteryless circuit is stepped: seven slopes, order 5, embedded order 4, dense order 4.
 
-Dormand and Prince 1980, dense output by Shampine 1986; from memory, their order conditions are tested. The last slope of
-a step is the first of the next. `DENSE` gives the weights of the slopes over any first part of a step, so that a step
-cut short by an event, and the sums over it, need no slope more.
+Dormand and Prince 1980, dense output by Shampine 1986; their order conditions are tested. The last slope of a step is
+the first of the next. `DENSE` gives the weights of the slopes over any first part of a step, so that a step cut short
+by an event, and the sums over it, need no slope more.
 """
 
 import numpy as np

@@ -1,5 +1,6 @@
 """A circuit on a capacitor instead of a battery, by explicit steps: fast, and nearly as close as the transient."""
 
+from dataclasses import dataclass
 from math import log, sqrt
 
 import numpy as np
@@ -9,19 +10,34 @@ from ampwright.electrics.circuit import Circuit, CoilIgnition, PulsedIgnition, R
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import COILS, LAMPS, Floats, Row, rows
-from ampwright.operation.answer import Answer, Heat, State
+from ampwright.operation.answer import Answer, Heat, State, unbalanced_W
 from ampwright.operation.span import Span, span_of
 
 METHOD = "explicit steps"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
 STEP_SHARE, STEP_V, LEAST_SCALE_A = 6e-6, 6e-5, 1.0
-STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 1e-11, 300_000
-# Below this current a diode's law goes on as a cubic, which is less stiff.
+STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 1e-11, 100_000
+# Below these currents a diode's law goes on as a curve that is less stiff (see `kernels.feet`): where a line begins
+# gently, and elsewhere, as a share of the short-circuit current.
 FOOT_A, HIGH_FOOT_SHARE = 2e-2, 4e-3
 # A smaller resistance is taken as this.
 LEAST_OHM = 1e-6
 CONDUCTS_A, REPEATS, REPEATS_V = 1e-3, 4e-4, 0.01
-SHARE, SCALE_A = 1e-4, 0.5
+# Share of the current, of at least 0.5 A, that feet and bus may cost; most random circuits are nearer (tests/bench).
+SHARE, SCALE_A = 1.1e-4, 0.5
+# An answer that misses more watts than this share of its power, of at least 1 W, is none.
+MOST_UNBALANCED, LEAST_SIZE_W = 5e-4, 1.0
+
+
+@dataclass(frozen=True)
+class Run:
+    """A finished run: where the walk ended, what was summed up, the states at both ends of that, and the sparks."""
+
+    span: Span
+    walk: Row
+    sums: Floats
+    ends: Floats
+    sparks: Floats
 
 
 def suits(circuit: Circuit) -> bool:
@@ -35,7 +51,24 @@ def solve(circuit: Circuit) -> Answer:
     """
     Solve a batteryless circuit over its span.
 
+    Where the wave repeats with the cam, settling ends there, and one turn of the cam stands for all that are measured.
+    The error estimate holds what the steps' own errors make of the current, and a share that was measured. OutsideModel
+    where too many steps are needed, where the bus is pulled below nothing, or where watts are missing.
     """
+    done = _run(circuit)
+    answer = _answer(circuit, done)
+    size_W = max(answer.shaft_power_W, abs(answer.load_power_W), LEAST_SIZE_W)
+    if abs(unbalanced_W(answer)) > MOST_UNBALANCED * size_W:
+        raise OutsideModel("Explicit steps lost too many watts of this circuit.")
+    return answer
+
+
+def sparks_of(circuit: Circuit) -> Floats:
+    """Sparks of the span, as the transient gives them: time, coil, its amps, bus volts."""
+    return _run(circuit).sparks
+
+
+def _run(circuit: Circuit) -> Run:
     from ampwright.kernels import batteryless as kernel  # compiled on its first use
     from ampwright.kernels.bus import CIRCUIT, STATES, SUMMED, WALK
 
@@ -49,9 +82,9 @@ def solve(circuit: Circuit) -> Answer:
     if status != kernel.DONE or not np.isfinite(sums).all():
         raise OutsideModel("Explicit steps found no answer for this circuit.")
     sparks = sparks[: min(int(walk.sparks), len(sparks))]
-    if walk.repeats:  # one turn of the cam stands for all that are measured
+    if walk.repeats:
         sparks = np.tile(sparks, (round((span.to_s - span.from_s) / float(point.cam_s)), 1))
-    return _answer(circuit, span, walk, sums, ends, sparks)
+    return Run(span, walk, sums, ends, sparks)
 
 
 def fill(circuit: Circuit, span: Span, point: Row) -> None:
@@ -81,7 +114,10 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, emf_Vs / henry)
     point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
     point.settle_s, point.measured_s = span.from_s, span.to_s - span.from_s
-    point.cam_s, point.extremes_s = 2.0 * float(machine.pole_pairs) * span.period_s, span.extremes_from_s if circuit.start is not None else 0.0
+    point.cam_s, point.extremes_s = (
+        2.0 * float(machine.pole_pairs) * span.period_s,
+        span.extremes_from_s if circuit.start is not None else 0.0,
+    )
 
 
 def _fill_loads(circuit: Circuit, point: Row) -> None:
@@ -119,9 +155,10 @@ def _most_sparks(circuit: Circuit, span: Span) -> int:
     return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
 
 
-def _answer(circuit: Circuit, span: Span, walk: Row, sums: Floats, ends: Floats, sparks: Floats) -> Answer:
+def _answer(circuit: Circuit, done: Run) -> Answer:
     from ampwright.kernels.bus import SUMMED
 
+    span, sums, ends, sparks = done.span, done.sums, done.ends, done.sparks
     machine, capacitor = circuit.alternator, circuit.capacitor
     if capacitor is None:
         raise ValueError("this level is for a capacitor")
@@ -136,8 +173,8 @@ def _answer(circuit: Circuit, span: Span, walk: Row, sums: Floats, ends: Floats,
         rectified_current_A=mean["dc_A"],
         load_current_A=mean["load_A"] + mean["coil_A"],
         bus_mean_V=mean["bus_V"],
-        bus_min_V=float(walk.least_V),
-        bus_max_V=float(walk.most_V),
+        bus_min_V=float(done.walk.least_V),
+        bus_max_V=float(done.walk.most_V),
         stator_current_rms_A=sqrt(max(mean["squares"], 0.0) / lines),
         line_voltage_rms_V=sqrt(max(mean["line_V2"], 0.0)),
         heat_W=Heat(
@@ -156,7 +193,7 @@ def _answer(circuit: Circuit, span: Span, walk: Row, sums: Floats, ends: Floats,
         state=_state(circuit, mean),
         method=METHOD,
         settled=_settled(circuit, span, np.abs(ends[1] - ends[0])),
-        error_estimate_A=_error_A(circuit, span, float(walk.doubt_A) / seconds, mean["dc_A"]),
+        error_estimate_A=_error_A(circuit, span, float(done.walk.doubt_A) / seconds, mean["dc_A"]),
         spark_current_A=tuple(float(amps) for amps in sparks[:, 2]) if coils is not None else None,
         bus_at_spark_V=tuple(float(volts) for volts in sparks[:, 3]) if coils is not None else None,
     )
