@@ -27,8 +27,8 @@ from ampwright.kernels.bus import (
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
 from ampwright.kernels.explicit_step import error_A, try_step, weigh, weighed
-from ampwright.kernels.feet import set_high_foot, set_onset
-from ampwright.kernels.line_events import LINE_ENDS, NOTHING, find_event, let_begin, let_end
+from ampwright.kernels.feet import set_end_foot, set_high_foot, set_onset
+from ampwright.kernels.line_events import CLEAR_PUSH_V, LINE_BEGINS, LINE_ENDS, NOTHING, find_event, let_begin, let_end
 from ampwright.kernels.motion import next_edge, time_of_cam
 from ampwright.kernels.nodes import CHARGING, FREE, OPEN, PULSE_FULL_V
 
@@ -39,6 +39,8 @@ SAFETY, MOST_GROWTH, LEAST_GROWTH, LEAST_ERROR, NO_NUMBER = 0.9, 4.0, 0.2, 1e-5,
 FIRST_SHARE, RESTART_SHARE, PAST_END = 0.1, 0.15, 1.1
 # The mean of a logarithm is exact by the weights of one step that rises to, or falls from, so many times its foot.
 FIRST_FEET, LAST_FEET, NEAR_FEET = 7.6, 8.0, 14.0
+# First step of a line that begins gently, in units of the time in which its current reaches the foot.
+FIRST_RISES = 1.5
 # Bend of the first low foot of all.
 FIRST_BEND = 1.5
 # A turn of the cam that moves the capacitor by less repeats, or leaves less; noise of the steps; how far ahead at most.
@@ -182,10 +184,28 @@ def aimed(circuit: Row, walk: Row) -> float:
     for k in range(circuit.lines):
         amps, fall = walk.way[k] * walk.state[k], -walk.way[k] * walk.slope[0, k]
         if walk.way[k] != 0 and amps > 0.0 and fall * length_s > amps:
+            steep = fall * circuit.henry > CLEAR_PUSH_V
+            if steep and amps > circuit.high_foot_A:
+                set_high_foot(circuit, walk, k)
+            elif not steep:
+                set_end_foot(circuit, walk, k)
             last_A = LAST_FEET * walk.foot_A[k]
             reach_A = amps - last_A if amps > NEAR_FEET * walk.foot_A[k] else PAST_END * amps
             length_s = max(reach_A / fall, circuit.least_s)
     return length_s
+
+
+@compiled
+def restart(circuit: Row, walk: Row, line: int, event: int) -> None:
+    """Length of the next step after an event: short where a line begins, by how fast its current leaves the foot."""
+    if walk.way[line] == 0:
+        return
+    walk.step_s = min(walk.step_s, RESTART_SHARE * circuit.longest_s)
+    rise = abs(walk.slope[0, line])
+    if event == LINE_BEGINS:
+        walk.step_s = min(walk.step_s, FIRST_RISES * walk.rise_s)
+    elif rise > 0.0:
+        walk.step_s = min(walk.step_s, FIRST_FEET * walk.foot_A[line] / rise)
 
 
 @compiled
@@ -229,9 +249,6 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
             for j in range(count_states(circuit)):
                 walk.slope[0, j] = walk.slope[6, j]
             walk.seen[0] = walk.seen[6]
-            for k in range(circuit.lines):
-                if walk.foot_A[k] < circuit.high_foot_A < abs(walk.state[k]):
-                    set_high_foot(circuit, walk, k)
             walk.time_s = walk.stop_s if lands else walk.time_s + length_s
         else:
             walk.time_s += share * length_s
@@ -241,11 +258,7 @@ def walk_to(circuit: Row, walk: Row, sums: Floats, sparks: Floats, bound_s: floa
             else:
                 let_begin(circuit, walk, line)
             find_slopes(circuit, walk, walk.state, walk.time_s, 0)
-            if walk.way[line] != 0:
-                walk.step_s = min(walk.step_s, RESTART_SHARE * circuit.longest_s)
-                rise = abs(walk.slope[0, line])
-                if event == LINE_ENDS and rise > 0.0:
-                    walk.step_s = min(walk.step_s, FIRST_FEET * walk.foot_A[line] / rise)
+            restart(circuit, walk, line, event)
         if not walk.seen[0, BUS_V] > LEAST_BUS_V:
             return NO_SOLUTION
         if walk.time_s >= walk.stop_s and move_points(circuit, walk, sparks, bound_s, measuring) != DONE:
@@ -276,12 +289,12 @@ def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats
                 moved_A = max(moved_A, abs(walk.state[j] - before[j]))
         moved_V = walk.state[circuit.lines] - before[circuit.lines]
         if abs(last_V) > NOISE_V:
-            share = abs(moved_V / last_V)
+            share = moved_V / last_V
         last_V = moved_V
-        if turn == 1 or share > MOST_SHARE:
+        if turn == 1 or abs(share) > MOST_SHARE:
             continue
         ahead_V = moved_V * share / (1.0 - share)
-        if abs(ahead_V) * share ** (turns - turn) > LEFT_V or abs(ahead_V) > MOST_AHEAD_V:
+        if abs(ahead_V) * abs(share) ** (turns - turn) > LEFT_V or abs(ahead_V) > MOST_AHEAD_V:
             continue
         if abs(moved_V) < REPEATS_V and abs(ahead_V) < REPEATS_V and moved_A < REPEATS_A * circuit.tolerance_A:
             walk.repeats = 1

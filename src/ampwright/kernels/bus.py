@@ -54,7 +54,10 @@ CIRCUIT = np.dtype(
 WALK = np.dtype(
     [
         *((name, np.int64) for name in ("pulse_on", "steps", "refused", "sparks", "turns", "repeats")),
-        *((name, np.float64) for name in ("time_s", "step_s", "stop_s", "pulse_edge", "doubt_A", "bus_V", "zener_A")),
+        *(
+            (name, np.float64)
+            for name in ("time_s", "step_s", "stop_s", "pulse_edge", "doubt_A", "rise_s", "bus_V", "zener_A")
+        ),
         # Lamps and resistors as a parabola about some bus volts.
         *((name, np.float64) for name in ("centre_V", "centre_A", "centre_S", "centre_bend", "bus_share", "bus_ohm")),
         *((name, np.float64) for name in ("least_V", "most_V")),

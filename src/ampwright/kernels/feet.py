@@ -41,6 +41,13 @@ def set_high_foot(circuit: Row, walk: Row, line: int) -> None:
 
 
 @compiled
+def set_end_foot(circuit: Row, walk: Row, line: int) -> None:
+    """Let a diode whose current ends gently follow its own law down to the low foot, and below it the cubic."""
+    walk.foot_A[line], walk.foot_bend[line], walk.foot_cubic[line] = circuit.low_foot_A, 0.5, 1.0 / 3.0
+    walk.foot_V[line] = foot_drop(circuit, circuit.low_foot_A)
+
+
+@compiled
 def foot_drop(circuit: Row, foot_A: float) -> float:
     """Volts of a diode at its foot, without its resistance."""
     return circuit.drop_V + circuit.slope_V * math.log(1.0 + foot_A * circuit.per_saturation_A)
@@ -57,7 +64,8 @@ def bend_next(circuit: Row, walk: Row, join: int, push_V_s: float) -> None:
     henry, diodes = (circuit.henry, 2.0) if circuit.lines == 1 else (2.0 * circuit.henry, 2.0)
     if join == 1:
         henry, diodes = 1.5 * circuit.henry, 1.0
-    number = diodes * circuit.slope_V / math.sqrt(max(push_V_s, LEAST_PUSH_V_S) * circuit.low_foot_A * henry)
+    walk.rise_s = math.sqrt(circuit.low_foot_A * henry / max(push_V_s, LEAST_PUSH_V_S))
+    number = diodes * circuit.slope_V * walk.rise_s / (circuit.low_foot_A * henry)
     walk.next_bend[join] = min(max(0.85 - 0.43 * math.log(number), LEAST_BEND), MOST_BEND)
     set_onset(circuit, walk, join)
 

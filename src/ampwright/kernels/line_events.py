@@ -9,6 +9,7 @@ from ampwright.kernels.bus import BUS_V, bus_at, set_emf
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Row
 from ampwright.kernels.explicit import DENSE
+from ampwright.kernels.explicit_step import weigh, weighed
 from ampwright.kernels.feet import bend_next, set_high_foot, set_low_foot
 from ampwright.kernels.motion import electrical_speed
 
@@ -41,33 +42,37 @@ def push(circuit: Row, walk: Row, line: int, volts: float) -> float:
 
 
 @compiled
-def push_at(circuit: Row, walk: Row, line: int, share: float, length_s: float) -> float:
-    """Push on a resting line after a share of the step, the bus straight between both ends: no current yet rises."""
+def push_at(circuit: Row, walk: Row, line: int, share: float, length_s: float, middle_V: float) -> float:
+    """Push on a resting line after a share of the step, the bus on the parabola through both ends and the middle."""
     set_emf(circuit, walk, walk.time_s + share * length_s)
-    bus_V = (1.0 - share) * walk.seen[0, BUS_V] + share * walk.seen[6, BUS_V]
+    start_V, end_V, rest = walk.seen[0, BUS_V], walk.seen[6, BUS_V], 1.0 - share
+    bus_V = rest * (rest - share) * start_V + 4.0 * share * rest * middle_V + share * (share - rest) * end_V
     return push(circuit, walk, line, bus_V)
 
 
 @compiled
 def share_to_push(circuit: Row, walk: Row, line: int, length_s: float) -> float:
     """Share of a step after which a resting line is pushed, 1 where it is not; a crest inside the step counts too."""
-    high, high_V = 1.0, push_at(circuit, walk, line, 1.0, length_s)
+    high, high_V = 1.0, push_at(circuit, walk, line, 1.0, length_s, 0.0)
     if high_V <= 0.0 and high_V < -MOST_CREST * circuit.emf_Vs * electrical_speed(circuit, walk.time_s + length_s):
         return 1.0
-    low, low_V = 0.0, push_at(circuit, walk, line, 0.0, length_s)
+    weigh(walk, 0.5)
+    weighed(circuit, walk, walk.middle, length_s)
+    bus_V = bus_at(circuit, walk, walk.middle)
+    low, low_V = 0.0, push_at(circuit, walk, line, 0.0, length_s, bus_V)
     if high_V <= 0.0:
-        middle_V = push_at(circuit, walk, line, 0.5, length_s)
+        middle_V = push_at(circuit, walk, line, 0.5, length_s, bus_V)
         slope_V, bend_V = high_V - low_V, low_V + high_V - 2.0 * middle_V
         high = min(max(0.5 - 0.25 * slope_V / bend_V, 0.0), 1.0) if bend_V < 0.0 else 1.0
-        high_V = push_at(circuit, walk, line, high, length_s)
+        high_V = push_at(circuit, walk, line, high, length_s, bus_V)
         if high_V <= LEAST_CREST_V:
             return 1.0
     if low_V >= 0.0:
-        return LATE_SHARE if push_at(circuit, walk, line, LATE_SHARE, length_s) > 0.0 else 1.0
+        return LATE_SHARE if push_at(circuit, walk, line, LATE_SHARE, length_s, bus_V) > 0.0 else 1.0
     share = high
     for _ in range(MOST_ROOT):
         share = low + (high - low) * low_V / (low_V - high_V)
-        push_V = push_at(circuit, walk, line, share, length_s)
+        push_V = push_at(circuit, walk, line, share, length_s, bus_V)
         if abs(push_V) < PUSHED_V:
             break
         # Where one end stays, its part is halved, or it would stay for ever.
