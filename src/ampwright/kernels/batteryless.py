@@ -52,12 +52,13 @@ LEAST_BUS_V = -0.5
 
 @compiled
 def begin(circuit: Row, walk: Row) -> None:
-    """Stand at rest, with an empty capacitor."""
+    """Stand at rest, with an empty capacitor, or on the battery."""
     walk.state[:] = 0.0
+    walk.state[circuit.lines] = circuit.start_V
     walk.way[:] = 0
     walk.time_s, walk.step_s, walk.steps, walk.refused, walk.sparks = 0.0, FIRST_SHARE * circuit.longest_s, 0, 0, 0
-    walk.bus_V, walk.zener_A, walk.pulse_on, walk.turns, walk.repeats = 0.0, 0.0, 0, 0, 0
-    centre_loads(circuit, walk, 0.0)
+    walk.bus_V, walk.zener_A, walk.pulse_on, walk.turns, walk.repeats = circuit.start_V, 0.0, 0, 0, 0
+    centre_loads(circuit, walk, circuit.start_V)
     for join in range(2):
         walk.next_bend[join] = FIRST_BEND
         set_onset(circuit, walk, join)
@@ -275,12 +276,12 @@ def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats
     what is then left after all turns is next to nothing they are moved ahead to where they will end, and the walk ends
     once a turn changes nothing any more. `before` takes the state in which the last turn begins.
     """
-    last_V, share = math.inf, 1.0
+    last_V, last_A = math.inf, math.inf
     for turn in range(1, turns + 1):
         before[:] = walk.state
         walk.turns = turn
         clear(walk, sums)
-        status = walk_to(circuit, walk, sums, sparks, turn * circuit.cam_s, turn > 1)
+        status = walk_to(circuit, walk, sums, sparks, turn * circuit.turn_s, turn > 1)
         if status != DONE:
             return status
         moved_A = 0.0
@@ -288,15 +289,16 @@ def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats
             if j != circuit.lines:
                 moved_A = max(moved_A, abs(walk.state[j] - before[j]))
         moved_V = walk.state[circuit.lines] - before[circuit.lines]
-        if abs(last_V) > NOISE_V:
-            share = moved_V / last_V
-        last_V = moved_V
-        if turn == 1 or abs(share) > MOST_SHARE:
+        share = moved_V / last_V if abs(last_V) > NOISE_V else 0.0
+        fading = moved_A / last_A if last_A > 0.0 else 0.0
+        last_V, last_A = moved_V, moved_A
+        if turn == 1 or abs(share) > MOST_SHARE or fading > MOST_SHARE:
             continue
-        ahead_V = moved_V * share / (1.0 - share)
+        ahead_V, left_A = moved_V * share / (1.0 - share), moved_A * fading / (1.0 - fading)
         if abs(ahead_V) * abs(share) ** (turns - turn) > LEFT_V or abs(ahead_V) > MOST_AHEAD_V:
             continue
-        if abs(moved_V) < REPEATS_V and abs(ahead_V) < REPEATS_V and moved_A < REPEATS_A * circuit.tolerance_A:
+        still = max(moved_A, left_A) < REPEATS_A * circuit.tolerance_A
+        if still and abs(moved_V) < REPEATS_V and abs(ahead_V) < REPEATS_V:
             walk.repeats = 1
             break
         if turn < turns and abs(ahead_V) > REPEATS_V:
@@ -320,11 +322,11 @@ def solve_point(circuit: Row, walk: Row, sums: Floats, sparks: Floats, ends: Flo
     Where the wave repeats that is one turn of the cam, which stands for all.
     """
     begin(circuit, walk)
-    status = settle(circuit, walk, sums, sparks, ends[0], round(circuit.settle_s / circuit.cam_s))
+    status = settle(circuit, walk, sums, sparks, ends[0], round(circuit.settle_s / circuit.turn_s))
     if status == DONE and walk.repeats == 0:
         ends[0] = walk.state
         clear(walk, sums)
-        to_s = walk.turns * circuit.cam_s + circuit.measured_s
+        to_s = walk.turns * circuit.turn_s + circuit.measured_s
         status = walk_to(circuit, walk, sums, sparks, to_s, True)
     ends[1] = walk.state
     return status

@@ -27,7 +27,8 @@ SUMMED = (
     *("zener_W", "load_W", "coil_W"),
 )
 
-# One circuit without a battery. `ramp_s`, `electrical_rad_s` and `pole_pairs` are as in a run of the transient.
+# One circuit. Its bus hangs on a capacitor; a battery is one without end, charged to its EMF. `ramp_s`,
+# `electrical_rad_s` and `pole_pairs` are as in a run of the transient.
 CIRCUIT = np.dtype(
     [
         *((name, np.int64) for name in ("lines", "coils", "lamps", "zener", "most_steps")),
@@ -37,7 +38,7 @@ CIRCUIT = np.dtype(
         *((name, np.float64) for name in ("drop_V", "slope_V", "per_saturation_A", "diode_ohm")),
         # Below a foot its law is a cubic: a low foot where a line begins gently, a high one where it falls or turns.
         *((name, np.float64) for name in ("low_foot_A", "high_foot_A")),
-        *((name, np.float64) for name in ("farad", "per_farad", "esr_ohm")),
+        *((name, np.float64) for name in ("start_V", "per_farad", "esr_ohm")),
         *(
             (name, np.float64)
             for name in ("zener_V", "zener_slope_V", "zener_saturation_A", "zener_ohm", "zener_foot_V")
@@ -46,7 +47,7 @@ CIRCUIT = np.dtype(
         *((name, np.float64) for name in ("pulses", "pulse_A", "pulse_share")),
         ("load_S", np.float64),
         *((name, np.float64, (LAMPS,)) for name in ("lamp_A", "lamp_V", "lamp_exponent")),
-        *((name, np.float64) for name in ("tolerance_A", "tolerance_V", "least_s", "longest_s", "settle_s", "cam_s")),
+        *((name, np.float64) for name in ("tolerance_A", "tolerance_V", "least_s", "longest_s", "settle_s", "turn_s")),
         *((name, np.float64) for name in ("measured_s", "extremes_s")),
     ]
 )

@@ -16,7 +16,7 @@ from ampwright.operation.span import Span, span_of
 METHOD = "explicit steps"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
 STEP_SHARE, STEP_V, LEAST_SCALE_A = 6e-6, 6e-5, 1.0
-STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 1e-11, 100_000
+STEPS_PER_TURN, ZENER_STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 24.0, 1e-11, 100_000
 # Below these currents a diode's law goes on as a curve that is less stiff (see `kernels.feet`): where a line begins
 # gently, and elsewhere, as a share of the short-circuit current.
 FOOT_A, HIGH_FOOT_SHARE = 2e-2, 4e-3
@@ -41,10 +41,11 @@ class Run:
 
 
 def suits(circuit: Circuit) -> bool:
-    """Whether this level can solve a circuit: a sound machine on a capacitor, with nothing that switches it."""
-    plain = is_plain(circuit) and circuit.battery is None and isinstance(circuit.rectifier, Diode)
-    kept = circuit.capacitor is not None and (circuit.regulator is None or isinstance(circuit.regulator, Zener))
-    return plain and kept and circuit.speed_rpm > 0.0
+    """Whether this level can solve a circuit: a sound machine on a capacitor or a battery, and nothing switches it."""
+    plain = is_plain(circuit) and isinstance(circuit.rectifier, Diode)
+    kept = (circuit.battery is None) != (circuit.capacitor is None)
+    unswitched = circuit.regulator is None or isinstance(circuit.regulator, Zener)
+    return plain and kept and unswitched and circuit.speed_rpm > 0.0
 
 
 def solve(circuit: Circuit) -> Answer:
@@ -57,7 +58,10 @@ def solve(circuit: Circuit) -> Answer:
     """
     done = _run(circuit)
     answer = _answer(circuit, done)
-    size_W = max(answer.shaft_power_W, abs(answer.load_power_W), LEAST_SIZE_W)
+    lasting = circuit.start is None and circuit.ignition is None and circuit.battery is not None
+    if lasting and not (done.walk.repeats and answer.settled):
+        raise OutsideModel("The wave does not repeat within its settling span.")
+    size_W = max(answer.shaft_power_W, abs(answer.load_power_W), abs(answer.battery_stored_W), LEAST_SIZE_W)
     if abs(unbalanced_W(answer)) > MOST_UNBALANCED * size_W:
         raise OutsideModel("Explicit steps lost too many watts of this circuit.")
     return answer
@@ -83,15 +87,15 @@ def _run(circuit: Circuit) -> Run:
         raise OutsideModel("Explicit steps found no answer for this circuit.")
     sparks = sparks[: min(int(walk.sparks), len(sparks))]
     if walk.repeats:
-        sparks = np.tile(sparks, (round((span.to_s - span.from_s) / float(point.cam_s)), 1))
+        sparks = np.tile(sparks, (round((span.to_s - span.from_s) / float(point.turn_s)), 1))
     return Run(span, walk, sums, ends, sparks)
 
 
 def fill(circuit: Circuit, span: Span, point: Row) -> None:
     """Fill in machine, diodes, capacitor, loads, ignition and how finely to step."""
-    machine, capacitor, diode = circuit.alternator, circuit.capacitor, circuit.rectifier
-    if capacitor is None or not isinstance(diode, Diode):
-        raise ValueError("this level is for a capacitor and diodes by their own law")
+    machine, diode = circuit.alternator, circuit.rectifier
+    if not isinstance(diode, Diode):
+        raise ValueError("this level is for diodes by their own law")
     from ampwright.kernels.bus import ZENER_FOOT_A
 
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))
@@ -101,10 +105,10 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     point.electrical_rad_s, point.pole_pairs = speed, float(machine.pole_pairs)
     point.ramp_s = circuit.start.ramp_s if circuit.start is not None else 0.0
     point.emf_Vs, point.henry, point.ohm = emf_Vs, henry, float(machine.resistance_ohm)
-    point.per_henry, point.per_farad = 1.0 / henry, 1.0 / capacitor.capacitance_F
+    point.per_henry = 1.0 / henry
+    point.start_V, point.per_farad, point.esr_ohm = _store(circuit)
     point.slope_V, point.per_saturation_A, point.diode_ohm = slope_V, 1.0 / saturation_A, diode.resistance_ohm
     point.low_foot_A, point.high_foot_A = FOOT_A, max(FOOT_A, HIGH_FOOT_SHARE * emf_Vs / henry)
-    point.farad, point.esr_ohm = capacitor.capacitance_F, capacitor.esr_ohm
     if isinstance(circuit.regulator, Zener):
         zener = circuit.regulator
         point.zener, point.zener_V, point.zener_ohm = 1, zener.zener_V, zener.resistance_ohm
@@ -113,11 +117,23 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
     _fill_loads(circuit, point)
     point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, emf_Vs / henry)
     point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
+    if circuit.battery is not None and point.zener == 1:
+        # Where a Zener bends the bus no state bends with it, so that no error of a step would tell.
+        point.longest_s = span.period_s / ZENER_STEPS_PER_TURN
     point.settle_s, point.measured_s = span.from_s, span.to_s - span.from_s
-    point.cam_s, point.extremes_s = (
-        2.0 * float(machine.pole_pairs) * span.period_s,
-        span.extremes_from_s if circuit.start is not None else 0.0,
-    )
+    # All that happens repeats with the cam, or with the wave where nothing turns with the cam.
+    cam = circuit.ignition is not None or circuit.battery is None
+    point.turn_s = (2.0 * float(machine.pole_pairs) if cam else 1.0) * span.period_s
+    point.extremes_s = span.extremes_from_s if circuit.start is not None else 0.0
+
+
+def _store(circuit: Circuit) -> tuple[float, float, float]:
+    """What the bus hangs on: volts it begins with, one over its farads (none of a battery's), resistance."""
+    if circuit.battery is not None and circuit.capacitor is None:
+        return circuit.battery.emf_V, 0.0, circuit.battery.resistance_ohm
+    if circuit.capacitor is not None and circuit.battery is None:
+        return 0.0, 1.0 / circuit.capacitor.capacitance_F, circuit.capacitor.esr_ohm
+    raise ValueError("this level is for a capacitor or a battery")
 
 
 def _fill_loads(circuit: Circuit, point: Row) -> None:
@@ -159,17 +175,20 @@ def _answer(circuit: Circuit, done: Run) -> Answer:
     from ampwright.kernels.bus import SUMMED
 
     span, sums, ends, sparks = done.span, done.sums, done.ends, done.sparks
-    machine, capacitor = circuit.alternator, circuit.capacitor
-    if capacitor is None:
-        raise ValueError("this level is for a capacitor")
+    machine, battery = circuit.alternator, circuit.battery
+    start_V, per_farad, ohm = _store(circuit)
     seconds, lines = float(sums[0]), 1 if machine.phases == 1 else 3
     mean = dict(zip(SUMMED, (sums / seconds).tolist(), strict=True))
     squares = np.square(ends[1]) - np.square(ends[0])
     coils = circuit.ignition if isinstance(circuit.ignition, CoilIgnition) else None
     coils_W = 0.5 * coils.inductance_H * float(squares[lines + 1 :].sum()) / seconds if coils is not None else 0.0
-    held_J = 0.5 * (float(machine.inductance_H) * squares[:lines].sum() + capacitor.capacitance_F * squares[lines])
+    held_J = 0.5 * float(machine.inductance_H) * float(squares[:lines].sum())
+    held_J += 0.5 * float(squares[lines]) / per_farad if battery is None else 0.0
+    battery_A, store_W = 0.0, ohm * mean["capacitor_A2"]
+    if battery is not None:
+        battery_A = mean["dc_A"] - mean["load_A"] - mean["coil_A"] - mean["zener_A"]
     return Answer(
-        battery_current_A=0.0,
+        battery_current_A=battery_A,
         rectified_current_A=mean["dc_A"],
         load_current_A=mean["load_A"] + mean["coil_A"],
         bus_mean_V=mean["bus_V"],
@@ -183,12 +202,12 @@ def _answer(circuit: Circuit, done: Run) -> Answer:
             thyristor=0.0,
             mosfet=0.0,
             zener=mean["zener_W"],
-            battery=0.0,
-            capacitor=capacitor.esr_ohm * mean["capacitor_A2"],
+            battery=store_W if battery is not None else 0.0,
+            capacitor=store_W if battery is None else 0.0,
         ),
         load_power_W=mean["load_W"] + mean["coil_W"] - coils_W,
-        battery_stored_W=0.0,
-        stored_change_W=float(held_J) / seconds + coils_W,
+        battery_stored_W=start_V * battery_A,
+        stored_change_W=held_J / seconds + coils_W,
         shaft_power_W=mean["shaft_W"],
         state=_state(circuit, mean),
         method=METHOD,
