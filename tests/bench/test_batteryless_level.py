@@ -32,10 +32,10 @@ def drawn(kind: str, phases: int, number: int) -> Circuit:
 
 
 def assert_alike(ours: Answer, theirs: Answer) -> None:
-    """Each part's heat to 1 % or 10 mW, the rest as close as the transient's own steps are."""
+    """Each part's heat to 1 % or 10 mW, currents to 0.1 % of at least 0.5 A as all levels, the rest to 0.1 %."""
     for part in ("winding", "rectifier", "zener", "capacitor"):
         assert getattr(ours.heat_W, part) == pytest.approx(getattr(theirs.heat_W, part), rel=0.01, abs=0.010)
-    assert ours.stator_current_rms_A == pytest.approx(theirs.stator_current_rms_A, rel=1e-3)
+    assert ours.stator_current_rms_A == pytest.approx(theirs.stator_current_rms_A, rel=1e-3, abs=1e-3 * SCALE_A)
     assert ours.line_voltage_rms_V == pytest.approx(theirs.line_voltage_rms_V, rel=1e-3)
     assert ours.load_current_A == pytest.approx(theirs.load_current_A, rel=1e-3, abs=1e-4)
     assert ours.load_power_W == pytest.approx(theirs.load_power_W, rel=1e-3, abs=1e-3)
@@ -67,6 +67,27 @@ def test_explicit_steps_keep_their_own_estimate_against_the_transient(kind: str,
         else:
             assert ours.spark_current_A == pytest.approx(theirs.spark_current_A, rel=2e-3, abs=1e-3)
             assert ours.bus_at_spark_V == pytest.approx(theirs.bus_at_spark_V, rel=2e-3, abs=2e-3)
+    assert np.mean([share <= 1.0 for share in shares]) >= OFTEN
+    assert max(shares) <= AT_MOST
+
+
+@pytest.mark.parametrize("kind", ["none", "zener"])
+@pytest.mark.parametrize("phases", [1, 3])
+def test_the_same_steps_hold_on_a_battery(kind: str, phases: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    # its usual steps err by some milliamps where pulses are small, more than these do
+    monkeypatch.setattr(transient, "STEP_SHARE", 1e-6)
+    monkeypatch.setattr(transient, "STEP_V", 1e-5)
+    shares = []
+    for number in range(8):
+        circuit = drawn(kind, phases, number)
+        ours, theirs = batteryless.solve(circuit), transient.solve(circuit)  # second method, itself held to ngspice
+        off_A = abs(ours.rectified_current_A - theirs.rectified_current_A)
+        assert off_A < 1e-3 * max(theirs.rectified_current_A, SCALE_A)
+        assert ours.battery_current_A == pytest.approx(theirs.battery_current_A, rel=1e-3, abs=0.005)
+        assert ours.heat_W.battery == pytest.approx(theirs.heat_W.battery, rel=0.01, abs=0.010)
+        assert ours.settled
+        shares.append(off_A / ours.error_estimate_A)
+        assert_alike(ours, theirs)
     assert np.mean([share <= 1.0 for share in shares]) >= OFTEN
     assert max(shares) <= AT_MOST
 

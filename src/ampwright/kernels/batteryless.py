@@ -1,5 +1,5 @@
 """
-A circuit without a battery, stepped explicitly from rest to the end of its span.
+A circuit on a capacitor, or on a battery that nothing regulates or a Zener, stepped explicitly from rest.
 
 `bus` has its slopes, `explicit_step` the step, `line_events` where a line begins and ends. Points and pulses end a step
 where they change. These are loops because each step rests on the one before.
@@ -272,9 +272,10 @@ def settle(circuit: Row, walk: Row, sums: Floats, sparks: Floats, before: Floats
     """
     Walk so many turns of the cam, or fewer where the wave repeats before: the last of them is then summed up.
 
-    All that happens repeats with the cam, and the capacitor's volts are what settles last, by one share a turn. Where
-    what is then left after all turns is next to nothing they are moved ahead to where they will end, and the walk ends
-    once a turn changes nothing any more. `before` takes the state in which the last turn begins.
+    All that happens repeats with the cam (on a battery without ignition: with the wave), and the capacitor's volts are
+    what settles last, by one share a turn. Where what is then left after all turns is next to nothing they are moved
+    ahead to where they will end, and the walk ends once a turn changes nothing any more. `before` takes the state in
+    which the last turn begins.
     """
     last_V, last_A = math.inf, math.inf
     for turn in range(1, turns + 1):

@@ -1,5 +1,5 @@
 """
-A bus on a capacitor, fed by a bridge from one winding or three: its volts, and the slopes of all currents and volts.
+A bus on a capacitor or battery, fed by a bridge from one winding or three: its volts, and the slopes of all states.
 
 An inductance makes the machine a source of current, so a diode is only a drop at a known current, and the bus one
 equation. States are the line currents (one, or three in star), the volts of the capacitor's charge, and the currents

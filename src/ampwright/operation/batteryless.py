@@ -1,4 +1,4 @@
-"""A circuit on a capacitor instead of a battery, by explicit steps: fast, and nearly as close as the transient."""
+"""A circuit that nothing switches, on a capacitor or a battery, by explicit steps: fast, and close to the truth."""
 
 from dataclasses import dataclass
 from math import log, sqrt
@@ -50,11 +50,12 @@ def suits(circuit: Circuit) -> bool:
 
 def solve(circuit: Circuit) -> Answer:
     """
-    Solve a batteryless circuit over its span.
+    Solve a circuit over its span.
 
     Where the wave repeats with the cam, settling ends there, and one turn of the cam stands for all that are measured.
     The error estimate holds what the steps' own errors make of the current, and a share that was measured. OutsideModel
-    where too many steps are needed, where the bus is pulled below nothing, or where watts are missing.
+    where too many steps are needed, where the bus is pulled below nothing, where a wave on a battery does not repeat
+    in its settling span, or where watts are missing.
     """
     done = _run(circuit)
     answer = _answer(circuit, done)

@@ -21,7 +21,7 @@ def solve(circuit: Circuit, within: float = 0.0) -> Answer:
 
     The answer names the level in `method`; 0 asks for the transient at once; a switching regulator may be off four
     times as much. The levels are one model: closed form (nothing regulates), from event to event (switching on one
-    phase), explicit steps (a capacitor instead of a battery), transient (anything).
+    phase), explicit steps (nothing switches), transient (anything).
     """
     if sensing_of(circuit) is not None:
         within *= SWITCHING_TIMES
