@@ -16,6 +16,8 @@ from ampwright.operation.span import Span, span_of
 METHOD = "explicit steps"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
 STEP_SHARE, STEP_V, LEAST_SCALE_A = 6e-6, 6e-5, 1.0
+# On a battery pulses can be small and short, and each has its error: so much of that.
+BATTERY_FINER = 0.3
 STEPS_PER_TURN, ZENER_STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 24.0, 1e-11, 100_000
 # Below these currents a diode's law goes on as a curve that is less stiff (see `kernels.feet`): where a line begins
 # gently, and elsewhere, as a share of the short-circuit current.
@@ -116,8 +118,16 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
         point.zener_slope_V, point.zener_saturation_A = zener.ideality * THERMAL_VOLTAGE_V, zener.saturation_A
         point.zener_foot_V = point.zener_slope_V * log(1.0 + ZENER_FOOT_A / zener.saturation_A)
     _fill_loads(circuit, point)
-    point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, emf_Vs / henry)
+    _fill_steps(circuit, span, point)
+
+
+def _fill_steps(circuit: Circuit, span: Span, point: Row) -> None:
+    """Fill in how finely to step, and what is settled and measured."""
+    machine = circuit.alternator
+    point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
     point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
+    if circuit.battery is not None:
+        point.tolerance_A *= BATTERY_FINER
     if circuit.battery is not None and point.zener == 1:
         # Where a Zener bends the bus no state bends with it, so that no error of a step would tell.
         point.longest_s = span.period_s / ZENER_STEPS_PER_TURN
