@@ -19,7 +19,7 @@ from rates import drawn, seconds
 
 from ampwright.electrics.circuit import Circuit, sensing_of
 from ampwright.errors import OutsideModel
-from ampwright.operation import closed, switched, transient
+from ampwright.operation import closed, explicit, switched, transient
 from ampwright.operation.answer import Answer
 from ampwright.operation.bench import solve
 
@@ -75,7 +75,8 @@ def against_a_user(count: int, nothing_s: float) -> None:
         for phases in (1, 3):
             circuits = [drawn(kind, phases, number) for number in range(count)]
             theirs_s = float(np.mean([simulate(circuit, AS_A_USER).took_s for circuit in circuits]))
-            for name, level in (("transient", transient), ("from event to event", switched), ("closed form", closed)):
+            levels = (transient, explicit, switched, closed)
+            for name, level in ((each.METHOD, each) for each in levels):
                 times = [spent for circuit in circuits if (spent := level_seconds(level, circuit)) is not None]
                 if times:
                     ours_s = float(np.mean(times))

@@ -13,7 +13,7 @@ from ampwright.electrics.circuit import Battery, Circuit
 from ampwright.errors import OutsideModel
 from ampwright.kernels import bridge, switching, three_switching
 from ampwright.kernels.elements import POINT, SUMS, THREE_POINT, THREE_SUMS, THREE_WALK, WALK, rows
-from ampwright.operation import closed, switched, transient
+from ampwright.operation import closed, explicit, switched, transient
 from ampwright.operation.answer import Answer, State, unbalanced_W
 from ampwright.operation.bench import solve, solve_with_band
 from ampwright.operation.dc_side import dc_side
@@ -104,9 +104,11 @@ def test_the_caller_gets_the_cheapest_level_that_is_close_enough_and_is_told_whi
     assert loose.method == closed.METHOD
     # asked for more than the closed form can promise, it is not used
     tight = 0.5 * loose.error_estimate_A / loose.rectified_current_A
-    assert solve(circuit, within=tight).method == transient.METHOD
+    assert solve(circuit, within=tight).method != closed.METHOD
     # a capacitor in place of the battery has no closed form
-    assert solve(drawn("points", 1, 2), within=0.05).method == transient.METHOD
+    points = drawn("points", 1, 2)
+    assert solve(points, within=0.05).method == explicit.METHOD
+    assert solve(points, within=1e-6).method == transient.METHOD
 
 
 def test_a_three_phase_wave_with_rests_is_answered_by_the_closed_form() -> None:

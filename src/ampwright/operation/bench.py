@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from ampwright.electrics.circuit import Circuit, Regulator, Zener, sensing_of
 from ampwright.errors import OutsideModel
-from ampwright.operation import closed, switched, transient
+from ampwright.operation import closed, explicit, switched, transient
 from ampwright.operation.answer import Answer
 
 # A switching regulator locks to whole half-cycles, and its neighbours can lock elsewhere.
@@ -20,12 +20,12 @@ def solve(circuit: Circuit, within: float = 0.0) -> Answer:
     Solve a circuit by the first level whose own error estimate is `within` a share of the current, the transient last.
 
     The answer names the level in `method`; 0 asks for the transient at once; a switching regulator may be off four
-    times as much. The levels are one model: closed form (nothing regulates, or a Zener), from event to event (switching
-    on one phase), transient (anything).
+    times as much. The levels are one model: closed form (nothing regulates, or a Zener), from event to event (a
+    switching regulator), explicit steps (nothing switches; with a capacitor, ignition or a start), transient (all).
     """
     if sensing_of(circuit) is not None:
         within *= SWITCHING_TIMES
-    for level in (closed, switched):
+    for level in (closed, switched, explicit):
         if within > 0.0 and level.suits(circuit):
             try:
                 answer: Answer = level.solve(circuit)

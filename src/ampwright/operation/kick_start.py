@@ -7,7 +7,8 @@ import numpy as np
 
 from ampwright.electrics.circuit import Circuit, CoilIgnition
 from ampwright.errors import OutsideModel
-from ampwright.operation import transient
+from ampwright.kernels.elements import Floats
+from ampwright.operation import explicit, transient
 from ampwright.operation.span import span_of
 
 # Capacitors that are tried, a tenth apart, and how closely the smallest is then found.
@@ -73,7 +74,10 @@ def kick_start(circuit: Circuit, spark_J: float, least_V: float, find_smallest: 
 
 
 def _sparks(circuit: Circuit, needed_A: float | None, needed_V: float | None) -> tuple[Spark, ...]:
-    rows = transient.run(circuit, span_of(circuit)).sparks
+    return _judged(transient.run(circuit, span_of(circuit)).sparks, needed_A, needed_V)
+
+
+def _judged(rows: Floats, needed_A: float | None, needed_V: float | None) -> tuple[Spark, ...]:
     least_A, least_V = needed_A or -inf, needed_V or -inf
     return tuple(
         Spark(float(time_s), int(coil) + 1, float(amps), float(volts), bool(amps >= least_A and volts >= least_V))
@@ -82,9 +86,15 @@ def _sparks(circuit: Circuit, needed_A: float | None, needed_V: float | None) ->
 
 
 def _fires(circuit: Circuit, farad: float, needed_A: float | None, needed_V: float | None) -> bool:
+    """Whether a spark fires with a capacitor; by explicit steps where they have an answer, since many are tried."""
     if circuit.capacitor is None:
         return False
     tried = replace(circuit, capacitor=replace(circuit.capacitor, capacitance_F=farad))
+    if explicit.suits(tried):
+        try:
+            return any(spark.fires for spark in _judged(explicit.sparks_of(tried), needed_A, needed_V))
+        except OutsideModel:
+            pass
     return any(spark.fires for spark in _sparks(tried, needed_A, needed_V))
 
 
