@@ -23,7 +23,7 @@ from ampwright.operation.answer import unbalanced_W
 from ampwright.operation.bench import solve
 
 CHUNK, REPORT = 50, 10_000
-SICK_SHARE = 0.8
+SICK_SHARE, BARE_SHARE = 0.8, 0.05
 ALLOWED_SHARE = 1e-3
 
 
@@ -34,7 +34,7 @@ def extreme_circuit(rng: np.random.Generator, sick_share: float) -> tuple[str, C
     circuit = replace(circuit, speed_rpm=float(rng.choice([0.0, 1.0, 20_000.0, *[circuit.speed_rpm] * 3])))
     if rng.random() < 0.3:
         circuit = replace(circuit, loads=())
-    if circuit.field is None and rng.random() < 0.2:
+    if circuit.field is None and rng.random() < BARE_SHARE:
         circuit = replace(circuit, battery=None, capacitor=None)
     if rng.random() < 0.1:
         machine = circuit.alternator

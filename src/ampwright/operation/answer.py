@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import Enum
 
+# A fast level's answer that misses a larger share of its power than this is none; 0.1 % is asked of every answer.
+MOST_UNBALANCED, LEAST_SIZE_W = 5e-4, 1.0
+
 
 class State(Enum):
     """What regulates, if anything does."""
@@ -76,3 +79,9 @@ def unbalanced_W(answer: Answer) -> float:
     """What is missing in the energy balance. [W]"""
     spent = total_W(answer.heat_W) + answer.load_power_W + answer.battery_stored_W + answer.stored_change_W
     return answer.shaft_power_W - spent
+
+
+def loses_watts(answer: Answer) -> bool:
+    """Whether an answer misses more of its power, of at least 1 W, than half of what any may."""
+    size_W = max(answer.shaft_power_W, abs(answer.load_power_W), abs(answer.battery_stored_W), LEAST_SIZE_W)
+    return abs(unbalanced_W(answer)) > MOST_UNBALANCED * size_W

@@ -8,7 +8,7 @@ from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Circuit, Zener, is_plain
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
-from ampwright.operation.answer import Answer, Heat, State
+from ampwright.operation.answer import Answer, Heat, State, loses_watts
 from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
 from ampwright.operation.rested_wave import rested
 
@@ -49,7 +49,10 @@ def solve(circuit: Circuit) -> Answer:
         if moved_A < LEAST_ERROR_A or not circuit.loads:
             break
         side = dc_side(circuit, side.bus_V + side.bus_ohm * (of["mean_A"] - of["zener_A"]), of["bus_V2"])
-    return _answer(circuit, side, of, moved_A if circuit.loads else 0.0)
+    answer = _answer(circuit, side, of, moved_A if circuit.loads else 0.0)
+    if loses_watts(answer):
+        raise OutsideModel("The closed form lost too many watts of this circuit.")
+    return answer
 
 
 def point_of(circuit: Circuit, side: Side) -> Point:

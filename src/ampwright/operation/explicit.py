@@ -10,7 +10,7 @@ from ampwright.electrics.circuit import Circuit, CoilIgnition, PulsedIgnition, R
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import COILS, LAMPS, Floats, Row, rows
-from ampwright.operation.answer import Answer, Heat, State, unbalanced_W
+from ampwright.operation.answer import Answer, Heat, State, loses_watts
 from ampwright.operation.span import Span, span_of
 
 METHOD = "explicit steps"
@@ -27,8 +27,6 @@ LEAST_OHM = 1e-6
 CONDUCTS_A, REPEATS, REPEATS_V = 1e-3, 4e-4, 0.01
 # Share of the current, of at least 0.5 A, that feet and bus may cost; most random circuits are nearer (tests/bench).
 SHARE, SCALE_A = 1.1e-4, 0.5
-# An answer that misses more watts than this share of its power, of at least 1 W, is none.
-MOST_UNBALANCED, LEAST_SIZE_W = 5e-4, 1.0
 
 
 @dataclass(frozen=True)
@@ -64,8 +62,7 @@ def solve(circuit: Circuit) -> Answer:
     lasting = circuit.start is None and circuit.ignition is None and circuit.battery is not None
     if lasting and not (done.walk.repeats and answer.settled):
         raise OutsideModel("The wave does not repeat within its settling span.")
-    size_W = max(answer.shaft_power_W, abs(answer.load_power_W), abs(answer.battery_stored_W), LEAST_SIZE_W)
-    if abs(unbalanced_W(answer)) > MOST_UNBALANCED * size_W:
+    if loses_watts(answer):
         raise OutsideModel("Explicit steps lost too many watts of this circuit.")
     return answer
 
