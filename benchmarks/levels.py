@@ -9,13 +9,14 @@ against ngspice as a user runs it (100 steps a period, reltol 1e-3), its start-u
 import subprocess
 import sys
 import tempfile
+from collections import Counter
 from pathlib import Path
 
 import numpy as np
 from oracle.circuits import BATTERYLESS, KINDS
 from oracle.netlist import AS_A_USER, TIGHT, TIGHT_SWITCHING
 from oracle.run import simulate
-from rates import drawn, seconds
+from rates import drawn, seconds, seconds_a_point
 
 from ampwright.electrics.circuit import Circuit, sensing_of
 from ampwright.errors import OutsideModel
@@ -37,26 +38,23 @@ def start_up_s() -> float:
 
 def accuracy(count: int) -> None:
     """Errors of the transient and of the chosen level against ngspice at its tightest."""
-    print(
-        "error of the rectified current against tight ngspice, % of max(|I|, 0.5 A): median, 95th, worst; worst in mA"
-    )
+    print("error of the rectified current against tight ngspice, % of max(|I|, 0.5 A): median, 95th, worst; in mA")
     for kind in KINDS:
-        errors: dict[str, list[float]] = {"transient": [], f"within {100 * WITHIN:g} %": []}
-        worst_A, heat = 0.0, 0.0
-        for phases in (1, 3):
-            for number in range(count):
-                circuit = drawn(kind, phases, number)
-                theirs = simulate(circuit, TIGHT if sensing_of(circuit) is None else TIGHT_SWITCHING).figures
-                for name, within in zip(errors, (0.0, WITHIN), strict=True):
-                    ours = solve(circuit, within)
-                    off_A = abs(ours.rectified_current_A - theirs["rectified_current_A"])
-                    errors[name].append(100.0 * off_A / max(abs(theirs["rectified_current_A"]), SCALE_A))
-                    if within == 0.0:
-                        worst_A, heat = max(worst_A, off_A), max(heat, worst_heat(ours, theirs))
-        for name, each in errors.items():
-            figures = "{:.4f} {:.4f} {:.4f}".format(*np.percentile(each, [50, 95, 100]))
-            more = f"; {1e3 * worst_A:.2f} mA; heat {heat:.2f} of what is allowed" if name == "transient" else ""
-            print(f"  {kind:17s} {name:14s} {figures}{more}")
+        circuits = [drawn(kind, phases, number) for phases in (1, 3) for number in range(count)]
+        fineness = TIGHT if sensing_of(circuits[0]) is None else TIGHT_SWITCHING
+        theirs = [simulate(circuit, fineness).figures for circuit in circuits]
+        for name, within in (("transient", 0.0), (f"within {100 * WITHIN:g} %", WITHIN)):
+            ours = [solve(circuit, within) for circuit in circuits]
+            rectified_A = np.array([each["rectified_current_A"] for each in theirs])
+            off_A = np.abs(np.array([each.rectified_current_A for each in ours]) - rectified_A)
+            shares = 100.0 * off_A / np.maximum(np.abs(rectified_A), SCALE_A)
+            kept = int(sum(off <= each.error_estimate_A for off, each in zip(off_A, ours, strict=True)))
+            heat = max(worst_heat(*pair) for pair in zip(ours, theirs, strict=True))
+            print(
+                "  {:17s} {:14s} {:.4f} {:.4f} {:.4f}".format(kind, name, *np.percentile(shares, [50, 95, 100]))
+                + f"; {1e3 * off_A.max():.2f} mA; heat {heat:.2f} of what is allowed; {kept} of {len(ours)} within"
+                + f" their own estimate; {dict(Counter(each.method for each in ours))}"
+            )
 
 
 def worst_heat(ours: Answer, theirs: dict[str, float]) -> float:
@@ -82,6 +80,10 @@ def against_a_user(count: int, nothing_s: float) -> None:
                     ours_s = float(np.mean(times))
                     ratios = f"{theirs_s / ours_s:9,.0f} / {(theirs_s - nothing_s) / ours_s:,.0f}"
                     print(f"  {kind:17s} {phases} {name:20s} {1e3 * ours_s:8.3f} ms  {ratios}")
+            point_s = seconds_a_point(circuits)
+            if point_s is not None:
+                ratios = f"{theirs_s / point_s:9,.0f} / {(theirs_s - nothing_s) / point_s:,.0f}"
+                print(f"  {kind:17s} {phases} {'a point of a batch':20s} {1e3 * point_s:8.4f} ms  {ratios}")
 
 
 def level_seconds(level: object, circuit: Circuit) -> float | None:

@@ -17,12 +17,12 @@ from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.kernels import bridge, switching, three_switching, zener
 from ampwright.kernels.elements import POINT, SUMS, THREE_POINT, THREE_SUMS, THREE_WALK, WALK
 from ampwright.kernels.zener_batch import zener_batch
-from ampwright.operation import closed
+from ampwright.operation import closed, switched
 from ampwright.operation.dc_side import dc_side
 from ampwright.operation.switched_walk import fill
 
 SEED, REPEATS = 20261130, 4
-POINTS, SWITCHING_POINTS, MIX_POINTS, COPIED = 1_000_000, 2400, 240_000, 20_000_000
+POINTS, SWITCHING_POINTS, FEW_SWITCHING, OWN_LAW_POINTS, COPIED = 1_000_000, 2400, 240, 60_000, 20_000_000
 SWITCHING = ("thyristor_shunt", "mosfet_shunt", "thyristor_series")
 # Machines of the closed forms' points: flux linkage and rated amps from and to, share of the limit, ohms.
 MACHINES = {1: ((0.036, 0.052), (8.0, 17.0), 0.637, 1.0), 3: ((0.021, 0.030), (9.0, 16.0), 0.955, 0.67)}
@@ -83,38 +83,66 @@ def closed_forms() -> dict[str, float]:
     return rates
 
 
+Batch = tuple[Callable[[], object], int]
+
+
+def own_law_batch(circuits: list[Circuit], count: int) -> tuple[Batch, np.ndarray]:
+    """Work that solves so many points, those of some circuits again and again, and the regimes that it finds."""
+    sides = [dc_side(each, each.battery.emf_V if each.battery else 0.0) for each in circuits]
+    points = np.array([closed.point_of(*pair) for pair in zip(circuits, sides, strict=True)])
+    columns = np.ascontiguousarray(np.tile(points, (count // len(points), 1)).T)
+    found, regime = np.zeros((columns.shape[1], zener.FOUND)), np.zeros(columns.shape[1], np.int64)
+    given = circuits[0].alternator.phases, *columns, found, regime
+    return (lambda: zener_batch(*given), columns.shape[1]), regime
+
+
+def switching_batch(circuits: list[Circuit], count: int) -> Batch:
+    """The same for switching regulators."""
+    batch, kind, rooms = switching.switching_batch, POINT, (WALK, SUMS)
+    if circuits[0].alternator.phases == 3:
+        batch, kind, rooms = three_switching.three_switching_batch, THREE_POINT, (THREE_WALK, THREE_SUMS)
+    points = np.zeros(count, kind).view(np.recarray)
+    for k in range(count):
+        circuit = circuits[k % len(circuits)]
+        fill(circuit, dc_side(circuit, circuit.battery.emf_V if circuit.battery else 0.0), points[k])
+    given = [points.view(np.ndarray).view(kind), *(np.zeros(count, room) for room in rooms)]
+    status = np.zeros(count, np.int64)
+    return lambda: batch(*given, status), count
+
+
+def seconds_a_point(circuits: list[Circuit]) -> float | None:
+    """Seconds a point of a batch takes on one core; None where there is no batch for such circuits."""
+    if all(closed.suits(each) for each in circuits):
+        (work, count), _ = own_law_batch(circuits, OWN_LAW_POINTS)
+    elif all(switched.suits(each) for each in circuits):
+        work, count = switching_batch(circuits, FEW_SWITCHING)
+    else:
+        return None
+    set_num_threads(1)
+    work()
+    return seconds(work) / count
+
+
 def own_laws() -> dict[str, float]:
     """The closed forms with what the own laws of diodes and Zeners add, by kind, and a mix of all."""
     rates, batches = {}, []
     for kind in ("none", "zener"):
         for phases in (1, 3):
             circuits = [drawn(kind, phases, number) for number in range(600)]
-            sides = [dc_side(each, each.battery.emf_V if each.battery else 0.0) for each in circuits]
-            points = np.array([closed.point_of(*pair) for pair in zip(circuits, sides, strict=True)])
-            columns = np.ascontiguousarray(np.tile(points, (MIX_POINTS // 4 // len(points), 1)).T)
-            count = columns.shape[1]
-            found, regime = np.zeros((count, zener.FOUND)), np.zeros(count, np.int64)
-            given = phases, *columns, found, regime
-            rates |= on_cores(f"own laws, {kind}, {phases} phase", count, lambda given=given: zener_batch(*given))
+            (work, count), regime = own_law_batch(circuits, OWN_LAW_POINTS)
+            rates |= on_cores(f"own laws, {kind}, {phases} phase", count, work)
             left = 100.0 * float(np.mean(regime == bridge.NOT_HERE))
-            print(f"    {left:.1f} of 100 are left to the transient")
-            batches.append(given)
-    return rates | on_cores("own laws, mix of the four", MIX_POINTS, lambda: [zener_batch(*each) for each in batches])
+            print(f"    {left:.1f} of 100 are left to another level")
+            batches.append(work)
+    mix = on_cores("own laws, mix of the four", 4 * OWN_LAW_POINTS, lambda: [work() for work in batches])
+    return rates | mix
 
 
 def switching_points(phases: int) -> dict[str, float]:
     """All kinds of switching regulators."""
-    batch, kind, rooms = switching.switching_batch, POINT, (WALK, SUMS)
-    if phases == 3:
-        batch, kind, rooms = three_switching.three_switching_batch, THREE_POINT, (THREE_WALK, THREE_SUMS)
     circuits = [drawn(regulator, phases, number) for regulator in SWITCHING for number in range(200)]
-    points = np.zeros(SWITCHING_POINTS, kind).view(np.recarray)
-    for k in range(SWITCHING_POINTS):
-        circuit = circuits[k % len(circuits)]
-        fill(circuit, dc_side(circuit, circuit.battery.emf_V if circuit.battery else 0.0), points[k])
-    given = [points.view(np.ndarray).view(kind), *(np.zeros(SWITCHING_POINTS, room) for room in rooms)]
-    status = np.zeros(SWITCHING_POINTS, np.int64)
-    return on_cores(f"switching, {phases} phase", SWITCHING_POINTS, lambda: batch(*given, status))
+    work, count = switching_batch(circuits, SWITCHING_POINTS)
+    return on_cores(f"switching, {phases} phase", count, work)
 
 
 def machine_limits(rates: dict[str, float]) -> None:
