@@ -54,8 +54,3 @@ def compiled(function: Function) -> Function:
 def compiled_for_all_cores(function: Function) -> Function:
     """The same for a loop whose `prange` is shared out among the cores."""
     return cast(Function, numba.njit(cache=True, error_model="numpy", parallel=True)(function))
-
-
-def is_compiled() -> bool:
-    """Tell whether an earlier run left machine code for these sources."""
-    return any(FOLDER.glob("**/*.nbi"))

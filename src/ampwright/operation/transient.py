@@ -79,13 +79,6 @@ def _run_again(circuit: Circuit, span: Span, done: Run) -> Run:
     return run(circuit, again, COARSER, start_state=done.record.start_state)
 
 
-def is_ready() -> bool:
-    """Whether the kernels were compiled before."""
-    from ampwright.kernels.compiled import is_compiled
-
-    return is_compiled()
-
-
 def battery_current_A(circuit: Circuit) -> float:
     """Mean battery current alone, in one run. [A]"""
     circuit = with_hot_filaments(circuit)

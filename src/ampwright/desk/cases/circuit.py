@@ -32,13 +32,6 @@ def open_circuits(path: str) -> tuple[list[Any], bool]:
     return (document, True) if isinstance(document, list) else ([document], False)
 
 
-def engine_is_ready() -> bool:
-    """Whether the engine was compiled on this machine before; if not, the first circuit takes some twenty seconds."""
-    from ampwright.operation.transient import is_ready
-
-    return is_ready()
-
-
 def solve_circuits(documents: list[Any], band: bool = False, within: float = WITHIN) -> Iterator[Solved]:
     """Solve circuits in order, each within a share of its current; a bad one gives its sentence in its place."""
     if not 0.0 <= within <= MOST_WITHIN:

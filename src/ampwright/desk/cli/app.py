@@ -180,7 +180,7 @@ def circuit(
     from ampwright.desk.cases import circuit as case  # numerical libraries, which the other commands can do without
 
     documents, many = case.open_circuits(file)
-    with show_circuit.preparing(case.engine_is_ready()):
+    with show_circuit.working(len(documents)):
         solved = list(show_circuit.counted(case.solve_circuits(documents, band, within / 100.0), len(documents)))
     if json:
         found = [case.as_document(one) for one in solved]
@@ -204,7 +204,7 @@ def wave(
     from ampwright.desk.cases import circuit as engine  # numerical libraries, as above
     from ampwright.desk.cases import wave as case
 
-    with show_circuit.preparing(engine.engine_is_ready()):
+    with show_circuit.working():
         found, title, warned = case.open_wave(file, periods)
     if json:
         typer.echo(engine.as_text(case.as_document(found)))
@@ -227,10 +227,9 @@ def kick(
     json: Json = False,
 ) -> None:
     """One kick without a battery: every spark against what it needs, and the smallest capacitor that starts it."""
-    from ampwright.desk.cases import circuit as engine  # numerical libraries, as above
-    from ampwright.desk.cases import kick as case
+    from ampwright.desk.cases import kick as case  # numerical libraries, as above
 
-    with show_circuit.preparing(engine.engine_is_ready()):
+    with show_circuit.working():
         found = case.open_kick(file, spark, least)
     _print(found, json, show_circuit.kick)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from threading import Timer
 from typing import Any
 
 from rich.console import Console
@@ -22,19 +23,33 @@ _HEAT = {
 }
 # One circuit is solved before anyone could read a bar.
 _WORTH_A_BAR = 20
+_A_MOMENT_S = 1.0
+_WAITING = "Working. The first circuit of a kind on this machine takes up to half a minute, as the engine is compiled"
 _LEAST_SHOWN_W = 5e-4
 
 
 @contextmanager
-def preparing(ready: bool) -> Iterator[None]:
-    """Say on the error stream why the first circuit on a machine takes its time."""
-    if ready:
+def working(total: int = 1) -> Iterator[None]:
+    """Say on the error stream, where it takes more than a moment, why people wait; many circuits have their own bar."""
+    if total >= _WORTH_A_BAR:
         yield
         return
-    columns = SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn()
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
-        progress.add_task("Getting the engine ready, once on this machine; about half a minute", total=None)
+    console = Console(stderr=True)
+    progress = Progress(
+        SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn(), console=console, transient=True
+    )
+    progress.add_task(_WAITING, total=None)
+    live = console.is_terminal
+    later = Timer(_A_MOMENT_S, progress.start if live else lambda: console.print(_WAITING))
+    later.start()
+    try:
         yield
+    finally:
+        later.cancel()
+        # A display that has just begun is not left behind.
+        later.join()
+        if live:
+            progress.stop()
 
 
 def counted(answers: Iterable[Any], total: int) -> Iterator[Any]:
