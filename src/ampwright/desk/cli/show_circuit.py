@@ -23,8 +23,8 @@ _HEAT = {
 }
 # One circuit is solved before anyone could read a bar.
 _WORTH_A_BAR = 20
-_A_MOMENT_S = 1.0
-_WAITING = "Working. The first circuit of a kind on this machine takes up to half a minute, as the engine is compiled"
+_A_MOMENT_S = 2.0
+_WAITING = "Working. The first circuit of a kind takes up to half a minute, once"
 _LEAST_SHOWN_W = 5e-4
 
 
