@@ -183,11 +183,9 @@ POINT = np.dtype(
         ("fits", np.int64),
         ("extremes", np.int64),
         ("exact_window", np.int64),  # 1: where nothing locks, measure from the end of settling, not from here
+        *((name, np.int64) for name in ("bridge_drawn", "short_drawn")),  # 1: on a wave of that mode
         *((name, np.float64) for name in ("emf_V", "reactance", "ohm", "bus_V", "bus_ohm")),
-        *(
-            (name, np.float64)
-            for name in ("lag_rate", "set_V", "clear_V", "start_V", "settle", "smooth_span", "most_waves")
-        ),
+        *((name, np.float64) for name in ("lag_rate", "set_V", "clear_V", "start_V", "settle", "smooth_span")),
         # The devices' own laws; a diode without a slope is a straight line already.
         *((name, np.float64) for name in ("diode_A", "diode_slope_V", "diode_ohm", "diode_drop_V")),
         *((name, np.float64) for name in ("thyristor_A", "thyristor_slope_V", "thyristor_ohm")),
@@ -220,7 +218,10 @@ SUMS = np.dtype(
 THREE_MODES, THREE_COLUMNS = 64, 35
 THREE_POINT = np.dtype(
     [
-        *((name, np.int64) for name in ("kind", "fits", "extremes", "exact_window", "upper_fired")),
+        *(
+            (name, np.int64)
+            for name in ("kind", "fits", "extremes", "exact_window", "upper_fired", "bridge_drawn", "short_drawn")
+        ),
         *((name, np.float64) for name in ("emf_V", "reactance", "ohm", "bus_V", "bus_ohm")),
         *((name, np.float64) for name in ("lag_rate", "lag_step", "set_V", "clear_V", "start_V")),
         *((name, np.float64) for name in ("settle", "smooth_span", "measure_from", "measure_span")),

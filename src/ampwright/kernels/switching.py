@@ -39,6 +39,11 @@ LEAST_PUSH_V, SHORTEST, MOST_STRETCHES = 1e-9, 1e-12, 2_000_000
 # How often the lines are drawn; half waves that settle before the first and before the next, and that they are drawn
 # on; and how many after settling, or after all, a lock may still be found.
 FITS, FIT_SETTLE, FIT_AGAIN, FIT_WAVES, LATE_WAVES, MOST_WAVES = 2, 10.0, 2.0, 8.0, 30.0, 64.0
+# The comparator acts after so many of its lags; lines are drawn on waves with so many of its turns, and where it acts
+# rarely on so many times more waves.
+FIT_LAGS, FIT_EDGES, MORE_WAVES = 2.0, 4, 8
+# A lock's period fits so often into the window, or the window is what counts.
+PERIODS_IN_A_WINDOW = 6.0
 # The comparator sets as it did before when angle and current agree so closely; so many settings may lie between.
 SAME_ANGLE, SAME_A, MOST_IN_A_PERIOD = 1e-6, 1e-5, 12
 CLEARLY_V = 1e-3
@@ -96,10 +101,11 @@ def next_upswing(walk: Row) -> float:
 def begin(point: Row, walk: Row) -> None:
     """Stand at rest."""
     walk.angle, walk.amps, walk.sensed_V, walk.sign = 0.0, 0.0, point.start_V, 1.0
-    walk.latched, walk.guess, walk.gate, walk.counting = 0, 0.0, 0, NOT_COUNTING
+    walk.latched, walk.guess, walk.counting = 0, 0.0, NOT_COUNTING
+    walk.gate = 1 if point.start_V > point.set_V else 0
     walk.sin_now, walk.cos_now = 0.0, 1.0
     walk.tail = math.exp(point.lag_rate * TAIL) - 1.0
-    start_mode(point, walk, next_mode(point, walk, 0))
+    start_mode(point, walk, next_mode(point, walk, walk.gate))
 
 
 @compiled
@@ -107,6 +113,8 @@ def stretch(point: Row, walk: Row, sums: Row, bound: float) -> int:
     """Go on to the next event, or to a bound; count the way if it is to be counted; tell what happened."""
     end, event = bound, NO_EVENT
     if walk.mode == OFF:
+        # Weights of the window are taken in the middle of a stretch, so none is long.
+        end = min(end, walk.angle + math.pi)
         start = next_start(point, walk, walk.gate)
         if start < end:
             end, event = start, EMPTY
@@ -169,7 +177,9 @@ def locked_period(point: Row, walk: Row, sums: Row, most: float) -> float:
     """
     limit, since, phase, amps, seen = walk.angle + most, 0.0, -1.0, 0.0, 0
     last_phase, last_V = -1.0, 0.0
-    while walk.angle < limit:
+    for _ in range(MOST_STRETCHES):
+        if walk.angle >= limit:
+            break
         event = stretch(point, walk, sums, limit)
         now = walk.angle % math.pi
         if event == EMPTY and seen == 0 and walk.gate == 0:
@@ -185,7 +195,7 @@ def locked_period(point: Row, walk: Row, sums: Row, most: float) -> float:
         if seen % MOST_IN_A_PERIOD == 0:
             since, phase, amps = walk.angle, now, abs(walk.amps)
         seen += 1
-    return 0.0 if seen > 0 else -1.0
+    return 0.0 if seen > 0 or walk.angle < limit else -1.0
 
 
 @compiled
@@ -229,6 +239,7 @@ def draw_lines(point: Row, sums: Row) -> None:
     thyristor = 0.0, point.thyristor_slope_V, point.thyristor_ohm
     if sums.fit_bridge_time > 0.0 and sums.fit_bridge_A > 0.0:
         waves = sums.fit_bridge_time, sums.fit_bridge_A, sums.fit_bridge_A2
+        point.bridge_drawn = 1
         first = line_of(*diode, *waves, sums.fit_bridge_first, sums.fit_bridge_first_A)
         second = first
         if point.kind == THYRISTOR_SERIES:
@@ -237,6 +248,7 @@ def draw_lines(point: Row, sums: Row) -> None:
         point.bridge_second_V, point.bridge_second_ohm = second
     if sums.fit_short_time > 0.0 and sums.fit_short_A > 0.0 and point.kind == THYRISTOR_SHUNT:
         waves = sums.fit_short_time, sums.fit_short_A, sums.fit_short_A2
+        point.short_drawn = 1
         first = line_of(*diode, *waves, sums.fit_short_first, sums.fit_short_first_A)
         second = line_of(*thyristor, *waves, sums.fit_short_second, sums.fit_short_second_A)
         point.short_first_V, point.short_first_ohm = first
@@ -254,20 +266,30 @@ def solve_point(point: Row, walk: Row, sums: Row) -> int:
     sets, else over the smooth window. Tells which, TOO_MANY where it turns endlessly fast.
     """
     begin(point, walk)
+    point.bridge_drawn, point.short_drawn = 0, 0
     for fit in range(FITS):
-        if not walk_to(point, walk, sums, walk.angle + (FIT_SETTLE if fit == 0 else FIT_AGAIN) * math.pi):
+        settle = max(FIT_SETTLE * math.pi, FIT_LAGS / point.lag_rate) if fit == 0 else FIT_AGAIN * math.pi
+        if not walk_to(point, walk, sums, walk.angle + settle):
             return TOO_MANY
         point.fits = 1
-        if not measure(point, walk, sums, FIT_WAVES * math.pi, ALIKE):
+        done = measure(point, walk, sums, FIT_WAVES * math.pi, ALIKE)
+        # While the comparator acts, lines are drawn on whole turns of it and waves of both modes.
+        walk.counting = ALIKE
+        for _ in range(MORE_WAVES):
+            shorts = sums.fit_short_time > 0.0 or point.kind == THYRISTOR_SERIES
+            if sums.edges == 0 or (sums.edges >= FIT_EDGES and sums.fit_bridge_time > 0.0 and shorts):
+                break
+            done = done and walk_to(point, walk, sums, walk.angle + FIT_WAVES * math.pi)
+        point.fits, walk.counting = 0, NOT_COUNTING
+        if not done:
             return TOO_MANY
-        point.fits = 0
         draw_lines(point, sums)
     # Several locks can stand side by side; the right one is that which a start from rest falls into as it settles. One
     # that is found much later is not that of the window.
     begin(point, walk)
     most = point.settle + LATE_WAVES * math.pi if point.exact_window == 1 else max(point.settle, MOST_WAVES * math.pi)
     period = locked_period(point, walk, sums, most)
-    if period > 0.0:
+    if 0.0 < period <= point.smooth_span / PERIODS_IN_A_WINDOW:
         return LOCKED if measure(point, walk, sums, period, ALIKE) else TOO_MANY
     if period < 0.0:
         return NEVER_SETS if measure(point, walk, sums, 2.0 * math.pi, ALIKE) else TOO_MANY

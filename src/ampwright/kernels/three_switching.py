@@ -14,13 +14,17 @@ from ampwright.kernels.elements import Floats, Row, Whole
 from ampwright.kernels.lines import line_of
 from ampwright.kernels.switching import (
     CLEARLY_V,
+    FIT_EDGES,
+    FIT_LAGS,
     FITS,
     LATE_WAVES,
     LOCKED,
+    MORE_WAVES,
     MOST_IN_A_PERIOD,
     MOST_STRETCHES,
     MOST_WAVES,
     NEVER_SETS,
+    PERIODS_IN_A_WINDOW,
     SAME_A,
     SAME_ANGLE,
     SHORTEST,
@@ -31,6 +35,7 @@ from ampwright.kernels.three_modes import (
     MOSFET_SHUNT,
     STEP,
     THYRISTOR_SERIES,
+    THYRISTOR_SHUNT,
     TURN,
     forget_modes,
     next_mode,
@@ -50,7 +55,8 @@ STANDS_A = 1e-5
 @compiled
 def begin(point: Row, walk: Row) -> None:
     """Stand at rest."""
-    walk.angle, walk.sensed_V, walk.gate, walk.counting = 0.0, point.start_V, 0, NOT_COUNTING
+    walk.angle, walk.sensed_V, walk.counting = 0.0, point.start_V, NOT_COUNTING
+    walk.gate = 1 if point.start_V > point.set_V else 0
     walk.sin_now, walk.cos_now, walk.least_V = 0.0, 1.0, LEAST_PUSH_V
     walk.amps[:] = 0.0
     walk.latched[:] = 0
@@ -103,7 +109,7 @@ def locked_period(point: Row, walk: Row, sums: Row, most: float) -> float:
                 if stands and stays_clear(point, walk, last_V):
                     return -1.0
                 last_first_A, last_second_A, last_V = now_first_A, now_second_A, walk.sensed_V
-    return 0.0 if seen > 0 else -1.0
+    return 0.0 if seen > 0 or walk.angle < limit else -1.0
 
 
 @compiled
@@ -150,11 +156,13 @@ def draw_lines(point: Row, sums: Row) -> None:
     diode = point.diode_drop_V, point.diode_slope_V, point.diode_ohm
     thyristor = 0.0, point.thyristor_slope_V, point.thyristor_ohm
     if sums.fit[UPPER, 1] > 0.0:
+        point.bridge_drawn = 1
         law = thyristor if point.upper_fired == 1 else diode
         point.upper_V, point.upper_ohm = line_over(law, sums.fit[UPPER])
     if sums.fit[LOWER, 1] > 0.0:
         point.lower_V, point.lower_ohm = line_over(diode, sums.fit[LOWER])
     if sums.fit[SHORTING, 1] > 0.0 and point.kind != MOSFET_SHUNT:
+        point.short_drawn = 1
         point.short_V, point.short_ohm = line_over(thyristor, sums.fit[SHORTING])
 
 
@@ -166,13 +174,23 @@ def solve_point(point: Row, walk: Row, sums: Row) -> int:
     """
     point.upper_fired = 1 if point.kind == THYRISTOR_SERIES else 0
     begin(point, walk)
+    point.bridge_drawn, point.short_drawn = 0, 0
     for fit in range(FITS):
-        if not walk_to(point, walk, sums, walk.angle + (SETTLE_FIRST if fit == 0 else SETTLE_AGAIN) * math.pi):
+        settle = max(SETTLE_FIRST * math.pi, FIT_LAGS / point.lag_rate) if fit == 0 else SETTLE_AGAIN * math.pi
+        if not walk_to(point, walk, sums, walk.angle + settle):
             return TOO_MANY
         point.fits = 1
-        if not measure(point, walk, sums, DRAWN_ON * math.pi, ALIKE):
+        done = measure(point, walk, sums, DRAWN_ON * math.pi, ALIKE)
+        # While the comparator acts, lines are drawn on whole turns of it and waves of both modes.
+        walk.counting = ALIKE
+        for _ in range(MORE_WAVES):
+            shorts = sums.fit[SHORTING, 1] > 0.0 or point.kind != THYRISTOR_SHUNT
+            if sums.edges == 0 or (sums.edges >= FIT_EDGES and sums.fit[UPPER, 1] > 0.0 and shorts):
+                break
+            done = done and walk_to(point, walk, sums, walk.angle + DRAWN_ON * math.pi)
+        point.fits, walk.counting = 0, NOT_COUNTING
+        if not done:
             return TOO_MANY
-        point.fits = 0
         draw_lines(point, sums)
         forget_modes(point)
         start_mode(point, walk, walk.mode)
@@ -181,7 +199,7 @@ def solve_point(point: Row, walk: Row, sums: Row) -> int:
     begin(point, walk)
     most = point.settle + LATE_WAVES * math.pi if point.exact_window == 1 else max(point.settle, MOST_WAVES * math.pi)
     period = locked_period(point, walk, sums, most)
-    if period > 0.0:
+    if 0.0 < period <= point.smooth_span / PERIODS_IN_A_WINDOW:
         return LOCKED if measure(point, walk, sums, period, ALIKE) else TOO_MANY
     if period < 0.0:
         return NEVER_SETS if measure(point, walk, sums, 2.0 * math.pi, ALIKE) else TOO_MANY

@@ -1,5 +1,6 @@
 """One circuit solved by the cheapest level that is close enough, and how far its neighbours' answers lie."""
 
+from contextlib import suppress
 from dataclasses import replace
 
 from ampwright.electrics.circuit import Circuit, Regulator, Zener, sensing_of
@@ -53,9 +54,10 @@ def solve_with_band(circuit: Circuit, band: bool = False, within: float = 0.0) -
 
 
 def _battery_A(circuit: Circuit, beside: Answer) -> float:
-    """Battery current of a neighbour, by the level that its answer was found by."""
-    if beside.method == switched.METHOD:
-        return switched.solve(circuit).battery_current_A
+    """Battery current of a neighbour, from event to event unless the answer itself needed the transient."""
+    if beside.method != transient.METHOD:
+        with suppress(OutsideModel):
+            return switched.solve(circuit).battery_current_A
     return transient.battery_current_A(circuit)
 
 

@@ -9,7 +9,7 @@ from ampwright.electrics.circuit import Circuit, Zener, is_plain
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.operation.answer import Answer, Heat, State, loses_watts
-from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
+from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side, swings_too_far
 from ampwright.operation.rested_wave import rested
 
 METHOD = "closed form"
@@ -42,13 +42,17 @@ def solve(circuit: Circuit) -> Answer:
     battery = circuit.battery
     if battery is None:
         raise OutsideModel("There is a closed form only with a battery.")
-    side, of, moved_A = dc_side(circuit, battery.emf_V), {"mean_A": 0.0}, 0.0
+    drawn, of, moved_A = dc_side(circuit, battery.emf_V), {"mean_A": 0.0}, 0.0
+    side = drawn
     for _ in range(SIDES):
-        before_A, of = of["mean_A"], _found(circuit, side)
+        side, before_A, of = drawn, of["mean_A"], _found(circuit, drawn)
         moved_A = abs(of["mean_A"] - before_A)
+        mean_V = side.bus_V + side.bus_ohm * (of["mean_A"] - of["zener_A"])
+        if swings_too_far(circuit, mean_V, of["bus_V2"]):
+            raise OutsideModel("The bus swings too far for the lamps to be known by its mean.")
         if moved_A < LEAST_ERROR_A or not circuit.loads:
             break
-        side = dc_side(circuit, side.bus_V + side.bus_ohm * (of["mean_A"] - of["zener_A"]), of["bus_V2"])
+        drawn = dc_side(circuit, mean_V, of["bus_V2"])
     answer = _answer(circuit, side, of, moved_A if circuit.loads else 0.0)
     if loses_watts(answer):
         raise OutsideModel("The closed form lost too many watts of this circuit.")

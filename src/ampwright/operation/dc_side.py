@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from ampwright.electrics.circuit import Circuit, Resistor
 
 LEAST_OHM = 1e-6
+# Share of a lamp's rated volts below which it is a plain resistor; rms of the bus about its mean, as a share of that,
+# above which a lamp's mean current is not known from both.
+STRAIGHT_BELOW, WIDE = 1e-3, 0.1
 
 
 @dataclass(frozen=True)
@@ -32,12 +35,20 @@ def dc_side(circuit: Circuit, at_V: float, spread_V2: float = 0.0) -> Side:
             siemens += 1.0 / load.resistance_ohm
             amps += at_V / load.resistance_ohm
             continue
-        exponent = float(load.exponent)
-        drawn_A = float(load.power_W) / float(load.rated_V) * (at_V / float(load.rated_V)) ** exponent
-        amps += drawn_A * (1.0 - 0.5 * exponent * (1.0 - exponent) * spread_V2 / at_V**2)
-        siemens += exponent * drawn_A / at_V
+        # Straight near no volts, where the power law has no slope.
+        rated_V, exponent = float(load.rated_V), float(load.exponent)
+        share = max(abs(at_V) / rated_V, STRAIGHT_BELOW)
+        drawn_S = float(load.power_W) / rated_V**2 * share ** (exponent - 1.0)
+        amps += drawn_S * at_V * (1.0 - 0.5 * exponent * (1.0 - exponent) * spread_V2 / (share * rated_V) ** 2)
+        siemens += (exponent if share > STRAIGHT_BELOW else 1.0) * drawn_S
     own_S = 1.0 / max(battery.resistance_ohm, LEAST_OHM)
     whole_S = own_S + siemens
     # Volts with nothing coming in, on the tangent: battery pushes, loads pull.
     open_V = (own_S * battery.emf_V - (amps - siemens * at_V)) / whole_S
     return Side(open_V, 1.0 / whole_S, siemens)
+
+
+def swings_too_far(circuit: Circuit, mean_V: float, spread_V2: float) -> bool:
+    """Whether the bus moves too far for lamps to be known by its mean and variance."""
+    lamps = any(not isinstance(load, Resistor) for load in circuit.loads)
+    return lamps and (mean_V <= 0.0 or spread_V2 > (WIDE * mean_V) ** 2)

@@ -11,7 +11,8 @@ from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import COILS, LAMPS, Floats, Row, rows
 from ampwright.operation.answer import Answer, Heat, State, loses_watts
-from ampwright.operation.span import Span, span_of
+from ampwright.operation.dc_side import LEAST_OHM
+from ampwright.operation.span import Span, most_sparks, span_of
 
 METHOD = "explicit steps"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
@@ -22,11 +23,10 @@ STEPS_PER_TURN, ZENER_STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 24.0, 1e-
 # Below these currents a diode's law goes on as a curve that is less stiff (see `kernels.feet`): where a line begins
 # gently, and elsewhere, as a share of the short-circuit current.
 FOOT_A, HIGH_FOOT_SHARE = 2e-2, 4e-3
-# A smaller resistance is taken as this.
-LEAST_OHM = 1e-6
 CONDUCTS_A, REPEATS, REPEATS_V = 1e-3, 4e-4, 0.01
 # Share of the current, of at least 0.5 A, that feet and bus may cost; most random circuits are nearer (tests/bench).
 SHARE, SCALE_A = 1.1e-4, 0.5
+BELOW_FOOT_A = 1.2e-3
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,10 @@ def solve(circuit: Circuit) -> Answer:
 
 def sparks_of(circuit: Circuit) -> Floats:
     """Sparks of the span, as the transient gives them: time, coil, its amps, bus volts."""
-    return _run(circuit).sparks
+    done = _run(circuit)
+    if loses_watts(_answer(circuit, done)):
+        raise OutsideModel("Explicit steps lost too many watts of this circuit.")
+    return done.sparks
 
 
 def _run(circuit: Circuit) -> Run:
@@ -79,7 +82,7 @@ def _run(circuit: Circuit) -> Run:
     span = span_of(circuit)
     point, walk = rows(CIRCUIT)[0], rows(WALK)[0]
     fill(circuit, span, point)
-    sums, ends, sparks = np.zeros(len(SUMMED)), np.zeros((2, STATES)), np.zeros((_most_sparks(circuit, span), 4))
+    sums, ends, sparks = np.zeros(len(SUMMED)), np.zeros((2, STATES)), np.zeros((most_sparks(circuit, span), 4))
     status = kernel.solve_point(point, walk, sums, sparks, ends)
     if status == kernel.TOO_MANY_STEPS:
         raise OutsideModel(f"{MOST_STEPS:,} explicit steps did not reach the end of the span.")
@@ -138,7 +141,7 @@ def _fill_steps(circuit: Circuit, span: Span, point: Row) -> None:
 def _store(circuit: Circuit) -> tuple[float, float, float]:
     """What the bus hangs on: volts it begins with, one over its farads (none of a battery's), resistance."""
     if circuit.battery is not None and circuit.capacitor is None:
-        return circuit.battery.emf_V, 0.0, circuit.battery.resistance_ohm
+        return circuit.battery.emf_V, 0.0, max(circuit.battery.resistance_ohm, LEAST_OHM)
     if circuit.capacitor is not None and circuit.battery is None:
         return 0.0, 1.0 / circuit.capacitor.capacitance_F, circuit.capacitor.esr_ohm
     raise ValueError("this level is for a capacitor or a battery")
@@ -168,15 +171,6 @@ def _fill_loads(circuit: Circuit, point: Row) -> None:
     elif isinstance(ignition, PulsedIgnition):
         point.pulses, point.pulse_A = ignition.pulses_per_cam_turn, ignition.peak_A
         point.pulse_share = ignition.duty
-
-
-def _most_sparks(circuit: Circuit, span: Span) -> int:
-    ignition = circuit.ignition
-    if ignition is None:
-        return 0
-    a_turn = ignition.coils if isinstance(ignition, CoilIgnition) else ignition.pulses_per_cam_turn
-    cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
-    return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
 
 
 def _answer(circuit: Circuit, done: Run) -> Answer:
@@ -231,7 +225,9 @@ def _error_A(circuit: Circuit, span: Span, doubt_A_s: float, dc_A: float) -> flo
     machine = circuit.alternator
     fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
     kept_s = min(fades_s, 0.5 * span.period_s)
-    return doubt_A_s * kept_s + SHARE * max(abs(dc_A), SCALE_A)
+    # What flows below the foot is not known well.
+    below_A = BELOW_FOOT_A if abs(dc_A) < FOOT_A else 0.0
+    return doubt_A_s * kept_s + SHARE * max(abs(dc_A), SCALE_A) + below_A
 
 
 def _settled(circuit: Circuit, span: Span, moved: Floats) -> bool:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import ceil, inf, pi
 
 from ampwright.electrics.alternator import electrical_speed_rad_s
-from ampwright.electrics.circuit import Circuit, sensing_of
+from ampwright.electrics.circuit import Circuit, CoilIgnition, sensing_of
 
 SETTLE_PERIODS, SETTLE_S, SETTLE_LAGS = 10.0, 0.06, 8.0
 SWITCHING_PERIODS, SWITCHING_S = 60.0, 0.25
@@ -70,3 +70,13 @@ def span_of(circuit: Circuit) -> Span:
 def _whole(span_s: float, unit_s: float) -> float:
     """A span rounded up to whole units; one that is whole but for its last digits stays."""
     return ceil(span_s / unit_s - 1e-9) * unit_s
+
+
+def most_sparks(circuit: Circuit, span: Span) -> int:
+    """How many sparks fall into the measured span at most."""
+    ignition = circuit.ignition
+    if ignition is None:
+        return 0
+    a_turn = ignition.coils if isinstance(ignition, CoilIgnition) else ignition.pulses_per_cam_turn
+    cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
+    return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)

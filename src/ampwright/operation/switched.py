@@ -7,9 +7,9 @@ from math import inf, sqrt
 from ampwright.electrics.circuit import Circuit, ThyristorSeries, is_plain
 from ampwright.errors import OutsideModel
 from ampwright.operation import closed
-from ampwright.operation.answer import Answer, Heat, State
-from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side
-from ampwright.operation.switched_walk import Measured, Switching, begin, measured, regulator_of, side_of, walk_along
+from ampwright.operation.answer import Answer, Heat, State, loses_watts
+from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side, swings_too_far
+from ampwright.operation.switched_walk import Measured, Switching, begin, measured, regulator_of, walk_along
 
 METHOD = "from event to event"
 # The lamps' line is drawn anew until it agrees with the lamps about so much current, or so often.
@@ -35,23 +35,29 @@ def solve(circuit: Circuit) -> Answer:
     if circuit.battery is None:
         raise OutsideModel("From event to event needs a battery.")
     # The bus of a regulated bike stands near its set-point.
-    side, moved_A = dc_side(circuit, max(circuit.battery.emf_V, regulator_of(circuit).sensing.set_V)), inf
-    walk = begin(circuit, side)
+    drawn, moved_A = dc_side(circuit, max(circuit.battery.emf_V, regulator_of(circuit).sensing.set_V)), inf
+    side, walk = drawn, begin(circuit, drawn)
     for _ in range(SIDES):
-        mean_A = walk_along(walk, side)
-        redrawn = dc_side(circuit, side.bus_V + side.bus_ohm * mean_A)
-        moved_A = abs((side.bus_V + side.bus_ohm * mean_A - redrawn.bus_V) / redrawn.bus_ohm - mean_A)
+        side = drawn
+        mean_A, square_A2 = walk_along(walk, side)
+        mean_V, spread_V2 = side.bus_V + side.bus_ohm * mean_A, side.bus_ohm**2 * (square_A2 - mean_A**2)
+        if swings_too_far(circuit, mean_V, spread_V2):
+            raise OutsideModel("The bus swings too far for the lamps to be known by its mean.")
+        drawn = dc_side(circuit, mean_V, spread_V2)
+        moved_A = abs((mean_V - drawn.bus_V) / drawn.bus_ohm - mean_A)
         if moved_A < LINE_AGREES_A:
             break
-        side = redrawn
     left_alone = replace(circuit, regulator=None)
-    if not walk.sets and not isinstance(circuit.regulator, ThyristorSeries) and closed.suits(left_alone):
+    if not walk.acts and not isinstance(circuit.regulator, ThyristorSeries) and closed.suits(left_alone):
         # A shunt that never acts leaves a plain bridge, which is solved closer by itself.
         with suppress(OutsideModel):
             return closed.solve(left_alone)
     found = measured(walk)
     error_A = moved_A + found.apart_A + found.share * max(found.rectified_current_A, SCALE_A)
-    return _answer(circuit, side_of(walk, side), found, error_A)
+    answer = _answer(circuit, side, found, error_A)
+    if loses_watts(answer):
+        raise OutsideModel("From event to event lost too many watts of this circuit.")
+    return answer
 
 
 def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> Answer:

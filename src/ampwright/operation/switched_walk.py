@@ -37,7 +37,7 @@ class Walk:
     place: Row
     sums: Row
     locked: bool = False
-    sets: bool = True
+    acts: bool = True
 
 
 @dataclass(frozen=True)
@@ -76,8 +76,8 @@ def begin(circuit: Circuit, side: Side) -> Walk:
     return walk
 
 
-def walk_along(walk: Walk, side: Side) -> float:
-    """Mean rectified current with a DC side; OutsideModel where there is no wave to walk along. [A]"""
+def walk_along(walk: Walk, side: Side) -> tuple[float, float]:
+    """Mean rectified current with a DC side, and mean of its square; OutsideModel where no wave can be walked along."""
     from ampwright.kernels import switching, three_switching  # compiled on their first use
 
     point = walk.point
@@ -88,13 +88,13 @@ def walk_along(walk: Walk, side: Side) -> float:
     status = kernel.solve_point(point, walk.place, walk.sums)
     if status == switching.TOO_MANY:
         raise OutsideModel(TOO_FAST)
-    walk.locked, walk.sets = status != switching.UNLOCKED, status != switching.NEVER_SETS
-    return _mean_A(walk.circuit, walk.sums)
-
-
-def side_of(walk: Walk, like: Side) -> Side:
-    """The DC side of the last walk."""
-    return Side(float(walk.point.bus_V), float(walk.point.bus_ohm), like.load_S)
+    walk.locked, walk.acts = status != switching.UNLOCKED, status != switching.NEVER_SETS or walk.sums.gate == 1
+    sums, one = walk.sums, kernel is switching
+    mean_A, short_A = _mean_A(walk.circuit, sums), float(sums.short_A)
+    fired = isinstance(walk.circuit.regulator, ThyristorShunt)
+    if (mean_A > 0.0 and not point.bridge_drawn) or (fired and short_A > 0.0 and not point.short_drawn):
+        raise OutsideModel("The comparator acts too rarely for the devices' lines to be drawn.")
+    return mean_A, float((sums.bridge_A2 if one else sums.bus_A2) / sums.time)
 
 
 def measured(walk: Walk) -> Measured:
@@ -226,7 +226,7 @@ def _measured_one(walk: Walk, point: SimpleNamespace, sums: SimpleNamespace) -> 
         least_A=0.0,
         edges=sums.edges,
         gate=sums.gate,
-        share=SHARE_UNLOCKED if not walk.locked else SHARE_PULSES if pulses else SHARE_ALWAYS,
+        share=max(SHARE_PULSES if pulses else SHARE_ALWAYS, 0.0 if walk.locked else SHARE_UNLOCKED),
         apart_A=0.0,
     )
 

@@ -11,7 +11,7 @@ from ampwright.electrics.network import Network, network
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import RECORD, RUN, WORK, Floats, Row, rows
 from ampwright.operation.answer import Answer, Heat, State
-from ampwright.operation.span import Span, period_s, span_of
+from ampwright.operation.span import Span, most_sparks, period_s, span_of
 
 METHOD = "transient"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
@@ -133,7 +133,7 @@ def run(
     motion.settling_coarser = SETTLING_COARSER
     if sensing_of(circuit) is None and circuit.start is None:
         motion.fine_from_s = span.from_s - FINE_PERIODS * max(span.period_s, 0.2 * (span.to_s - span.from_s))
-    sparks, wave = np.zeros((_most_sparks(circuit, span), 4)), np.zeros((wave_rows, _wave_width(laid_out)))
+    sparks, wave = np.zeros((most_sparks(circuit, span), 4)), np.zeros((wave_rows, _wave_width(laid_out)))
     status = kernel.run(laid_out.parts, motion, work, record, sparks, wave)
     if status == kernel.TOO_MANY_STEPS:
         raise OutsideModel(
@@ -151,15 +151,6 @@ def run(
 def _scale_A(circuit: Circuit) -> float:
     machine = circuit.alternator
     return max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
-
-
-def _most_sparks(circuit: Circuit, span: Span) -> int:
-    ignition = circuit.ignition
-    if ignition is None:
-        return 0
-    a_turn = ignition.coils if isinstance(ignition, CoilIgnition) else ignition.pulses_per_cam_turn
-    cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
-    return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
 
 
 def _wave_width(laid_out: Network) -> int:
