@@ -210,8 +210,9 @@ def test_at_the_edge_there_is_an_answer_or_a_sentence(seed: int) -> None:
         circuit = replace(circuit, battery=replace(circuit.battery, resistance_ohm=float(rng.choice([0.0, 1e-4, 1.0]))))
     try:
         answer = closed.solve(circuit)
-    except OutsideModel:
-        assert circuit.alternator.phases == 3  # of one phase every wave is known
+    except OutsideModel as refused:
+        # of one phase every wave is known
+        assert circuit.alternator.phases == 3 or "swings too far" in str(refused)
         return
     figures = [each for each in (*vars(answer).values(), *vars(answer.heat_W).values()) if isinstance(each, float)]
     assert all(isfinite(each) for each in figures)
