@@ -234,7 +234,7 @@ def zener_with_rests(
     """
     The same with a Zener, of which `kept` has the means of its own: see `own_stretches`. It must have a slope.
 
-    What is kept is moved by what the mean was put right by after the last sixth, along the line for the bus.
+    What is kept is moved by what the mean was put right by after the last sixth: without a rest, near its mean.
     """
     bus = bus_of(bus_V, bus_ohm, zener_V, zener_A, zener_slope_V, zener_ohm)
     none_A, _, _ = bus_first(bus, 0.0)
@@ -245,23 +245,25 @@ def zener_with_rests(
     if shape <= NOTHING or into[0] <= 0.0:
         return shape
     line_W = 2.0 * into[2] * into[0] + 3.0 * into[3] * into[1]
-    if not put_right(emf_V, reactance, ohm, none_V, bus, saturation_A, slope_V, diode_ohm, shape, into, kept):
+    right = put_right(emf_V, reactance, ohm, none_V, bus, saturation_A, slope_V, diode_ohm, shape, into, kept)
+    rest = max(SIXTH - kept[ANGLE], 0.0) if shape != UNBROKEN else 0.0
+    whole = kept[ANGLE] + rest
+    if not right or abs(kept[INTO_A] - whole * into[0]) > APART * whole * into[0]:
         taken_A, _, _ = bus_first(bus, into[0])
         kept[TAKEN_A], kept[TAKEN_W] = taken_A, taken_A * (bus_V + bus_ohm * (into[0] - taken_A))
         kept[OVER_V2], kept[PHASE_A2], kept[HEAT_W], kept[INTO_A] = 0.0, into[1], line_W, into[0]
         return shape
-    rest = max(SIXTH - kept[ANGLE], 0.0) if shape != UNBROKEN else 0.0
-    whole = kept[ANGLE] + rest
     kept[TAKEN_A] += rest * none_A
     kept[TAKEN_W] += rest * none_A * none_V
     kept[:KEPT] /= whole
     kept[PHASE_A2] /= 3.0
     mean_A, taken_A, over = kept[INTO_A], kept[TAKEN_A], into[0] / kept[INTO_A]
     more_A = into[0] - mean_A
-    share = 1.0 - into[BEHIND] / bus_ohm if bus_ohm > 0.0 else 0.0
+    _, share, _ = bus_first(bus, mean_A)
+    slope_ohm = bus_ohm * (1.0 - share)
     over_V = bus_V - none_V + bus_ohm * (mean_A - taken_A)
     kept[TAKEN_A] += share * more_A
-    kept[TAKEN_W] += (share * (none_V + over_V) + into[BEHIND] * taken_A) * more_A
+    kept[TAKEN_W] += (share * (none_V + over_V) + slope_ohm * taken_A) * more_A
     kept[OVER_V2] = max(kept[OVER_V2] - over_V * over_V, 0.0)
     kept[PHASE_A2] *= over * over
     kept[HEAT_W] *= over

@@ -20,9 +20,9 @@ DIED, JOINED, ENDLESS = 0, 1, 2
 STEPS, FEW_STEPS, MOST_STEPS, FURTHER = 24, 12, 80, 1.4
 # A step's current is found when it moves by less than this share of itself, since what is left is the square of that.
 MOST_TRIES, NEAR, TINY_A = 20, 0.02, 1e-7
-# With a Zener, what is kept of a wave: integrals of 1, DC current, Zener's current, its heat, square of what the bus has
-# over its volts without current, squares of the phases and heat of the diodes; then their values and slopes where the
-# last step ended, and integrals set aside.
+# With a Zener, what is kept of a wave: integrals of 1, DC current, the Zener's current, its heat, square of what the
+# bus has over its volts without current, squares of the phases and heat of the diodes; then their values and slopes
+# where the last step ended, and integrals set aside.
 ANGLE, INTO_A, TAKEN_A, TAKEN_W, OVER_V2, PHASE_A2, HEAT_W, KEPT = 0, 1, 2, 3, 4, 5, 6, 7
 VALUES, SLOPES, ASIDE, KEPT_ROOM = KEPT, 2 * KEPT, 3 * KEPT, 4 * KEPT
 # Saturation current, slope, own resistance; drop and resistance of the line; current below which the law is flat.
@@ -81,9 +81,10 @@ def bus_beside(machine: Machine, bus: Bus, near: Near, amps: float) -> tuple[flo
 
 @compiled
 def keep_one(kept: Floats, k: int, length: float, value: float, slope: float) -> None:
-    """Add an integral over a step, of a cubic through both ends."""
-    each = 0.5 * length * (kept[VALUES + k] + value) + length * length / 12.0 * (kept[SLOPES + k] - slope)
-    kept[k] += each
+    """Add an integral over a step, of a cubic through both ends; what its bend takes away leaves nothing below zero."""
+    straight = 0.5 * length * (kept[VALUES + k] + value)
+    bent = length * length / 12.0 * (kept[SLOPES + k] - slope)
+    kept[k] += straight + min(max(bent, -abs(straight)), abs(straight))
     kept[VALUES + k], kept[SLOPES + k] = value, slope
 
 
@@ -148,24 +149,24 @@ def keep_three(
     bus: Bus,
     near: Near,
     length: float,
-    lone_A: float,
-    apart_A: float,
+    lone: float,
+    apart: float,
     slope_1: float,
     slope_2: float,
 ) -> Near:
     """Add what is kept of a step of three lines."""
-    _, _, taken_A, share, near = bus_beside(machine, bus, near, lone_A)
-    joining, dying = max(0.5 * (lone_A + apart_A), 0.0), max(0.5 * (lone_A - apart_A), 0.0)
+    _, _, taken_A, share, near = bus_beside(machine, bus, near, lone)
+    joining, dying = max(0.5 * (lone + apart), 0.0), max(0.5 * (lone - apart), 0.0)
     joining_slope, dying_slope = 0.5 * (slope_1 + slope_2), 0.5 * (slope_1 - slope_2)
     heat_1, heat_2, heat_3 = (
-        heat_of(law, lone_A, slope_1),
+        heat_of(law, lone, slope_1),
         heat_of(law, joining, joining_slope),
         heat_of(law, dying, dying_slope),
     )
-    squares = lone_A * lone_A + joining * joining + dying * dying
-    squares_slope = 2.0 * (lone_A * slope_1 + joining * joining_slope + dying * dying_slope)
+    squares = lone * lone + joining * joining + dying * dying
+    squares_slope = 2.0 * (lone * slope_1 + joining * joining_slope + dying * dying_slope)
     heat = heat_1[0] + heat_2[0] + heat_3[0], heat_1[1] + heat_2[1] + heat_3[1]
-    keep(kept, machine, bus, length, lone_A, slope_1, taken_A, share, (squares, squares_slope), heat)
+    keep(kept, machine, bus, length, lone, slope_1, taken_A, share, (squares, squares_slope), heat)
     return near
 
 

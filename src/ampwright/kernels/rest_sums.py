@@ -1,8 +1,8 @@
 """
 Integrals over a stretch of a three-phase wave whose diodes are lines, from which the lines are drawn anew.
 
-Of currents, their squares and the logarithms of the diodes' law, at equally spaced midpoints, with what these miss where
-a current begins or dies. These are loops because a logarithm of such a wave has no integral in closed form.
+Of currents, their squares and the logarithms of the diodes' law, at equally spaced midpoints, with what these miss
+where a current begins or dies. These are loops because a logarithm of such a wave has no integral in closed form.
 """
 
 import math

@@ -30,9 +30,10 @@ FOUND = len(FOUND_NAMES)
 # From where on p is so small that p = exp(z); next to that, to a millionth of an ampere.
 VANISHES, NEXT_TO_NOTHING = -40.0, -12.0
 # How far z may move for p to follow it by a parabola, and how far off that may leave it for one step more to be enough.
-NEARBY, STILL_NEAR = 0.05, 0.3
+NEARBY, STILL_NEAR = 0.02, 0.3
 # The bus as steps along a wave ask for it: z without current and per ampere, the Zener's amps per p and its saturation
-# current, battery and loads' volts and ohms, what share of the current the Zener takes at most. No amps per p, no Zener.
+# current, volts and ohms of battery and loads, what share of more current the Zener takes at most. No amps per p, no
+# Zener.
 Bus = tuple[float, float, float, float, float, float, float]
 # p and z of the current before.
 Near = tuple[float, float]
@@ -93,9 +94,7 @@ def scale_of(bus_ohm: float, zener_A: float, zener_slope_V: float, zener_ohm: fl
 
 
 @compiled
-def bus_of(
-    bus_V: float, bus_ohm: float, zener_V: float, zener_A: float, zener_slope_V: float, zener_ohm: float
-) -> Bus:
+def bus_of(bus_V: float, bus_ohm: float, zener_V: float, zener_A: float, zener_slope_V: float, zener_ohm: float) -> Bus:
     """What `bus_near` takes for the bus; no slope, no Zener."""
     if zener_slope_V <= 0.0:
         return 0.0, 0.0, 0.0, 0.0, bus_V, bus_ohm, 0.0
@@ -117,8 +116,9 @@ def bus_near(bus: Bus, near: Near, amps: float) -> tuple[float, float, Near]:
     if z < NEXT_TO_NOTHING:
         p = math.exp(z)
     else:
-        moved = (z - before_z) / (1.0 + p)
-        p *= 1.0 + moved * (1.0 + 0.5 * moved)
+        fast = 1.0 / (1.0 + p)
+        moved = (z - before_z) * fast
+        p *= 1.0 + moved * (1.0 + 0.5 * moved * fast)
         if abs(z - before_z) > NEARBY:
             left = z - p - math.log(p) if p > 0.0 else math.inf
             if abs(left) > STILL_NEAR:
@@ -135,9 +135,3 @@ def bus_first(bus: Bus, amps: float) -> tuple[float, float, Near]:
     """The same of the first current."""
     z = bus[0] + bus[1] * amps
     return bus_near(bus, (wright(z), z), amps)
-
-
-@compiled
-def zener_most_A(volts: float, zener_V: float, saturation_A: float, slope_V: float) -> float:
-    """What a Zener carries at most at some volts, its own resistance left out. [A]"""
-    return saturation_A * math.exp(min((volts - zener_V) / slope_V, -VANISHES))

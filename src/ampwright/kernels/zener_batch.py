@@ -2,8 +2,8 @@
 Diode bridges on a battery with or without a Zener, by the devices' own laws: a machine and a speed a point.
 
 Slower than `bridge.bridge_batch` and closer, and the only batch with a Zener. Three phases that rest part of the time
-give only mean, mean square, heat of the diodes, and the Zener's current and heat. This is a loop because branches, roots
-and passes differ from point to point.
+give only mean, mean square, heat of the diodes, and the Zener's current and heat. This is a loop because branches,
+roots and passes differ from point to point.
 """
 
 import numba

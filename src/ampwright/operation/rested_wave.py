@@ -43,6 +43,7 @@ def rested(circuit: Circuit, side: Side, point: Point) -> dict[str, float]:
     from ampwright.kernels import own_law as kernel  # compiled on its first use
     from ampwright.kernels.bridge import FOUND
     from ampwright.kernels.own_stretches import HEAT_W, KEPT_ROOM, OVER_V2, TAKEN_A, TAKEN_W
+    from ampwright.kernels.rests import BEHIND
 
     diode, found, kept = circuit.rectifier, np.zeros(FOUND), np.zeros(KEPT_ROOM)
     zener = point[10] > 0.0
@@ -60,7 +61,7 @@ def rested(circuit: Circuit, side: Side, point: Point) -> dict[str, float]:
             "bus_max_V": none_V,
             "line_V2": 1.5 * point[0] ** 2,
         }
-    bus = Bus(none_V, float(found[kernel.BEHIND]), point)
+    bus = Bus(none_V, float(found[BEHIND]), point)
     share, amps, volts = rested_samples((point[0], point[1], point[2]), diode, bus, found, PLACES, WEIGHTS)
     # Each phase has one of the bridge's three pairs of diodes at a time.
     diodes_W = 2.0 * drop_V * mean_A + 3.0 * line_ohm * square_A2
