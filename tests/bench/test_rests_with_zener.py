@@ -14,7 +14,7 @@ from oracle.circuits import random_circuit
 from ampwright.electrics.circuit import Battery, Circuit, Zener
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.errors import OutsideModel
-from ampwright.kernels import bridge, commuted, own_law, own_stretches, zener
+from ampwright.kernels import bridge, commuted, own_law, own_sums, zener
 from ampwright.kernels.rests import PULSED, RESTED, UNBROKEN
 from ampwright.kernels.zener_batch import zener_batch
 from ampwright.operation import closed, transient
@@ -103,7 +103,7 @@ def test_no_watt_is_lost() -> None:
 def shape_of(circuit: Circuit) -> int:
     assert circuit.battery is not None
     point = closed.point_of(circuit, dc_side(circuit, circuit.battery.emf_V))
-    return own_law.zener_with_rests(*point, np.zeros(bridge.FOUND), np.zeros(own_stretches.KEPT_ROOM))
+    return own_law.zener_with_rests(*point, np.zeros(bridge.FOUND), np.zeros(own_sums.KEPT_ROOM))
 
 
 def test_the_circuits_tried_rest_all_at_once_or_one_by_one() -> None:
@@ -216,15 +216,15 @@ def test_the_batch_gives_what_one_point_gives() -> None:
     found, regime = np.zeros((len(points), zener.FOUND)), np.zeros(len(points), np.int64)
     zener_batch(3, *np.ascontiguousarray(points.T), found, regime)
     assert (regime == bridge.PULSES).all()
-    room, kept = np.zeros(bridge.FOUND), np.zeros(own_stretches.KEPT_ROOM)
+    room, kept = np.zeros(bridge.FOUND), np.zeros(own_sums.KEPT_ROOM)
     for k, point in enumerate(points):
         own_law.zener_with_rests(*point, room, kept)
         assert found[k, zener.MEAN] == pytest.approx(room[0], rel=1e-9)
         assert found[k, zener.SQUARE] == pytest.approx(room[1], rel=1e-9)
         for ours, theirs in (
-            (zener.DIODES_W, own_stretches.HEAT_W),
-            (zener.ZENER_A, own_stretches.TAKEN_A),
-            (zener.ZENER_W, own_stretches.TAKEN_W),
+            (zener.DIODES_W, own_sums.HEAT_W),
+            (zener.ZENER_A, own_sums.TAKEN_A),
+            (zener.ZENER_W, own_sums.TAKEN_W),
         ):
             assert found[k, ours] == pytest.approx(kept[theirs], rel=1e-9, abs=1e-12)
 

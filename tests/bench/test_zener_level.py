@@ -14,7 +14,7 @@ from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Battery, Circuit, Zener
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
-from ampwright.kernels import bridge, commuted, own_law, own_stretches, stepped, zener
+from ampwright.kernels import bridge, commuted, own_law, own_sums, stepped, zener
 from ampwright.kernels.zener_batch import zener_batch
 from ampwright.operation import closed, transient
 from ampwright.operation.answer import Answer, State, unbalanced_W
@@ -247,7 +247,7 @@ def test_the_zener_batch_gives_what_one_point_gives(phases: int) -> None:
         else:
             of_point = commuted.three_zener(*point, room, alone)
             if of_point == bridge.NOT_HERE and regime[k] == bridge.PULSES:
-                rested, kept = np.zeros(bridge.FOUND), np.zeros(own_stretches.KEPT_ROOM)
+                rested, kept = np.zeros(bridge.FOUND), np.zeros(own_sums.KEPT_ROOM)
                 if slope_V[k] > 0.0:
                     assert own_law.zener_with_rests(*point, rested, kept) >= 0
                 else:

@@ -9,23 +9,8 @@ import math
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
-from ampwright.kernels.own_stretches import (
-    ANGLE,
-    ASIDE,
-    DIED,
-    ENDLESS,
-    FEW_STEPS,
-    HEAT_W,
-    INTO_A,
-    KEPT,
-    OVER_V2,
-    PHASE_A2,
-    STEPS,
-    TAKEN_A,
-    TAKEN_W,
-    three_lines,
-    two_lines,
-)
+from ampwright.kernels.own_stretches import DIED, ENDLESS, FEW_STEPS, STEPS, three_lines, two_lines
+from ampwright.kernels.own_sums import ANGLE, ASIDE, HEAT_W, INTO_A, KEPT, OVER_V2, PHASE_A2, TAKEN_A, TAKEN_W
 from ampwright.kernels.rest_sums import ROOT3
 from ampwright.kernels.rests import (
     BEHIND,
@@ -71,7 +56,7 @@ def mean_by_own_law(
     """
     Mean DC current with the own laws; below zero where no sixth of a turn was found to repeat.
 
-    `bus_V` is of the bus without current. With a Zener what `own_stretches` keeps is that of the last sixth.
+    `bus_V` is of the bus without current. With a Zener what `own_sums` keeps is that of the last sixth.
     """
     drop_V, line_ohm, bus_ohm, zener = found[2], found[3], found[BEHIND], bus[2] > 0.0
     machine = (emf_V, reactance, ohm, bus_V, bus_ohm)
@@ -232,7 +217,7 @@ def zener_with_rests(
     kept: Floats,
 ) -> int:
     """
-    The same with a Zener, of which `kept` has the means of its own: see `own_stretches`. It must have a slope.
+    The same with a Zener, of which `kept` has the means of its own: see `own_sums`. It must have a slope.
 
     What is kept is moved by what the mean was put right by after the last sixth: without a rest, near its mean.
     """

@@ -12,34 +12,15 @@ import math
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
+from ampwright.kernels.own_sums import Law, Machine, beside, bus_beside, keep_pair, keep_three
 from ampwright.kernels.rest_sums import ROOT3
-from ampwright.kernels.zener import Bus, Near, bus_first, bus_near
+from ampwright.kernels.zener import Bus, bus_first
 
 DIED, JOINED, ENDLESS = 0, 1, 2
 # Steps to where a stretch should end, fewer where no current in it is small; beyond that each so many times longer.
 STEPS, FEW_STEPS, MOST_STEPS, FURTHER = 24, 12, 80, 1.4
 # A step's current is found when it moves by less than this share of itself, since what is left is the square of that.
 MOST_TRIES, NEAR, TINY_A = 20, 0.02, 1e-7
-# With a Zener, what is kept of a wave: integrals of 1, DC current, the Zener's current, its heat, square of what the
-# bus has over its volts without current, squares of the phases and heat of the diodes; then their values and slopes
-# where the last step ended, and integrals set aside.
-ANGLE, INTO_A, TAKEN_A, TAKEN_W, OVER_V2, PHASE_A2, HEAT_W, KEPT = 0, 1, 2, 3, 4, 5, 6, 7
-VALUES, SLOPES, ASIDE, KEPT_ROOM = KEPT, 2 * KEPT, 3 * KEPT, 4 * KEPT
-# Saturation current, slope, own resistance; drop and resistance of the line; current below which the law is flat.
-Law = tuple[float, float, float, float, float, float]
-# EMF, reactance, winding, volts and resistance of the DC side's line.
-Machine = tuple[float, float, float, float, float]
-
-
-@compiled
-def beside(law: Law, amps: float) -> tuple[float, float]:
-    """Volts of a diode over those of its line, and their slope."""
-    saturation_A, slope_V, diode_ohm, drop_V, line_ohm, flat_A = law
-    if amps <= flat_A:
-        least_V = slope_V * math.log(1.0 + flat_A / saturation_A) + diode_ohm * flat_A
-        return least_V - drop_V - line_ohm * amps, -line_ohm
-    volts = slope_V * math.log(1.0 + amps / saturation_A) - drop_V + (diode_ohm - line_ohm) * amps
-    return volts, slope_V / (saturation_A + amps) + diode_ohm - line_ohm
 
 
 @compiled
@@ -69,105 +50,6 @@ def root_within(first: float, last: float, first_slope: float, last_slope: float
             break
         share = min(max(share - value / slope, 0.0), 1.0)
     return share
-
-
-@compiled
-def bus_beside(machine: Machine, bus: Bus, near: Near, amps: float) -> tuple[float, float, float, float, Near]:
-    """Volts of the bus over those of its line, and their slope; what the Zener takes, and its slope."""
-    taken_A, share, near = bus_near(bus, near, amps)
-    over_V = bus[4] - machine[3] - bus[5] * taken_A + (bus[5] - machine[4]) * amps
-    return over_V, bus[5] * (1.0 - share) - machine[4], taken_A, share, near
-
-
-@compiled
-def keep_one(kept: Floats, k: int, length: float, value: float, slope: float) -> None:
-    """Add an integral over a step, of a cubic through both ends; what its bend takes away leaves nothing below zero."""
-    straight = 0.5 * length * (kept[VALUES + k] + value)
-    bent = length * length / 12.0 * (kept[SLOPES + k] - slope)
-    kept[k] += straight + min(max(bent, -abs(straight)), abs(straight))
-    kept[VALUES + k], kept[SLOPES + k] = value, slope
-
-
-@compiled
-def keep(
-    kept: Floats,
-    machine: Machine,
-    bus: Bus,
-    length: float,
-    amps: float,
-    slope_A: float,
-    taken_A: float,
-    share: float,
-    squares: tuple[float, float],
-    heat: tuple[float, float],
-) -> None:
-    """Add what is kept of a step that ends so; one without length begins a stretch. Slopes are those by the angle."""
-    over_V = bus[4] - machine[3] + bus[5] * (amps - taken_A)
-    over_slope, taken_slope = bus[5] * (1.0 - share) * slope_A, share * slope_A
-    volts = machine[3] + over_V
-    kept[ANGLE] += length
-    keep_one(kept, INTO_A, length, amps, slope_A)
-    keep_one(kept, TAKEN_A, length, taken_A, taken_slope)
-    keep_one(kept, TAKEN_W, length, taken_A * volts, taken_slope * volts + taken_A * over_slope)
-    keep_one(kept, OVER_V2, length, over_V * over_V, 2.0 * over_V * over_slope)
-    keep_one(kept, PHASE_A2, length, *squares)
-    keep_one(kept, HEAT_W, length, *heat)
-
-
-@compiled
-def heat_of(law: Law, amps: float, slope_A: float) -> tuple[float, float]:
-    """Heat of a diode and the slope of that."""
-    over_V, over_ohm = beside(law, amps)
-    volts = over_V + law[3] + law[4] * amps
-    return volts * amps, slope_A * (volts + amps * (over_ohm + law[4]))
-
-
-@compiled
-def keep_pair(
-    kept: Floats,
-    machine: Machine,
-    law: Law,
-    bus: Bus,
-    near: Near,
-    length: float,
-    amps: float,
-    slope_A: float,
-) -> Near:
-    """Add what is kept of a step of two lines."""
-    _, _, taken_A, share, near = bus_beside(machine, bus, near, amps)
-    heat_W, heat_slope = heat_of(law, amps, slope_A)
-    squares = 2.0 * amps * amps, 4.0 * amps * slope_A
-    keep(kept, machine, bus, length, amps, slope_A, taken_A, share, squares, (2.0 * heat_W, 2.0 * heat_slope))
-    return near
-
-
-@compiled
-def keep_three(
-    kept: Floats,
-    machine: Machine,
-    law: Law,
-    bus: Bus,
-    near: Near,
-    length: float,
-    lone: float,
-    apart: float,
-    slope_1: float,
-    slope_2: float,
-) -> Near:
-    """Add what is kept of a step of three lines."""
-    _, _, taken_A, share, near = bus_beside(machine, bus, near, lone)
-    joining, dying = max(0.5 * (lone + apart), 0.0), max(0.5 * (lone - apart), 0.0)
-    joining_slope, dying_slope = 0.5 * (slope_1 + slope_2), 0.5 * (slope_1 - slope_2)
-    heat_1, heat_2, heat_3 = (
-        heat_of(law, lone, slope_1),
-        heat_of(law, joining, joining_slope),
-        heat_of(law, dying, dying_slope),
-    )
-    squares = lone * lone + joining * joining + dying * dying
-    squares_slope = 2.0 * (lone * slope_1 + joining * joining_slope + dying * dying_slope)
-    heat = heat_1[0] + heat_2[0] + heat_3[0], heat_1[1] + heat_2[1] + heat_3[1]
-    keep(kept, machine, bus, length, lone, slope_1, taken_A, share, (squares, squares_slope), heat)
-    return near
 
 
 @compiled
@@ -211,7 +93,7 @@ def two_lines(
     if beyond_V >= 0.0:
         return JOINED, start, start_A, 0.0, 1.0, 0.0
     if zener:
-        near = keep_pair(kept, machine, law, bus, near, 0.0, amps, slope)
+        near = keep_pair(kept, machine, law, bus, near, 0.0, amps, slope, beside(law, amps))
     total, length = 0.0, 0.0
     for k in range(1, MOST_STEPS):
         length = (
@@ -282,12 +164,13 @@ def two_lines(
             now_left = left + share * (now_left - left)
             lasting += 0.5 * part * (left + now_left)
             if zener:
-                keep_pair(kept, machine, law, bus, near, part, now_A, end_slope)
+                keep_pair(kept, machine, law, bus, near, part, now_A, end_slope, beside(law, now_A))
             return ended, start + x + part, now_A, total, now_left, lasting
         total += 0.5 * length * (amps + now_A) + length * length / 12.0 * (slope - now_slope)
         lasting += 0.5 * length * (left + now_left)
         if zener:
-            near = keep_pair(kept, machine, law, bus, near, length, now_A, now_slope)
+            over = 0.5 * (over_V - bus_over_V), 0.5 * (over_ohm - bus_over_ohm)
+            near = keep_pair(kept, machine, law, bus, near, length, now_A, now_slope, over)
         x, amps, slope, more_A, more_slope, beyond_V = next_x, now_A, now_slope, next_A, next_more_slope, now_V
         left, fades, bus_slope = now_left, now_fades, now_bus_slope
     return ENDLESS, start, 0.0, 0.0, 0.0, 0.0
@@ -331,7 +214,9 @@ def three_lines(
     slope_2 = (ROOT3 * emf_V * (0.5 * ROOT3 * sine - 0.5 * cosine) - ohm * apart) / reactance + more_slope_2
     total, length = 0.0, 0.0
     if zener:
-        near = keep_three(kept, machine, law, bus, near, 0.0, lone, apart, slope_1, slope_2)
+        of_first, of_none = beside(law, start_A), beside(law, 0.0)
+        over = of_first, of_none, of_first
+        near = keep_three(kept, machine, law, bus, near, 0.0, lone, apart, slope_1, slope_2, over)
     # A change of the first current: of the lone one, and of the difference, which the old line carries alone.
     left_1, left_2, lasting = 1.0, -1.0, 0.0
     for k in range(1, MOST_STEPS):
@@ -366,10 +251,11 @@ def three_lines(
         now_left_1, now_left_2 = (left_1 * a_22 - left_2 * a_12) / whole, (left_2 * a_11 - left_1 * a_21) / whole
         now_left_1, now_left_2 = 2.0 * now_left_1 - left_1, 2.0 * now_left_2 - left_2
         lone_A, apart_A = base_1 + next_1, base_2 + next_2
-        of_lone, _ = beside(law, lone_A)
-        of_dying, _ = beside(law, 0.5 * (lone_A - apart_A))
-        of_joining, _ = beside(law, 0.5 * (lone_A + apart_A))
+        of_lone, ohm_a = beside(law, lone_A)
+        of_dying, ohm_b = beside(law, 0.5 * (lone_A - apart_A))
+        of_joining, ohm_c = beside(law, 0.5 * (lone_A + apart_A))
         if zener:
+            over = (of_lone, ohm_a), (of_joining, ohm_c), (of_dying, ohm_b)
             of_bus, _, _, _, near = bus_beside(machine, bus, near, lone_A)
             of_lone += of_bus
         next_slope_1 = -(lone_ohm * next_1 + (2.0 * of_lone + of_dying + of_joining) / 3.0) / reactance
@@ -387,12 +273,14 @@ def three_lines(
             lasting += 0.5 * part * (left_1 + now_left_1)
             if zener:
                 end_2 = slope_2 + share * (now_2 - slope_2)
-                keep_three(kept, machine, law, bus, near, part, value, value, end_slope, end_2)
+                of_both = beside(law, value)
+                over = of_both, of_both, beside(law, 0.0)
+                keep_three(kept, machine, law, bus, near, part, value, value, end_slope, end_2, over)
             # The dead line's share falls to the other two by halves.
             return x + part, value, total, 0.75 * now_left_1 + 0.25 * now_left_2, lasting
         total += 0.5 * length * (lone + lone_A) + length * length / 12.0 * (slope_1 - now_1)
         if zener:
-            near = keep_three(kept, machine, law, bus, near, length, lone_A, apart_A, now_1, now_2)
+            near = keep_three(kept, machine, law, bus, near, length, lone_A, apart_A, now_1, now_2, over)
         x, lone, apart, more_1, more_2 = next_x, lone_A, apart_A, next_1, next_2
         slope_1, slope_2, more_slope_1, more_slope_2 = now_1, now_2, next_slope_1, next_slope_2
         lasting += 0.5 * length * (left_1 + now_left_1)

@@ -15,7 +15,7 @@ from ampwright.kernels.commuted import ROOM, three_zener
 from ampwright.kernels.compiled import compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
 from ampwright.kernels.own_law import OVER_LINE, with_rests, zener_with_rests
-from ampwright.kernels.own_stretches import HEAT_W, KEPT_ROOM, TAKEN_A, TAKEN_W
+from ampwright.kernels.own_sums import HEAT_W, KEPT_ROOM, TAKEN_A, TAKEN_W
 from ampwright.kernels.stepped import single_zener
 from ampwright.kernels.zener import DIODES_W, MEAN, SQUARE, ZENER_A, ZENER_W
 

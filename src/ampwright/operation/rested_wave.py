@@ -42,7 +42,7 @@ def rested(circuit: Circuit, side: Side, point: Point) -> dict[str, float]:
     """What is found of three phases that rest part of the time, by the names of `kernels/zener.FOUND_NAMES`."""
     from ampwright.kernels import own_law as kernel  # compiled on its first use
     from ampwright.kernels.bridge import FOUND
-    from ampwright.kernels.own_stretches import HEAT_W, KEPT_ROOM, OVER_V2, TAKEN_A, TAKEN_W
+    from ampwright.kernels.own_sums import HEAT_W, KEPT_ROOM, OVER_V2, TAKEN_A, TAKEN_W
     from ampwright.kernels.rests import BEHIND
 
     diode, found, kept = circuit.rectifier, np.zeros(FOUND), np.zeros(KEPT_ROOM)
