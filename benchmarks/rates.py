@@ -98,6 +98,15 @@ def own_laws() -> dict[str, float]:
             rates |= on_cores(f"own laws, {kind}, {phases} phase", count, lambda given=given: zener_batch(*given))
             left = 100.0 * float(np.mean(regime == bridge.NOT_HERE))
             print(f"    {left:.1f} of 100 are left to the transient")
+            if phases == 3:
+                # Where three diodes do not always conduct.
+                some = np.ascontiguousarray(columns[:, regime == bridge.PULSES])
+                into = found[: some.shape[1]].copy(), np.zeros(some.shape[1], np.int64)
+                rates |= on_cores(
+                    f"own laws, {kind}, 3 phase, with rests",
+                    some.shape[1],
+                    lambda some=some, into=into: zener_batch(3, *some, *into),
+                )
             batches.append(given)
     return rates | on_cores("own laws, mix of the four", MIX_POINTS, lambda: [zener_batch(*each) for each in batches])
 

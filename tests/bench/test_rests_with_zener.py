@@ -178,6 +178,28 @@ def test_a_zener_without_resistance_clamps_the_bus(number: int) -> None:
     assert ours.heat_W.zener == pytest.approx((ours.rectified_current_A - ours.battery_current_A) * held_V, rel=1e-3)
 
 
+@pytest.mark.parametrize("number", range(0, 48, 4))
+def test_a_bus_that_bends_within_the_wave_agrees_with_the_transient(
+    number: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    circuit = without_loads(number)
+    assert circuit.battery is not None
+    assert isinstance(circuit.regulator, Zener)
+    # a worn battery lets the bus rise to where a stiff Zener cuts it off: no straight line is near that
+    worn = replace(circuit.battery, resistance_ohm=0.5)
+    law = replace(circuit.regulator, zener_V=worn.emf_V + 0.3, resistance_ohm=0.02)
+    circuit = replace(circuit, battery=worn, regulator=law)
+    monkeypatch.setattr(transient, "STEP_SHARE", transient.STEP_SHARE / 20.0)
+    monkeypatch.setattr(transient, "STEP_V", transient.STEP_V / 20.0)
+    ours, theirs = closed.solve(circuit), transient.solve(circuit)
+    # second method; a line alone is off by up to 0.3 % here, and by two hundredths of a Zener's heat
+    scale_A = max(theirs.rectified_current_A, SCALE_A)
+    assert ours.rectified_current_A == pytest.approx(theirs.rectified_current_A, abs=MEDIAN * scale_A)
+    assert abs(ours.rectified_current_A - theirs.rectified_current_A) <= ours.error_estimate_A
+    assert ours.heat_W.zener == pytest.approx(theirs.heat_W.zener, rel=HEAT, abs=1e-4)
+    assert ours.heat_W.battery == pytest.approx(theirs.heat_W.battery, rel=HEAT, abs=1e-4)
+
+
 def test_below_cut_in_the_battery_alone_feeds_its_zener() -> None:
     for number in range(0, 48, 6):
         circuit = without_loads(number)
@@ -263,5 +285,6 @@ def test_at_the_edge_there_is_an_answer_or_a_sentence(
         numbers = [each for each in (*vars(answer).values(), *vars(answer.heat_W).values()) if isinstance(each, float)]
         assert all(isfinite(each) for each in numbers)
         assert answer.rectified_current_A >= 0.0
-        # physical law: energy
-        assert abs(unbalanced_W(answer)) <= 1e-3 * max(answer.shaft_power_W, answer.heat_W.zener, 0.1)
+        # physical law: energy; where three always conduct another form answers, which has its own tests
+        if rests(replace(edge, speed_rpm=rpm)):
+            assert abs(unbalanced_W(answer)) <= 1e-3 * max(answer.shaft_power_W, answer.heat_W.zener, 0.1)
