@@ -242,7 +242,9 @@ found = [answer.battery_current_A, answer.heat_W.winding, answer.load_power_W, a
 from ampwright.operation import closed, switched
 sound = Circuit(4000.0, machine, Diode(1e-7, 1.8, 0.01), None, Battery(6.4, 0.05))
 found += [closed.solve(replace(sound, speed_rpm=rpm)).rectified_current_A for rpm in (4000.0, 500.0)]
-found.append(closed.solve(replace(sound, regulator=Zener(6.2, 0.1, 1e-7, 1.2))).battery_current_A)
+for rpm in (4000.0, 500.0):
+    zener = closed.solve(replace(sound, speed_rpm=rpm, regulator=Zener(6.2, 0.1, 1e-7, 1.2)))
+    found += [zener.battery_current_A, zener.heat_W.zener]
 shunt = ThyristorShunt(Sensing(7.0, 0.1, 0.002), Thyristor(Diode(3e-9, 1.75, 0.016), 0.001))
 found.append(switched.solve(replace(sound, regulator=shunt, battery=Battery(6.9, 0.05))).rectified_current_A)
 print(repr(found))

@@ -21,27 +21,41 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
-from ampwright.kernels.lines import LN2, line_of
+from ampwright.kernels.lines import line_of
+from ampwright.kernels.rest_sums import (
+    AMPS,
+    DC_SQUARES,
+    LOGS,
+    ON,
+    POINT_AMPS,
+    POINT_SQUARES,
+    PRODUCTS,
+    ROOT3,
+    SQUARES,
+    SUMS,
+    TIME,
+    Pair,
+    Three,
+    add_pair,
+    add_three,
+)
+from ampwright.kernels.zener import Bus, bus_first
 
 LOST, NOTHING, PULSED, RESTED, UNBROKEN = -1, 0, 1, 2, 3
 # What is kept of a wave besides its means, from this place on: angle and current at which the third line joins, length
 # of three, current when the old one dies, lengths of two after it, of rest, and of two out of rest, and angle of these.
-JOIN, JOIN_A, THREE, DIED_A, PAIR, REST, FRESH, FROM = 5, 6, 7, 8, 9, 10, 11, 12
-# Integrals over a sixth, all diodes together; those the line is drawn from are all of the same midpoints.
-TIME, AMPS, SQUARES, LOGS, POINT_AMPS, POINT_SQUARES, PRODUCTS, ON, SUMS = 0, 1, 2, 3, 4, 5, 6, 7, 8
-MOST_DRAWINGS, FEW_DRAWINGS, MOST_ROOT_STEPS, POINTS = 24, 6, 60, 8
-ROOT3, SIXTH = math.sqrt(3.0), math.pi / 3.0
+# BEHIND: ohms of the line for the bus.
+JOIN, JOIN_A, THREE, DIED_A, PAIR, REST, FRESH, FROM, BEHIND = 5, 6, 7, 8, 9, 10, 11, 12, 14
+MOST_DRAWINGS, FEW_DRAWINGS, MOST_ROOT_STEPS = 24, 6, 60
+SIXTH = math.pi / 3.0
 # No third line joins later than this: the bus never stands over the greatest volts between lines.
 LATEST_JOIN = math.asin(1.0 / ROOT3) + 1e-6
 LONGEST_THREE = 2.0 * SIXTH
 SHORT_STEP, REPEATS, SETTLED = 1e-6, 1e-3, 3e-5
+# With a Zener: of the EMF, what its line on the bus may still change.
+BUS_SETTLED, MOST_SPREAD = 1e-3, 0.99
 # Less than a half turn even where all three only just conduct always, as the parts kept of the wave are these.
-TINY_A, LEAST_A, LONGEST = 1e-12, 1e-9, math.pi * (1.0 - 1e-9)
-# Two lines: the current's cosine, sine, steady part and decay; volts between lines, of bus and diodes, ohms, reactance.
-Pair = tuple[float, float, float, float, float, float, float, float]
-# Three: sine, cosine, steady part and decay of the lone current, sine, cosine and decay of the difference of the other
-# two; EMF and reactance.
-Three = tuple[float, float, float, float, float, float, float, float, float]
+LEAST_A, LONGEST = 1e-9, math.pi * (1.0 - 1e-9)
 
 
 @compiled
@@ -114,121 +128,6 @@ def emptied_after(three: Three, free_1: float, free_2: float, start: float, gues
         if moved < SHORT_STEP:
             break
     return length if length < LONGEST_THREE - 10.0 * SHORT_STEP else -1.0
-
-
-@compiled
-def missed_at(amps: float, slope_A: float) -> float:
-    """
-    What equally spaced midpoints miss of a logarithm at an end where a current is small: half of ln 2 where it is none.
-
-    `slope_A` is its slope a step. Far from a zero it is the first term of Euler and Maclaurin, slope / 24 current.
-    """
-    slope_A = abs(slope_A) + TINY_A
-    return slope_A / (24.0 * max(amps, 0.0) + 2.0 / LN2 * slope_A)
-
-
-@compiled
-def add_pair(
-    pair: Pair,
-    free_A: float,
-    start: float,
-    length: float,
-    first_A: float,
-    last_A: float,
-    fresh: bool,
-    saturation_A: float,
-    sums: Floats,
-) -> None:
-    """Add what two diodes carry over a stretch, which out of rest begins with a double zero."""
-    of_cos, of_sin, steady_A, decay, pair_V, volts, ohm, reactance = pair
-    step = length / POINTS
-    sin_0, cos_0, sin_1, cos_1 = math.sin(start), math.cos(start), math.sin(start + length), math.cos(start + length)
-    sin_h, cos_h = math.sin(0.5 * step), math.cos(0.5 * step)
-    sine, cosine = sin_0 * cos_h + cos_0 * sin_h, cos_0 * cos_h - sin_0 * sin_h
-    sin_h, cos_h = 2.0 * sin_h * cos_h, 1.0 - 2.0 * sin_h * sin_h
-    half = math.exp(-0.5 * decay * step)
-    fading, shrink = free_A * half, half * half
-    total, squares, logs, products = 0.0, 0.0, 0.0, 0.0
-    for _ in range(POINTS):
-        amps = max(of_cos * cosine + of_sin * sine - steady_A + fading, 0.0)
-        log = math.log(1.0 + amps / saturation_A)
-        total += amps
-        squares += amps * amps
-        logs += log
-        products += amps * log
-        sine, cosine = sine * cos_h + cosine * sin_h, cosine * cos_h - sine * sin_h
-        fading *= shrink
-    # The equation, integrated, gives the current; what midpoints miss of its square is in the slopes at the ends.
-    exact = (pair_V * (sin_1 - sin_0) - volts * length - reactance * (last_A - first_A)) / ohm
-    first_V, last_V = pair_V * cos_0 - volts - ohm * first_A, pair_V * cos_1 - volts - ohm * last_A
-    bent, each = last_A * last_V - first_A * first_V, step / reactance
-    missed = missed_at(last_A, each * last_V) + (LN2 if fresh else missed_at(first_A, each * first_V))
-    sums[TIME] += 2.0 * length
-    sums[AMPS] += 2.0 * exact
-    sums[SQUARES] += 2.0 * step * (squares + each / 12.0 * bent)
-    sums[LOGS] += 2.0 * step * (logs - missed)
-    sums[POINT_AMPS] += 2.0 * step * total
-    sums[POINT_SQUARES] += 2.0 * step * squares
-    sums[PRODUCTS] += 2.0 * step * products
-    sums[ON] += length
-
-
-@compiled
-def add_three(
-    three: Three,
-    free_1: float,
-    free_2: float,
-    start: float,
-    length: float,
-    first_A: float,
-    last_A: float,
-    saturation_A: float,
-    sums: Floats,
-) -> None:
-    """Add what three diodes carry: a current joins with a double zero, another dies with a simple one."""
-    of_sin_1, of_cos_1, steady_A, decay_1, of_sin_2, of_cos_2, decay_2, emf_V, reactance = three
-    step = length / POINTS
-    sin_0, cos_0, sin_1, cos_1 = math.sin(start), math.cos(start), math.sin(start + length), math.cos(start + length)
-    sin_h, cos_h = math.sin(0.5 * step), math.cos(0.5 * step)
-    sine, cosine = sin_0 * cos_h + cos_0 * sin_h, cos_0 * cos_h - sin_0 * sin_h
-    sin_h, cos_h = 2.0 * sin_h * cos_h, 1.0 - 2.0 * sin_h * sin_h
-    half_1, half_2 = math.exp(-0.5 * decay_1 * step), math.exp(-0.5 * decay_2 * step)
-    fading_1, fading_2, shrink_1, shrink_2 = free_1 * half_1, free_2 * half_2, half_1 * half_1, half_2 * half_2
-    total, squares, logs, products = 0.0, 0.0, 0.0, 0.0
-    for _ in range(POINTS):
-        lone = max(of_sin_1 * sine + of_cos_1 * cosine - steady_A + fading_1, 0.0)
-        apart = of_sin_2 * sine + of_cos_2 * cosine + fading_2
-        joining, dying = max(0.5 * (lone + apart), 0.0), max(0.5 * (lone - apart), 0.0)
-        log_1, log_2 = math.log(1.0 + lone / saturation_A), math.log(1.0 + joining / saturation_A)
-        log_3 = math.log(1.0 + dying / saturation_A)
-        total += lone
-        squares += lone * lone + joining * joining + dying * dying
-        logs += log_1 + log_2 + log_3
-        products += lone * log_1 + joining * log_2 + dying * log_3
-        sine, cosine = sine * cos_h + cosine * sin_h, cosine * cos_h - sine * sin_h
-        fading_1 *= shrink_1
-        fading_2 *= shrink_2
-    ohm_1, ohm_2 = decay_1 * reactance, decay_2 * reactance
-    pushed = emf_V * (0.5 * (cos_0 - cos_1) + 0.5 * ROOT3 * (sin_1 - sin_0)) - steady_A * ohm_1 * length
-    exact = (pushed - reactance * (last_A - first_A)) / ohm_1
-    # Slopes of the squares at both ends: at the first the difference is less the lone current, at the last it is that.
-    end_1 = emf_V * (0.5 * sin_1 + 0.5 * ROOT3 * cos_1) - ohm_1 * (steady_A + last_A)
-    end_2 = ROOT3 * emf_V * (0.5 * ROOT3 * sin_1 - 0.5 * cos_1) - ohm_2 * last_A
-    from_1 = emf_V * (0.5 * sin_0 + 0.5 * ROOT3 * cos_0) - ohm_1 * (steady_A + first_A)
-    from_2 = ROOT3 * emf_V * (0.5 * ROOT3 * sin_0 - 0.5 * cos_0) + ohm_2 * first_A
-    bent = last_A * (1.5 * end_1 + 0.5 * end_2) - first_A * (1.5 * from_1 - 0.5 * from_2)
-    sums[TIME] += 3.0 * length
-    sums[AMPS] += 2.0 * exact
-    # One joins with a double zero, one dies with a simple one; the others are only small at times.
-    each = step / reactance
-    missed = 1.5 * LN2 + missed_at(first_A, each * from_1) + missed_at(first_A, 0.5 * each * (from_1 - from_2))
-    missed += missed_at(last_A, each * end_1) + missed_at(last_A, 0.5 * each * (end_1 + end_2))
-    sums[SQUARES] += step * (squares + each / 12.0 * bent)
-    sums[LOGS] += step * (logs - missed)
-    sums[POINT_AMPS] += 2.0 * step * total
-    sums[POINT_SQUARES] += step * squares
-    sums[PRODUCTS] += step * products
-    sums[ON] += length
 
 
 @compiled
@@ -322,12 +221,19 @@ def walk(
 
 
 @compiled
+def behind_of(bus: Bus, none_A: float, mean_A: float, spread_A: float) -> float:
+    """Ohms of the line that stands for the bus: it begins where no current comes in and has the wave's mean volts."""
+    low_A, _, _ = bus_first(bus, mean_A - spread_A)
+    high_A, _, _ = bus_first(bus, mean_A + spread_A)
+    return bus[5] * (1.0 - (0.5 * (low_A + high_A) - none_A) / mean_A)
+
+
+@compiled
 def three_with_rests(
     emf_V: float,
     reactance: float,
     ohm: float,
-    bus_V: float,
-    bus_ohm: float,
+    bus: Bus,
     saturation_A: float,
     slope_V: float,
     diode_ohm: float,
@@ -337,13 +243,19 @@ def three_with_rests(
     Mean DC current, mean square of a phase, drop and slope of a diode's line, and length of conduction in a half turn.
 
     Gives the shape. The line is drawn anew on each sixth; drops follow each other by the secant, as near cut-in a
-    little more drop is much less current.
+    little more drop is much less current. With a Zener the bus has its line too, drawn with the diode's.
     """
+    bus_V, bus_ohm, none_A, bus_off_V, zener = bus[4], bus[5], 0.0, 0.0, bus[2] > 0.0
+    if zener:
+        none_A, _, _ = bus_first(bus, 0.0)
+        bus_V -= bus_ohm * none_A
     sums = np.zeros(SUMS)
     into[:] = 0.0
     guess_A = max(0.6 * (ROOT3 * emf_V - bus_V) / (reactance + ohm), 1e-2)
     drop_V = slope_V * (math.log1p(guess_A / saturation_A) - 1.8)
     line_ohm = diode_ohm + slope_V * 1.7 / guess_A
+    if zener:
+        bus_ohm = behind_of(bus, none_A, guess_A, 0.0)
     shape, known = NOTHING, False
     before_V, off_V, most_V = 0.0, 0.0, 0.5 * (ROOT3 * emf_V - bus_V)
     for drawing in range(MOST_DRAWINGS):
@@ -370,7 +282,12 @@ def three_with_rests(
             break
         mean = 0.5 * sums[AMPS] / SIXTH
         into[0], into[1] = mean, sums[SQUARES] / (3.0 * SIXTH)
-        into[2], into[3], into[4] = drop_V, line_ohm, min(3.0 * sums[ON], LONGEST)
+        into[2], into[3], into[4], into[BEHIND] = drop_V, line_ohm, min(3.0 * sums[ON], LONGEST), bus_ohm
+        if zener:
+            on_A = max(mean * SIXTH / sums[ON], LEAST_A)
+            spread_A = min(math.sqrt(max(sums[DC_SQUARES] / sums[ON] - on_A * on_A, 0.0)), MOST_SPREAD * on_A)
+            behind_ohm = behind_of(bus, none_A, on_A, spread_A)
+            bus_off_V, bus_ohm = (behind_ohm - bus_ohm) * on_A, behind_ohm
         used_V, used_ohm = drop_V, line_ohm
         drawn_V, line_ohm = line_of(
             0.0,
@@ -383,7 +300,8 @@ def three_with_rests(
             sums[PRODUCTS],
         )
         last_V, off_V = off_V, drawn_V - used_V
-        if abs(off_V) < SETTLED * emf_V and abs(off_A) < REPEATS * into[JOIN_A]:
+        settled = abs(off_V) < SETTLED * emf_V and abs(bus_off_V) < BUS_SETTLED * emf_V
+        if settled and abs(off_A) < REPEATS * into[JOIN_A]:
             break
         steep = (off_V - last_V) / (used_V - before_V) if drawing > 1 and used_V != before_V else -1.0
         steep = min(max(steep, -20.0), -0.3)

@@ -27,8 +27,16 @@ FOUND_NAMES = (
 )
 FOUND = len(FOUND_NAMES)
 (MEAN, SQUARE, ZENER_A, ZENER_W, DIODES_W, BUS_V2, BUS_MIN, BUS_MAX, LINE_V2, SHAFT_W, SHARE, CORRECTED) = range(FOUND)
-# From where on p is so small that p = exp(z).
-VANISHES = -40.0
+# From where on p is so small that p = exp(z); next to that, to a millionth of an ampere.
+VANISHES, NEXT_TO_NOTHING = -40.0, -12.0
+# How far z may move for p to follow it by a parabola, and how far off that may leave it for one step more to be enough.
+NEARBY, STILL_NEAR = 0.02, 0.3
+# The bus as steps along a wave ask for it: z without current and per ampere, the Zener's amps per p and its saturation
+# current, volts and ohms of battery and loads, what share of more current the Zener takes at most. No amps per p, no
+# Zener.
+Bus = tuple[float, float, float, float, float, float, float]
+# p and z of the current before.
+Near = tuple[float, float]
 
 
 @compiled
@@ -86,6 +94,44 @@ def scale_of(bus_ohm: float, zener_A: float, zener_slope_V: float, zener_ohm: fl
 
 
 @compiled
-def zener_most_A(volts: float, zener_V: float, saturation_A: float, slope_V: float) -> float:
-    """What a Zener carries at most at some volts, its own resistance left out. [A]"""
-    return saturation_A * math.exp(min((volts - zener_V) / slope_V, -VANISHES))
+def bus_of(bus_V: float, bus_ohm: float, zener_V: float, zener_A: float, zener_slope_V: float, zener_ohm: float) -> Bus:
+    """What `bus_near` takes for the bus; no slope, no Zener."""
+    if zener_slope_V <= 0.0:
+        return 0.0, 0.0, 0.0, 0.0, bus_V, bus_ohm, 0.0
+    both_ohm = bus_ohm + zener_ohm
+    none_z = (bus_V - zener_V + both_ohm * zener_A) / zener_slope_V
+    none_z += scale_of(bus_ohm, zener_A, zener_slope_V, zener_ohm)
+    per_p = zener_slope_V / both_ohm
+    return none_z, bus_ohm / zener_slope_V, per_p, zener_A, bus_V, bus_ohm, bus_ohm / both_ohm
+
+
+@compiled
+def bus_near(bus: Bus, near: Near, amps: float) -> tuple[float, float, Near]:
+    """
+    What a Zener takes of a current that comes in, and the slope of that, when `near` is what was found of one not far.
+
+    A wave is asked step by step, so that the root only has to follow it.
+    """
+    z, (p, before_z) = bus[0] + bus[1] * amps, near
+    if z < NEXT_TO_NOTHING:
+        p = math.exp(z)
+    else:
+        fast = 1.0 / (1.0 + p)
+        moved = (z - before_z) * fast
+        p *= 1.0 + moved * (1.0 + 0.5 * moved * fast)
+        if abs(z - before_z) > NEARBY:
+            left = z - p - math.log(p) if p > 0.0 else math.inf
+            if abs(left) > STILL_NEAR:
+                p = wright(z)
+            else:
+                more = p + 1.0
+                twice = 2.0 * more * (more + 2.0 / 3.0 * left)
+                p *= 1.0 + left / more * (twice - left) / (twice - 2.0 * left)
+    return p * bus[2] - bus[3], bus[6] * p / (1.0 + p), (p, z)
+
+
+@compiled
+def bus_first(bus: Bus, amps: float) -> tuple[float, float, Near]:
+    """The same of the first current."""
+    z = bus[0] + bus[1] * amps
+    return bus_near(bus, (wright(z), z), amps)

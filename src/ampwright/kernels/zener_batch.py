@@ -2,7 +2,7 @@
 Diode bridges on a battery with or without a Zener, by the devices' own laws: a machine and a speed a point.
 
 Slower than `bridge.bridge_batch` and closer, and the only batch with a Zener. Three phases that rest part of the time
-give only mean, mean square and heat of the diodes; with a Zener they are not here. This is a loop because branches,
+give only mean, mean square, heat of the diodes, and the Zener's current and heat. This is a loop because branches,
 roots and passes differ from point to point.
 """
 
@@ -14,9 +14,10 @@ from ampwright.kernels.bridge import NOT_HERE, PULSES
 from ampwright.kernels.commuted import ROOM, three_zener
 from ampwright.kernels.compiled import compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
-from ampwright.kernels.own_law import OVER_LINE, with_rests
+from ampwright.kernels.own_law import OVER_LINE, with_rests, zener_with_rests
+from ampwright.kernels.own_sums import HEAT_W, KEPT_ROOM, TAKEN_A, TAKEN_W
 from ampwright.kernels.stepped import single_zener
-from ampwright.kernels.zener import DIODES_W, MEAN, SQUARE
+from ampwright.kernels.zener import DIODES_W, MEAN, SQUARE, ZENER_A, ZENER_W
 
 # Points that a core takes at a time.
 CHUNK = 256
@@ -46,6 +47,7 @@ def zener_batch(
     chunks = (emf_V.size + CHUNK - 1) // CHUNK
     for chunk in numba.prange(chunks):
         room, rests = np.zeros(ROOM + APART), np.zeros(RESTS_FOUND + APART)
+        kept = np.zeros(KEPT_ROOM + APART)
         for k in range(chunk * CHUNK, min((chunk + 1) * CHUNK, emf_V.size)):
             machine = emf_V[k], reactance[k], ohm[k], bus_V[k], bus_ohm[k]
             diode = saturation_A[k], slope_V[k], diode_ohm[k]
@@ -54,10 +56,20 @@ def zener_batch(
                 regime[k] = single_zener(*machine, *diode, *zener, found[k])
             else:
                 regime[k] = three_zener(*machine, *diode, *zener, room, found[k])
-                if regime[k] == NOT_HERE and zener_slope_V[k] == 0.0:
-                    rests[OVER_LINE] = 0.0
+                if regime[k] != NOT_HERE:
+                    continue
+                with_zener = zener_slope_V[k] > 0.0
+                if with_zener:
+                    shape = zener_with_rests(*machine, *diode, *zener, rests, kept)
+                else:
                     shape = with_rests(*machine, *diode, rests)
-                    if shape >= 0 and (shape == 0 or rests[OVER_LINE] > 0.0):
-                        regime[k] = PULSES
-                        found[k, MEAN], found[k, SQUARE] = rests[0], rests[1]
-                        found[k, DIODES_W] = 2.0 * rests[2] * rests[0] + 3.0 * rests[3] * rests[1]
+                if shape == 0 or (shape > 0 and rests[OVER_LINE] > 0.0):
+                    regime[k] = PULSES
+                    found[k, MEAN], found[k, SQUARE] = rests[0], rests[1]
+                    found[k, DIODES_W] = 2.0 * rests[2] * rests[0] + 3.0 * rests[3] * rests[1]
+                    if with_zener:
+                        found[k, ZENER_A], found[k, ZENER_W], found[k, DIODES_W] = (
+                            kept[TAKEN_A],
+                            kept[TAKEN_W],
+                            kept[HEAT_W],
+                        )

@@ -10,19 +10,17 @@ from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.operation.answer import Answer, Heat, State, loses_watts
 from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side, swings_too_far
-from ampwright.operation.rested_wave import rested
+from ampwright.operation.rested_wave import Point, rested
 
 METHOD = "closed form"
-SIDES, LEAST_ERROR_A, CONDUCTS_A, UNTOUCHED_A = 6, 1e-5, 1e-3, 1e-5
-# Of machine, bus, diode; and of the Zener.
-Point = tuple[float, float, float, float, float, float, float, float, float, float, float, float]
+SIDES, LEAST_ERROR_A, CONDUCTS_A = 6, 1e-5, 1e-3
 # Share of the current, of at least 0.5 A, by which a wave may be off, always on and in pulses, and share of what the
 # true laws change in it: 95 of 100 keep it against the transient at a fifth of its step error (tests/bench).
 SHARE_ALWAYS, SHARE_PULSES, SHARE_CORRECTED, SCALE_A = 1.5e-4, 3e-4, 0.1, 0.5
 
 
 def suits(circuit: Circuit) -> bool:
-    """Whether there is a closed form for a circuit; of three phases that rest, only where a Zener is left alone."""
+    """Whether there is a closed form for a circuit."""
     plain = is_plain(circuit) and isinstance(circuit.rectifier, Diode)
     regulator = circuit.regulator
     steady = regulator is None or (isinstance(regulator, Zener) and regulator.ideality > 0.0)
@@ -37,7 +35,7 @@ def solve(circuit: Circuit) -> Answer:
 
     Loads and battery are a straight line about the mean bus volts, drawn anew until it stands; diodes and Zener keep
     their own laws. The error estimate holds what the last drawing changed and what the wave may be off (measured, not
-    derived). OutsideModel where a phase of three rests part of the time and a Zener conducts.
+    derived). OutsideModel where three phases rest part of the time and no sixth of a turn is found that repeats.
     """
     battery = circuit.battery
     if battery is None:
@@ -82,10 +80,7 @@ def _found(circuit: Circuit, side: Side) -> dict[str, float]:
     if circuit.alternator.phases == 1:
         stepped.single_zener(*point, found)
     elif commuted.three_zener(*point, np.zeros(commuted.ROOM), found) == bridge.NOT_HERE:
-        of = rested(circuit, side, point[:8])
-        if isinstance(circuit.regulator, Zener) and zener.zener_most_A(of["bus_max_V"], *point[8:11]) > UNTOUCHED_A:
-            raise OutsideModel("A phase of three rests part of the time while the Zener conducts: no closed form.")
-        return of
+        return rested(circuit, side, point)
     return dict(zip(zener.FOUND_NAMES, found.tolist(), strict=True))
 
 
