@@ -21,7 +21,9 @@ counts = {"plain": 0, "function": 0}
 
 
 class Counted(float):
-    """A number that counts every operation done with it."""
+    """A number that counts what is done with it; numpy leaves operations with its own numbers to it."""
+
+    __array_ufunc__ = None
 
 
 def _counting(name: str) -> Any:
@@ -34,8 +36,9 @@ def _counting(name: str) -> Any:
     return operation
 
 
-for _name in ("add", "radd", "sub", "rsub", "mul", "rmul", "truediv", "rtruediv"):
+for _name in ("add", "radd", "sub", "rsub", "mul", "rmul", "truediv", "rtruediv", "mod", "pow"):
     setattr(Counted, f"__{_name}__", _counting(f"__{_name}__"))
+Counted.__abs__ = lambda self: Counted(float.__abs__(self))  # type: ignore[method-assign]
 Counted.__neg__ = lambda self: Counted(float.__neg__(self))  # type: ignore[method-assign]
 
 

@@ -14,7 +14,7 @@ from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.errors import OutsideModel
 from ampwright.kernels import bridge, rests
 from ampwright.operation import closed, transient
-from ampwright.operation.answer import State, unbalanced_W
+from ampwright.operation.answer import State
 
 SEED = 20261130
 # A machine and a diode's line for the limit cases: EMF, reactance, ohms with the diode's, ohms of the DC side.
@@ -78,8 +78,7 @@ def test_waves_with_rests_agree_with_the_transient(monkeypatch: pytest.MonkeyPat
         assert ours.bus_min_V == pytest.approx(theirs.bus_min_V, abs=0.005)
         for part in ("winding", "rectifier", "battery"):
             assert getattr(ours.heat_W, part) == pytest.approx(getattr(theirs.heat_W, part), rel=0.01, abs=0.010)
-        # physical law: energy; what the EMF gives is off by less than the heat of the parts may be
-        assert abs(unbalanced_W(ours)) < 1e-3 * max(ours.shaft_power_W, 0.1)
+        # The level adds this up from its parts, so energy alone says nothing: second method.
         assert ours.shaft_power_W == pytest.approx(theirs.shaft_power_W, rel=5e-3, abs=0.010)
         assert ours.state is theirs.state
     # what was asked of this level: 0.02 % in the middle, 0.1 % of 95 of 100
@@ -212,12 +211,17 @@ def test_at_the_edge_there_is_an_answer_or_a_sentence(
     )
     edge = replace(circuit, alternator=machine, battery=replace(battery, resistance_ohm=bus_ohm), loads=())
     for rpm in (speed, 1.0, 20_000.0):
+        refused = ""
         try:
             answer = closed.solve(replace(edge, speed_rpm=rpm))
-        except OutsideModel:
+        except OutsideModel as fault:
+            refused = str(fault)
+        if refused:
+            # always on, one may lose watts; only with next to no inductance a wave may be none that was found
+            assert "watts" in refused or inductance == 0.001
             continue
         numbers = [each for each in (*vars(answer).values(), *vars(answer.heat_W).values()) if isinstance(each, float)]
         assert np.isfinite(numbers).all()
         assert answer.rectified_current_A >= 0.0
-        # physical law: energy
-        assert abs(unbalanced_W(answer)) <= 1e-3 * max(answer.shaft_power_W, 0.1)
+        # limit case: no machine gives more than into a short
+        assert answer.rectified_current_A <= 3.0 / pi * float(machine.emf_Vs) / float(machine.inductance_H)

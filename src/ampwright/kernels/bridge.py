@@ -15,7 +15,7 @@ import numba
 from ampwright.kernels.compiled import compiled, compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
 from ampwright.kernels.lines import LN2, SLOPE_AT_NONE, SLOPE_BY_PEAK
-from ampwright.kernels.own_law import with_rests
+from ampwright.kernels.own_law import OVER_LINE, with_rests
 
 IDLE, PULSES, ALWAYS_ON, NOT_HERE = 0, 1, 2, 3
 # What is found of a point: mean, mean square, drop and resistance of a diode's line, length; then the wave's own parts.
@@ -308,7 +308,9 @@ def three_phase(
         )
         if mean <= 0.0:
             shape = with_rests(emf_V, reactance, ohm, bus_V, bus_ohm, saturation_A, slope_V, diode_ohm, into)
-            return PULSES if shape > 0 else (IDLE if shape == 0 else NOT_HERE)
+            if shape < 0 or (shape > 0 and into[OVER_LINE] <= 0.0):
+                return NOT_HERE
+            return PULSES if shape > 0 else IDLE
         on_A = 2.0 * mean / 3.0
         peaked = max(square / (on_A * on_A) - 1.0, 0.0)
         mean_V, drop_V, line_ohm = redrawn(slope_V, diode_ohm, log_mean, on_A, peaked)

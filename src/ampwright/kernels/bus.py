@@ -34,8 +34,8 @@ CIRCUIT = np.dtype(
         *((name, np.int64) for name in ("lines", "coils", "lamps", "zener", "most_steps")),
         *((name, np.float64) for name in ("electrical_rad_s", "pole_pairs", "ramp_s")),
         *((name, np.float64) for name in ("emf_Vs", "ohm", "henry", "per_henry")),
-        # A diode: drop + slope ln(1 + i / saturation) + i ohm; below `foot_A` that law as a cubic about it.
-        *((name, np.float64) for name in ("drop_V", "slope_V", "per_saturation_A", "diode_ohm")),
+        # A diode: slope ln(1 + i / saturation) + i ohm.
+        *((name, np.float64) for name in ("slope_V", "per_saturation_A", "diode_ohm")),
         # Below a foot its law is a cubic: a low foot where a line begins gently, a high one where it falls or turns.
         *((name, np.float64) for name in ("low_foot_A", "high_foot_A")),
         *((name, np.float64) for name in ("start_V", "per_farad", "esr_ohm")),

@@ -1,7 +1,7 @@
 """
 One explicit step of a circuit that nothing switches: its slopes, its error, and its states after any first part of it.
 
-The numbers are those of `explicit`. This is a loop because each slope rests on those before it.
+The numbers are those of `explicit_pair`. This is a loop because each slope rests on those before it.
 """
 
 from ampwright.kernels.bus import count_states, find_slopes

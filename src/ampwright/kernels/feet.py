@@ -20,7 +20,7 @@ def diode_drop(circuit: Row, walk: Row, line: int, amps: float) -> float:
     foot_A = walk.foot_A[line]
     if amps >= foot_A:
         junction_V = circuit.slope_V * math.log(1.0 + amps * circuit.per_saturation_A)
-        return circuit.drop_V + junction_V + circuit.diode_ohm * amps
+        return junction_V + circuit.diode_ohm * amps
     below = max(amps, 0.0) / foot_A - 1.0
     junction_V = circuit.slope_V * below * (1.0 - below * (walk.foot_bend[line] - below * walk.foot_cubic[line]))
     return walk.foot_V[line] + junction_V + circuit.diode_ohm * max(amps, 0.0)
@@ -50,7 +50,7 @@ def set_end_foot(circuit: Row, walk: Row, line: int) -> None:
 @compiled
 def foot_drop(circuit: Row, foot_A: float) -> float:
     """Volts of a diode at its foot, without its resistance."""
-    return circuit.drop_V + circuit.slope_V * math.log(1.0 + foot_A * circuit.per_saturation_A)
+    return circuit.slope_V * math.log(1.0 + foot_A * circuit.per_saturation_A)
 
 
 @compiled

@@ -4,6 +4,7 @@ One stretch between two events of a single-phase machine with a switching regula
 Angles are electrical radians. The winding current is u = s A sin(theta - lag) - c + K exp(-a (theta - start)), and the
 comparator's lagged volts follow it in closed form too; where the stretch ends is one root. Its mean, mean square and
 power follow from its ends: the differential equation, integrated against 1, sin, cos and u.
+Its roots are loops because each try rests on the last.
 """
 
 import math
@@ -12,6 +13,7 @@ from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Row
 from ampwright.kernels.lines import LN2
 
+THYRISTOR_SHUNT, MOSFET_SHUNT, THYRISTOR_SERIES = 0, 1, 2
 OFF, BRIDGE, SHORT = 0, 1, 2
 NOT_COUNTING, ALIKE, SMOOTH = 0, 1, 2
 MOST_ROOT_STEPS, MOST_PEAK_STEPS, POINTS = 60, 8, 8

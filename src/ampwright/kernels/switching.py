@@ -15,11 +15,14 @@ from ampwright.kernels.lines import line_of
 from ampwright.kernels.stretches import (
     ALIKE,
     BRIDGE,
+    MOSFET_SHUNT,
     NOT_COUNTING,
     OFF,
     SHORT,
     SMOOTH,
     TAIL,
+    THYRISTOR_SERIES,
+    THYRISTOR_SHUNT,
     add_logarithms,
     add_stretch,
     both_at,
@@ -31,7 +34,6 @@ from ampwright.kernels.stretches import (
     turned_at,
 )
 
-THYRISTOR_SHUNT, MOSFET_SHUNT, THYRISTOR_SERIES = 0, 1, 2
 NO_EVENT, EMPTY, TURNED = 0, 1, 2
 TOO_MANY, LOCKED, UNLOCKED, NEVER_SETS = 0, 1, 2, 3
 # A pulse may start again only with some push, or the loop could stand still at the border.

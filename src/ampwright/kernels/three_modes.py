@@ -4,7 +4,8 @@ What conducts of a three-phase machine with a switching regulator, and the close
 A line is off, conducts up to the bus, down from DC minus through its lower diode, or is shorted to DC minus. While
 three lines conduct their currents, which sum to nothing, are two independent ones along the axes of a symmetric
 matrix; while two conduct it is one. Each is a sine, a constant and a fading exponential. A table holds, for every way
-in which the lines can conduct, all that does not depend on where it began.
+in which the lines can conduct, all that does not depend on where it began. Loops over three lines and two currents,
+which are part of that of `three_switching`.
 """
 
 import math
@@ -13,10 +14,10 @@ import numpy as np
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
+from ampwright.kernels.stretches import MOSFET_SHUNT, THYRISTOR_SERIES, THYRISTOR_SHUNT
 
 OFF, UP, DOWN, SHORT = 0, 1, 2, 3
 ALL_SHORT = SHORT * (1 + 4 + 16)
-THYRISTOR_SHUNT, MOSFET_SHUNT, THYRISTOR_SERIES = 0, 1, 2
 # Columns of the table: how many currents, their axes over the lines, ohms, volts, and what the EMF gives along them;
 # of each line and of the bus the sine, the cosine and the constant; fading over one step; the lag's answers.
 COUNT, AXIS, OHM, VOLTS, WITH_SINE, WITH_COSINE = 0, 1, 7, 9, 11, 13

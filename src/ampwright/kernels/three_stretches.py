@@ -2,13 +2,14 @@
 One stretch between two events of a three-phase machine with a switching regulator, in closed form.
 
 A stretch is searched for its end by steps on a fixed grid of angles, where sines and fadings are known beforehand; an
-event inside a step is found by Newton's method.
+event inside a step is found by Newton's method. It is a loop because each step asks what the last one left.
 """
 
 import math
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
+from ampwright.kernels.stretches import MOSFET_SHUNT, NOT_COUNTING
 from ampwright.kernels.three_modes import (
     ALL_SHORT,
     BUS_COSINE,
@@ -22,7 +23,6 @@ from ampwright.kernels.three_modes import (
     LAG_COSINE,
     LAG_GAIN,
     LAG_SINE,
-    MOSFET_SHUNT,
     NO_CURRENT_A,
     OFF,
     OHM,
@@ -39,7 +39,7 @@ from ampwright.kernels.three_modes import (
     pair_begins_V,
     start_mode,
 )
-from ampwright.kernels.three_sums import NOT_COUNTING, add_samples, add_stretch
+from ampwright.kernels.three_sums import add_samples, add_stretch
 
 NO_EVENT, EMPTY, STARTED, TURNED = 0, 1, 2, 3
 # An off line begins where its push is known to so many volts, or its angle so closely.

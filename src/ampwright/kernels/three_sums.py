@@ -2,7 +2,7 @@
 What a stretch adds to the sums of a three-phase machine with a switching regulator.
 
 Means, mean squares and powers follow from the ends of the stretch; logarithms for the devices' lines and volts between
-lines are taken at points of it.
+lines are taken at points of it: a loop over few lines and points, which is part of that of `three_switching`.
 """
 
 import math
@@ -10,13 +10,13 @@ import math
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats, Row
 from ampwright.kernels.lines import LN2
+from ampwright.kernels.stretches import MOSFET_SHUNT, SMOOTH
 from ampwright.kernels.three_modes import (
     AXIS,
     COS_LINE,
     COSINE,
     COUNT,
     DOWN,
-    MOSFET_SHUNT,
     OFF,
     OHM,
     SHORT,
@@ -32,7 +32,6 @@ from ampwright.kernels.three_modes import (
     line_volts,
 )
 
-NOT_COUNTING, ALIKE, SMOOTH = 0, 1, 2
 # Points a sixth of a turn at which logarithms, and volts between lines, are taken.
 POINTS_A_SIXTH, NEARLY_ZERO_A = 5.0, 1e-3
 
@@ -142,7 +141,7 @@ def add_samples(point: Row, walk: Row, row: Floats, sums: Row, end: float) -> No
 
 @compiled
 def note_bus(walk: Row, sums: Row) -> None:
-    """Greatest current into the bus so far."""
+    """Greatest and least current into the bus so far."""
     bus_A = 0.0
     for k in range(3):
         if line_state(walk.mode, k) == UP:

@@ -12,6 +12,14 @@ import numba
 from ampwright.kernels.compiled import compiled, compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Row, Whole
 from ampwright.kernels.lines import line_of
+from ampwright.kernels.stretches import (
+    ALIKE,
+    MOSFET_SHUNT,
+    NOT_COUNTING,
+    SMOOTH,
+    THYRISTOR_SERIES,
+    THYRISTOR_SHUNT,
+)
 from ampwright.kernels.switching import (
     CLEARLY_V,
     FIT_EDGES,
@@ -31,18 +39,8 @@ from ampwright.kernels.switching import (
     TOO_MANY,
     UNLOCKED,
 )
-from ampwright.kernels.three_modes import (
-    MOSFET_SHUNT,
-    STEP,
-    THYRISTOR_SERIES,
-    THYRISTOR_SHUNT,
-    TURN,
-    forget_modes,
-    next_mode,
-    start_mode,
-)
+from ampwright.kernels.three_modes import STEP, TURN, forget_modes, next_mode, start_mode
 from ampwright.kernels.three_stretches import LEAST_PUSH_V, TURNED, stretch
-from ampwright.kernels.three_sums import ALIKE, NOT_COUNTING, SMOOTH
 
 UPPER, LOWER, SHORTING = 0, 1, 2
 # Three phases show a device's whole wave sooner than one: half turns that settle before

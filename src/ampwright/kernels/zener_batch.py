@@ -10,7 +10,7 @@ import numba
 import numpy as np
 
 from ampwright.kernels.bridge import FOUND as RESTS_FOUND
-from ampwright.kernels.bridge import NOT_HERE, PULSES
+from ampwright.kernels.bridge import IDLE, NOT_HERE, PULSES
 from ampwright.kernels.commuted import ROOM, three_zener
 from ampwright.kernels.compiled import compiled_for_all_cores
 from ampwright.kernels.elements import Floats, Whole
@@ -64,7 +64,7 @@ def zener_batch(
                 else:
                     shape = with_rests(*machine, *diode, rests)
                 if shape == 0 or (shape > 0 and rests[OVER_LINE] > 0.0):
-                    regime[k] = PULSES
+                    regime[k] = PULSES if shape > 0 else IDLE
                     found[k, MEAN], found[k, SQUARE] = rests[0], rests[1]
                     found[k, DIODES_W] = 2.0 * rests[2] * rests[0] + 3.0 * rests[3] * rests[1]
                     if with_zener:

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import Enum
 
-# A fast level's answer that misses a larger share of its power than this is none; 0.1 % is asked of every answer.
-MOST_UNBALANCED, LEAST_SIZE_W = 5e-4, 1.0
+# A fast level's answer that misses a larger share of its power than this is none; 0.1 % is what any may miss.
+MOST_UNBALANCED, LEAST_SIZE_W = 8e-4, 1.0
 
 
 class State(Enum):
@@ -47,7 +47,7 @@ def total_W(heat: Heat) -> float:
 @dataclass(frozen=True)
 class Answer:
     """
-    Means over the span, weighted as the span says; extremes as they were at the ends of steps.
+    Means over the span, weighted as the span says; extremes of the bus as each level sees them.
 
     `battery_current_A` is positive while charging. Energy: shaft = load + battery_stored + all heat + stored_change,
     where shaft is the power into the EMF and stored_change what capacitor, coils and windings take up.
@@ -82,6 +82,6 @@ def unbalanced_W(answer: Answer) -> float:
 
 
 def loses_watts(answer: Answer) -> bool:
-    """Whether an answer misses more of its power, of at least 1 W, than half of what any may."""
+    """Whether more than 0.08 % of an answer's power, of at least 1 W, is not accounted for."""
     size_W = max(answer.shaft_power_W, abs(answer.load_power_W), abs(answer.battery_stored_W), LEAST_SIZE_W)
     return abs(unbalanced_W(answer)) > MOST_UNBALANCED * size_W

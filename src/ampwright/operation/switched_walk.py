@@ -129,7 +129,7 @@ def regulator_of(circuit: Circuit) -> Switching:
 
 def fill(circuit: Circuit, side: Side, point: Row) -> None:
     """Fill in machine, comparator, devices and first lines, as of half sines of a few amps."""
-    from ampwright.kernels import switching as kernel
+    from ampwright.kernels import stretches as kernel
 
     machine, regulator = circuit.alternator, regulator_of(circuit)
     speed = float(electrical_speed_rad_s(machine.pole_pairs, circuit.speed_rpm))

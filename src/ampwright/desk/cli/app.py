@@ -215,6 +215,8 @@ def wave(
     if to is not None:
         case.write_wave(found, title, to)
         typer.echo(f"Wave written to {to}.", err=json)
+        if not json:
+            show.cautions(Console(highlight=False), warned)
 
 
 @app.command()
