@@ -48,9 +48,11 @@ def solve(circuit: Circuit) -> Answer:
         mean_V = side.bus_V + side.bus_ohm * (of["mean_A"] - of["zener_A"])
         if swings_too_far(circuit, mean_V, of["bus_V2"]):
             raise OutsideModel("The bus swings too far for the lamps to be known by its mean.")
-        if moved_A < LEAST_ERROR_A or not circuit.loads:
-            break
         drawn = dc_side(circuit, mean_V, of["bus_V2"])
+        # Loads may be off their line also where no current comes in.
+        off_line_A = abs((mean_V - drawn.bus_V) / drawn.bus_ohm - (of["mean_A"] - of["zener_A"]))
+        if max(moved_A, off_line_A) < LEAST_ERROR_A or not circuit.loads:
+            break
     answer = _answer(circuit, side, of, moved_A if circuit.loads else 0.0)
     if loses_watts(answer):
         raise OutsideModel("The closed form lost too many watts of this circuit.")
