@@ -177,6 +177,8 @@ def top_of_sensed(point: Row, walk: Row, end: float) -> float:
     over_low, over_high = over_sensed(point, walk, low), over_sensed(point, walk, high)
     if over_low <= 0.0:
         return low
+    if over_high >= 0.0:
+        return high
     for _ in range(MOST_ROOT_STEPS):
         angle = high - over_high * (high - low) / (over_high - over_low)
         over = over_sensed(point, walk, angle)
