@@ -154,3 +154,34 @@ def test_a_kick_says_which_spark_fires_and_what_was_assumed() -> None:
     # energy of an inductor: W = L i^2 / 2 (physical law)
     assert found["kick"]["needed_A"] == pytest.approx((2 * 0.020 / POINTS["inductance_H"]) ** 0.5, rel=1e-5)
     assert run("kick", "-", typed=json.dumps(EXAMPLE)).returncode == 1
+
+
+def shown(document: Any) -> str:
+    return " ".join(run("circuit", "-", typed=json.dumps(document)).stdout.split())
+
+
+def test_the_text_prints_the_cautions_that_a_circuit_calls_for() -> None:
+    plain = shown(EXAMPLE)
+    assert "Battery earth lead off first" in plain
+    assert "An unplugged stator gives over 50 V AC" in plain
+    assert "A battery the wrong way round" not in plain
+    reversed_battery = EXAMPLE | {"battery": EXAMPLE["battery"] | {"reversed": True}}
+    assert "A battery the wrong way round" in shown(reversed_battery)
+    bare = shown(without(EXAMPLE, "battery", "regulator"))
+    assert "With neither battery nor capacitor the bus rises" in bare
+    shorted = {"kind": "shorted turns", "phase": 1, "share": 0.3, "ohm": 0.01}
+    sick = EXAMPLE | {"generator": EXAMPLE["generator"] | {"faults": [shorted]}}
+    assert "A shorted or leaking winding" in shown(sick)
+    assert "A dynamo takes its polarity" in shown(DYNAMO)
+
+
+def test_the_text_shows_every_part_that_gets_warm() -> None:
+    found = answers(DYNAMO)
+    assert found["heat_W"]["field"] > 1.0
+    assert f"{found['heat_W']['field']:.3f} W" in shown(DYNAMO)
+
+
+def test_an_empty_list_is_no_circuit() -> None:
+    done = run("circuit", "-", typed="[]")
+    assert done.returncode == 1
+    assert "empty list" in done.stderr

@@ -29,6 +29,8 @@ class Solved:
 def open_circuits(path: str) -> tuple[list[Any], bool]:
     """The circuits of a JSON file, and whether it holds a list of them."""
     document = read_json(path)
+    if document == []:
+        raise BadReading(f"{path} holds an empty list. Put a circuit in.")
     return (document, True) if isinstance(document, list) else ([document], False)
 
 

@@ -20,12 +20,19 @@ _HEAT = {
     "zener": "Zener",
     "battery": "battery resistance",
     "capacitor": "capacitor",
+    "lead": "leads and joints",
+    "leak": "leaks and shorts",
+    "iron": "iron",
+    "field": "field, its contact and resistor",
+    "interrupted": "where a current was cut off",
 }
 # One circuit is solved before anyone could read a bar.
 _WORTH_A_BAR = 20
 _A_MOMENT_S = 2.0
 _WAITING = "Working. The first circuit of a kind takes up to half a minute, once"
-_LEAST_SHOWN_W = 5e-4
+_LEAST_SHOWN_W, _LEAST_STORED_W = 5e-4, 5e-3
+# Nobody reads less than this, nor a zero with a minus before it.
+_LEAST_OFF_A, _NOTHING = 1e-5, 5e-4
 
 
 @contextmanager
@@ -81,26 +88,35 @@ def _in_words(answer: Any) -> str:
     return f"{answer.state.value}{settled}, by {answer.method}"
 
 
+def _plain(value: float) -> float:
+    return 0.0 if abs(value) < _NOTHING else value
+
+
 def _table(answer: Any) -> Table:
     table = Table(box=None, show_header=False, padding=(0, 2))
     table.add_column(justify="left")
     table.add_column(justify="right")
     table.add_column()
     amps = answer.battery_current_A
-    table.add_row("into the battery", f"{amps:.3f} A", f"± {answer.error_estimate_A:.1g} A" if amps else "")
+    if amps != 0.0:
+        table.add_row("into the battery", f"{amps:.3f} A", "")
     if answer.band_A is not None:
         table.add_row("  its neighbours", f"{answer.band_A[0]:.3f} to {answer.band_A[1]:.3f} A", "")
-    table.add_row("rectified", f"{answer.rectified_current_A:.3f} A", "")
+    off = f"± {max(answer.error_estimate_A, _LEAST_OFF_A):.1g} A"
+    table.add_row("rectified", f"{_plain(answer.rectified_current_A):.3f} A", off)
     table.add_row("loads and ignition", f"{answer.load_current_A:.3f} A", f"{answer.load_power_W:.2f} W")
-    bus = f"{answer.bus_min_V:.3f} to {answer.bus_max_V:.3f} V"
+    bus = f"{_plain(answer.bus_min_V):.3f} to {answer.bus_max_V:.3f} V"
     table.add_row("bus", f"{answer.bus_mean_V:.3f} V", bus)
     table.add_row("stator", f"{answer.stator_current_rms_A:.3f} A rms", f"{answer.line_voltage_rms_V:.2f} V rms")
     for name, words in _HEAT.items():
-        watts = getattr(answer.heat_W, name)
+        watts = getattr(answer.heat_W, name) or 0.0
         if abs(watts) > _LEAST_SHOWN_W:
             table.add_row(f"heat, {words}", f"{watts:.3f} W", "")
-    table.add_row("stored in the battery", f"{answer.battery_stored_W:.2f} W", "")
-    table.add_row("from the shaft", f"{answer.shaft_power_W:.2f} W", "")
+    if answer.battery_stored_W != 0.0:
+        table.add_row("stored in the battery", f"{answer.battery_stored_W:.2f} W", "")
+    if abs(answer.stored_change_W) > _LEAST_STORED_W:
+        table.add_row("taken up by the rest", f"{answer.stored_change_W:.2f} W", "")
+    table.add_row("from the shaft", f"{_plain(answer.shaft_power_W):.2f} W", "")
     for number, (spark_A, spark_V) in enumerate(
         zip(answer.spark_current_A or (), answer.bus_at_spark_V or (), strict=True), start=1
     ):
