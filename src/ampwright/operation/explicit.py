@@ -26,7 +26,7 @@ FOOT_A, HIGH_FOOT_SHARE = 2e-2, 4e-3
 CONDUCTS_A, REPEATS, REPEATS_V = 1e-3, 4e-4, 0.01
 # Share of the current, of at least 0.5 A, that feet and bus may cost; most random circuits are nearer (tests/bench).
 SHARE, SCALE_A = 1.1e-4, 0.5
-BELOW_FOOT_A = 1.2e-3
+BELOW_FOOT_A, TRICKLE_A = 1.2e-3, 1e-4
 
 
 @dataclass(frozen=True)
@@ -226,7 +226,7 @@ def _error_A(circuit: Circuit, span: Span, doubt_A_s: float, dc_A: float) -> flo
     fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
     kept_s = min(fades_s, 0.5 * span.period_s)
     # What flows below the foot is not known well.
-    below_A = BELOW_FOOT_A if abs(dc_A) < FOOT_A else 0.0
+    below_A = min(BELOW_FOOT_A, 2.0 * abs(dc_A) + TRICKLE_A) if abs(dc_A) < FOOT_A else 0.0
     return doubt_A_s * kept_s + SHARE * max(abs(dc_A), SCALE_A) + below_A
 
 
