@@ -20,8 +20,10 @@ from ampwright.electrics.circuit import (
     Circuit,
     CoilIgnition,
     FieldWinding,
+    MosfetShunt,
     PulsedIgnition,
     Resistor,
+    Sensing,
     Start,
     Winding,
     WindingFault,
@@ -183,6 +185,17 @@ def test_a_wave_has_the_answer_s_own_means() -> None:
     assert np.trapezoid(traces["bus"], found.time_s) / span_s == pytest.approx(answer.bus_mean_V, rel=1e-3)
     squares = np.trapezoid(traces["phase 1"] ** 2, found.time_s) / span_s
     assert sqrt(squares) == pytest.approx(answer.stator_current_rms_A, rel=5e-3)
+
+
+def test_a_wave_shows_where_the_current_of_a_line_goes() -> None:
+    shunt = MosfetShunt(Sensing(14.1, 0.2, 0.002), 0.01)
+    machine = Alternator(3, 3, 0.03, 0.4, 2.0e-3)
+    found = wave(Circuit(3000.0, machine, Diode(1e-7, 1.8, 0.01), shunt, Battery(13.95, 0.05)), 4.0)
+    traces = {trace.name: trace.values for trace in found.traces}
+    assert np.abs(traces["MOSFET, line 1"]).max() > 5.0
+    # physical law: what comes in at a line goes on by its two diodes or its MOSFET
+    out_A = traces["MOSFET, line 1"] + traces["plus diode, line 1"] - traces["minus diode, line 1"]
+    assert traces["phase 1"] == pytest.approx(out_A, abs=1e-3)
 
 
 def test_the_smallest_capacitor_starts_it_and_a_smaller_one_does_not() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 from ampwright.electrics.circuit import Circuit, sensing_of
 from ampwright.electrics.network import FRAME, Network
 from ampwright.errors import OutsideModel
-from ampwright.kernels.elements import Floats
+from ampwright.kernels.elements import Floats, Whole
 from ampwright.operation import transient
 from ampwright.operation.span import Span, span_of
 
@@ -64,14 +64,24 @@ def _traces(circuit: Circuit, laid_out: Network, rows: Floats) -> list[Trace]:
     if sensing is not None:
         traces.append(Trace(BUS, "sensed", rows[:, 2]))
     for k, name in enumerate(laid_out.names["device"]):
-        ends = [_name(laid_out, int(node)) for node in parts.device_node[k]]
-        line = next((end.removeprefix("box ") for end in ends if end.startswith("box line")), None)
-        traces.append(Trace(DEVICES, name if line is None else f"{name}, {line}", rows[:, at + k]))
+        traces.append(Trace(DEVICES, _at_line(laid_out, name, parts.device_node[k]), rows[:, at + k]))
+    for k, name in enumerate(laid_out.names["ohmic"]):
+        if name == "mosfet":
+            first, second = (_node(volts, laid_out, int(node)) for node in parts.ohmic_node[k])
+            amps = (first - second) * float(parts.ohmic_S[k]) * rows[:, 1]
+            traces.append(Trace(DEVICES, _at_line(laid_out, "MOSFET", parts.ohmic_node[k]), amps))
     at += int(parts.devices)
     traces += [Trace(IGNITION, f"coil {k + 1}", rows[:, at + k]) for k in range(int(parts.coils))]
     if sensing is not None:
         traces.append(Trace(GATE, "set", rows[:, 1]))
     return traces
+
+
+def _at_line(laid_out: Network, name: str, nodes: Whole) -> str:
+    """Name of a device with the line that it hangs on, where it does."""
+    ends = [_name(laid_out, int(node)) for node in nodes]
+    line = next((end.removeprefix("box ") for end in ends if end.startswith("box line")), None)
+    return name if line is None else f"{name}, {line}"
 
 
 def _node(volts: dict[str, Floats], laid_out: Network, index: int) -> Floats:
