@@ -18,7 +18,7 @@ from ampwright.kernels import bridge, commuted, own_law, own_sums, zener
 from ampwright.kernels.rests import PULSED, RESTED, UNBROKEN
 from ampwright.kernels.zener_batch import zener_batch
 from ampwright.operation import closed, transient
-from ampwright.operation.answer import Answer, State, unbalanced_W
+from ampwright.operation.answer import Answer, State
 from ampwright.operation.dc_side import dc_side
 
 SEED, COUNT = 20261202, 110
@@ -93,10 +93,9 @@ def test_every_part_of_the_answer_agrees_with_the_transient() -> None:
         assert ours.state is theirs.state
 
 
-def test_no_watt_is_lost() -> None:
-    # physical law: the EMF's work is what parts, loads and battery take; the work itself by the second method
+def test_the_shaft_power_is_that_of_the_transient() -> None:
+    # the level adds it up from its parts, so energy alone says nothing: second method
     for _, ours, theirs in solved():
-        assert abs(unbalanced_W(ours)) < 1e-3 * max(ours.shaft_power_W, 0.1)
         assert ours.shaft_power_W == pytest.approx(theirs.shaft_power_W, rel=5e-3, abs=HEAT_W)
 
 
@@ -285,6 +284,5 @@ def test_at_the_edge_there_is_an_answer_or_a_sentence(
         numbers = [each for each in (*vars(answer).values(), *vars(answer.heat_W).values()) if isinstance(each, float)]
         assert all(isfinite(each) for each in numbers)
         assert answer.rectified_current_A >= 0.0
-        # physical law: energy; where three always conduct another form answers, which has its own tests
-        if rests(replace(edge, speed_rpm=rpm)):
-            assert abs(unbalanced_W(answer)) <= 1e-3 * max(answer.shaft_power_W, answer.heat_W.zener, 0.1)
+        # limit case: no machine gives more than into a short
+        assert answer.rectified_current_A <= 3.0 / pi * float(machine.emf_Vs) / float(machine.inductance_H)

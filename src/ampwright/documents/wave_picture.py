@@ -160,7 +160,7 @@ def _panel(picture: WavePicture, panel: str, lines: list[Line], width_px: int, *
                 "field": "value",
                 "type": "quantitative",
                 "title": panel,
-                "axis": {"tickCount": 2 if gate else 6},
+                "axis": {"values": [0, 1], "labelExpr": "datum.value ? 'set' : 'clear'"} if gate else {"tickCount": 6},
                 "scale": {"zero": False},
             },
             "color": {

@@ -236,7 +236,7 @@ THREE_WALK = np.dtype(
         *((name, np.int64) for name in ("mode", "gate", "counting")),
         ("latched", np.int64, (3,)),
         *((name, np.float64) for name in ("angle", "sensed_V", "sin_now", "cos_now", "least_V")),
-        *((name, np.float64) for name in ("from_angle", "from_V", "lag_own_V")),
+        *((name, np.float64) for name in ("from_angle", "lag_own_V")),
         *((name, np.float64, (3,)) for name in ("amps", "amps_then", "amps_there", "emf", "volts")),
         ("free_A", np.float64, (2, 3)),
         *((name, np.float64, (2,)) for name in ("bus_free_A", "mean_A", "square_A2", "with_sine", "with_cosine")),

@@ -236,7 +236,7 @@ def first_pair(point: Row, walk: Row) -> int:
 def start_mode(point: Row, walk: Row, mode: int) -> None:
     """Fading parts of the currents, and of the lagged volts, from where the walk stands."""
     row = mode_row(point, mode)
-    walk.mode, walk.from_angle, walk.from_V = mode, walk.angle, walk.sensed_V
+    walk.mode, walk.from_angle = mode, walk.angle
     walk.bus_free_A[0], walk.bus_free_A[1] = 0.0, 0.0
     lagged_A = row[LAG_SINE] * walk.sin_now - row[LAG_COSINE] * walk.cos_now - row[BUS_STEADY]
     for j in range(2):

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import Enum
 
+# An error is counted as a share of the rectified current, or of this where that is less; less than that is none.
+SCALE_A, CONDUCTS_A = 0.5, 1e-3
 # A fast level's answer that misses a larger share of its power than this is none; 0.1 % is what any may miss.
 MOST_UNBALANCED, LEAST_SIZE_W = 8e-4, 1.0
 

@@ -6,12 +6,10 @@ from dataclasses import replace
 from ampwright.electrics.circuit import Circuit, Regulator, Zener, sensing_of
 from ampwright.errors import OutsideModel
 from ampwright.operation import closed, explicit, switched, transient
-from ampwright.operation.answer import Answer
+from ampwright.operation.answer import SCALE_A, Answer
 
 # A switching regulator locks to whole half-cycles, and its neighbours can lock elsewhere.
 BAND_SET_V, BAND_INDUCTANCE = (-0.002, 0.0, 0.002), (0.999, 1.0, 1.001)
-# An error is counted as a share of the rectified current, or of this where that is less.
-SCALE_A = 0.5
 # A switching regulator's own neighbours, a millivolt away, differ by more than any level errs.
 SWITCHING_TIMES = 4.0
 

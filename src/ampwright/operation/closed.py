@@ -8,15 +8,15 @@ from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Circuit, Zener, is_plain
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
-from ampwright.operation.answer import Answer, Heat, State, loses_watts
-from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side, swings_too_far
+from ampwright.operation.answer import CONDUCTS_A, SCALE_A, Answer, Heat, State, loses_watts
+from ampwright.operation.dc_side import LEAST_OHM, Side, battery_share, dc_side, swings_too_far
 from ampwright.operation.rested_wave import Point, rested
 
 METHOD = "closed form"
-SIDES, LEAST_ERROR_A, CONDUCTS_A = 6, 1e-5, 1e-3
+SIDES, LEAST_ERROR_A = 6, 1e-5
 # Share of the current, of at least 0.5 A, by which a wave may be off, always on and in pulses, and share of what the
 # true laws change in it: 95 of 100 keep it against the transient at a fifth of its step error (tests/bench).
-SHARE_ALWAYS, SHARE_PULSES, SHARE_CORRECTED, SCALE_A = 1.5e-4, 3e-4, 0.1, 0.5
+SHARE_ALWAYS, SHARE_PULSES, SHARE_CORRECTED = 1.5e-4, 3e-4, 0.1
 
 
 def suits(circuit: Circuit) -> bool:
@@ -87,16 +87,12 @@ def _found(circuit: Circuit, side: Side) -> dict[str, float]:
 
 
 def _answer(circuit: Circuit, side: Side, of: dict[str, float], moved_A: float) -> Answer:
-    machine, battery = circuit.alternator, circuit.battery
-    if battery is None:
-        raise OutsideModel("There is a closed form only with a battery.")
+    machine = circuit.alternator
     mean_A, zener_A, spread_V2 = of["mean_A"], of["zener_A"], of["bus_V2"]
     mean_V = float(side.bus_V + side.bus_ohm * (mean_A - zener_A))
-    ohm = max(battery.resistance_ohm, LEAST_OHM)
-    battery_A = (mean_V - battery.emf_V) / ohm
+    battery_A, battery_W = battery_share(circuit, mean_V, spread_V2)
     load_A = mean_A - zener_A - battery_A if circuit.loads else 0.0
     winding_W = float(machine.phases) * float(machine.resistance_ohm) * of["square_A2"]
-    battery_W = ((mean_V - battery.emf_V) ** 2 + spread_V2) / ohm
     return Answer(
         battery_current_A=battery_A,
         rectified_current_A=mean_A,
@@ -108,7 +104,7 @@ def _answer(circuit: Circuit, side: Side, of: dict[str, float], moved_A: float) 
         line_voltage_rms_V=sqrt(of["line_V2"]),
         heat_W=Heat(winding_W, of["diodes_W"], 0.0, 0.0, of["zener_W"], battery_W, 0.0),
         load_power_W=load_A * mean_V + side.load_S * spread_V2,
-        battery_stored_W=battery.emf_V * battery_A,
+        battery_stored_W=circuit.battery.emf_V * battery_A if circuit.battery is not None else 0.0,
         stored_change_W=0.0,
         shaft_power_W=of["shaft_W"],
         state=_state(circuit, mean_A, zener_A),

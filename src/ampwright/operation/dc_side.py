@@ -52,3 +52,12 @@ def swings_too_far(circuit: Circuit, mean_V: float, spread_V2: float) -> bool:
     """Whether the bus moves too far for lamps to be known by its mean and variance."""
     lamps = any(not isinstance(load, Resistor) for load in circuit.loads)
     return lamps and (mean_V <= 0.0 or spread_V2 > (WIDE * mean_V) ** 2)
+
+
+def battery_share(circuit: Circuit, mean_V: float, spread_V2: float) -> tuple[float, float]:
+    """Mean current into the battery, and the heat in its resistance, by mean and variance of the bus. [A, W]"""
+    battery = circuit.battery
+    if battery is None:
+        raise ValueError("there is no battery")
+    ohm, over_V = max(battery.resistance_ohm, LEAST_OHM), mean_V - battery.emf_V
+    return over_V / ohm, (over_V**2 + spread_V2) / ohm

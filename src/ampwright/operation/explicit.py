@@ -10,22 +10,21 @@ from ampwright.electrics.circuit import Circuit, CoilIgnition, PulsedIgnition, R
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V, Diode
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import COILS, LAMPS, Floats, Row, rows
-from ampwright.operation.answer import Answer, Heat, State, loses_watts
+from ampwright.operation.answer import CONDUCTS_A, SCALE_A, Answer, Heat, State, loses_watts
 from ampwright.operation.dc_side import LEAST_OHM
-from ampwright.operation.span import Span, most_sparks, span_of
+from ampwright.operation.span import CAPACITOR_REPEATS_V, Span, most_sparks, repeats_within_A, short_circuit_A, span_of
 
 METHOD = "explicit steps"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
-STEP_SHARE, STEP_V, LEAST_SCALE_A = 6e-6, 6e-5, 1.0
+STEP_SHARE, STEP_V = 6e-6, 6e-5
 # On a battery pulses can be small and short, and each has its error: so much of that.
 BATTERY_FINER = 0.3
 STEPS_PER_TURN, ZENER_STEPS_PER_TURN, LEAST_STEP_S, MOST_STEPS = 10.0, 24.0, 1e-11, 100_000
 # Below these currents a diode's law goes on as a curve that is less stiff (see `kernels.feet`): where a line begins
 # gently, and elsewhere, as a share of the short-circuit current.
 FOOT_A, HIGH_FOOT_SHARE = 2e-2, 4e-3
-CONDUCTS_A, REPEATS, REPEATS_V = 1e-3, 4e-4, 0.01
 # Share of the current, of at least 0.5 A, that feet and bus may cost; most random circuits are nearer (tests/bench).
-SHARE, SCALE_A = 1.1e-4, 0.5
+SHARE = 1.1e-4
 BELOW_FOOT_A, TRICKLE_A = 1.2e-3, 1e-4
 
 
@@ -124,7 +123,7 @@ def fill(circuit: Circuit, span: Span, point: Row) -> None:
 def _fill_steps(circuit: Circuit, span: Span, point: Row) -> None:
     """Fill in how finely to step, and what is settled and measured."""
     machine = circuit.alternator
-    point.tolerance_A = STEP_SHARE * max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
+    point.tolerance_A = STEP_SHARE * short_circuit_A(circuit)
     point.tolerance_V, point.least_s, point.longest_s = STEP_V, LEAST_STEP_S, span.period_s / STEPS_PER_TURN
     if circuit.battery is not None:
         point.tolerance_A *= BATTERY_FINER
@@ -234,11 +233,8 @@ def _settled(circuit: Circuit, span: Span, moved: Floats) -> bool:
     """Whether windings, capacitor and coils end the span as they began it, by the transient's measure."""
     if circuit.start is not None:
         return False
-    machine, lines = circuit.alternator, 1 if circuit.alternator.phases == 1 else 3
-    fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
-    scale_A = max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
-    allowed = np.full(moved.shape, REPEATS * scale_A * min(1.0, (span.to_s - span.from_s) / fades_s))
-    allowed[lines] = REPEATS_V
+    allowed = np.full(moved.shape, repeats_within_A(circuit, span.to_s - span.from_s))
+    allowed[1 if circuit.alternator.phases == 1 else 3] = CAPACITOR_REPEATS_V
     return bool((moved <= allowed).all())
 
 

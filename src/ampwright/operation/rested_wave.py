@@ -84,7 +84,7 @@ def rested(circuit: Circuit, side: Side, point: Point) -> dict[str, float]:
         "line_V2": float(share @ volts**2),
         "shaft_W": 3.0 * point[2] * square_A2 + diodes_W + bus_W,
         "share": min(float(found[4]) / pi, 1.0 - 1e-9),
-        # In the foot of a diode's law steps and line are both coarse: a twentieth (see `closed`) of half of it.
+        # In the foot of a diode's law steps and line are both coarse: a tenth (see `closed`) of half the mean.
         "corrected_A": 0.5 * mean_A if mean_A < kernel.FOOT_A else 0.0,
     }
 

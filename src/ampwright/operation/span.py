@@ -5,6 +5,7 @@ from math import ceil, inf, pi
 
 from ampwright.electrics.alternator import electrical_speed_rad_s
 from ampwright.electrics.circuit import Circuit, CoilIgnition, sensing_of
+from ampwright.operation.dc_side import LEAST_OHM
 
 SETTLE_PERIODS, SETTLE_S, SETTLE_LAGS = 10.0, 0.06, 8.0
 SWITCHING_PERIODS, SWITCHING_S = 60.0, 0.25
@@ -12,6 +13,11 @@ CAM_SETTLE_S, CAM_SETTLE_OHM, CAM_TURNS = 0.35, 48.0, 2.0
 DYNAMO_SETTLE_S, FIELD_TIMES = 1.0, 12.0
 # A machine at rest has no period of its own.
 REST_PERIOD_S = 0.02
+
+
+# A wave repeats when a current is still this share of the short-circuit current from where it will end, as far as its
+# slowest fading tells (the steps' own noise is a tenth of that), and a capacitor so many volts.
+REPEATS, CAPACITOR_REPEATS_V, LEAST_SCALE_A = 4e-4, 0.01, 1.0
 
 
 @dataclass(frozen=True)
@@ -80,3 +86,15 @@ def most_sparks(circuit: Circuit, span: Span) -> int:
     a_turn = ignition.coils if isinstance(ignition, CoilIgnition) else ignition.pulses_per_cam_turn
     cam_s = 2.0 * float(circuit.alternator.pole_pairs) * span.period_s
     return a_turn * (int((span.to_s - span.from_s) / cam_s) + 3)
+
+
+def short_circuit_A(circuit: Circuit) -> float:
+    """Current that a machine tends to with its lines shorted; what errors of its currents are counted in. [A]"""
+    return max(LEAST_SCALE_A, float(circuit.alternator.emf_Vs) / float(circuit.alternator.inductance_H))
+
+
+def repeats_within_A(circuit: Circuit, span_s: float) -> float:
+    """How far a winding's current may be from where it was, so long a span ago, for the wave to repeat. [A]"""
+    machine = circuit.alternator
+    fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), LEAST_OHM)
+    return REPEATS * short_circuit_A(circuit) * min(1.0, span_s / fades_s)

@@ -7,13 +7,13 @@ from math import inf, sqrt
 from ampwright.electrics.circuit import Circuit, ThyristorSeries, is_plain
 from ampwright.errors import OutsideModel
 from ampwright.operation import closed
-from ampwright.operation.answer import Answer, Heat, State, loses_watts
-from ampwright.operation.dc_side import LEAST_OHM, Side, dc_side, swings_too_far
+from ampwright.operation.answer import SCALE_A, Answer, Heat, State, loses_watts
+from ampwright.operation.dc_side import Side, battery_share, dc_side, swings_too_far
 from ampwright.operation.switched_walk import Measured, Switching, begin, measured, regulator_of, walk_along
 
 METHOD = "from event to event"
 # The lamps' line is drawn anew until it agrees with the lamps about so much current, or so often.
-SIDES, LINE_AGREES_A, SCALE_A = 4, 1e-4, 0.5
+SIDES, LINE_AGREES_A = 4, 1e-4
 
 
 def suits(circuit: Circuit) -> bool:
@@ -61,13 +61,9 @@ def solve(circuit: Circuit) -> Answer:
 
 
 def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> Answer:
-    battery = circuit.battery
-    if battery is None:
-        raise ValueError("there is no battery")
     mean_V = side.bus_V + side.bus_ohm * found.rectified_current_A
     spread_V2 = side.bus_ohm**2 * max(found.rectified_A2 - found.rectified_current_A**2, 0.0)
-    ohm = max(battery.resistance_ohm, LEAST_OHM)
-    battery_A = (mean_V - battery.emf_V) / ohm
+    battery_A, battery_W = battery_share(circuit, mean_V, spread_V2)
     load_A = found.rectified_current_A - battery_A
     return Answer(
         battery_current_A=battery_A,
@@ -84,11 +80,11 @@ def _answer(circuit: Circuit, side: Side, found: Measured, error_A: float) -> An
             thyristor=found.thyristor_W,
             mosfet=found.mosfet_W,
             zener=0.0,
-            battery=((mean_V - battery.emf_V) ** 2 + spread_V2) / ohm,
+            battery=battery_W,
             capacitor=0.0,
         ),
         load_power_W=load_A * mean_V + side.load_S * spread_V2,
-        battery_stored_W=battery.emf_V * battery_A,
+        battery_stored_W=circuit.battery.emf_V * battery_A if circuit.battery is not None else 0.0,
         stored_change_W=found.stored_change_W,
         shaft_power_W=found.shaft_power_W,
         state=_state(found),

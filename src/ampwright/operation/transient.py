@@ -10,8 +10,16 @@ from ampwright.electrics.load import Filament
 from ampwright.electrics.network import Network, network
 from ampwright.errors import OutsideModel
 from ampwright.kernels.elements import RECORD, RUN, WORK, Floats, Row, rows
-from ampwright.operation.answer import Answer, Heat, State
-from ampwright.operation.span import Span, most_sparks, period_s, span_of
+from ampwright.operation.answer import CONDUCTS_A, Answer, Heat, State
+from ampwright.operation.span import (
+    CAPACITOR_REPEATS_V,
+    Span,
+    most_sparks,
+    period_s,
+    repeats_within_A,
+    short_circuit_A,
+    span_of,
+)
 
 METHOD = "transient"
 # Error allowed in one step, as a share of the machine's short-circuit current, and in volts.
@@ -20,14 +28,11 @@ STEP_SHARE, STEP_V = 2e-5, 2e-4
 COARSER = 10.0
 # Nor does settling need more, but for its last periods, where nothing switches that could end elsewhere.
 SETTLING_COARSER, FINE_PERIODS = 10.0, 2.0
-LEAST_SCALE_A = 1.0
 LEAST_STEP_S = 1e-12
 MOST_STEPS = 8_000_000
-# A wave repeats when a current is still this share of the short-circuit current from where it will end, as far as its
-# slowest fading tells (the steps' own noise is a tenth of that); else it is given so many times longer, so often.
-REPEATS, SETTLE_LONGER, MOST_LONGER = 4e-4, 4.0, 4
-CONDUCTS_A = 1e-3
-CAPACITOR_REPEATS_V, SWITCHED_CAPACITOR_V = 0.01, 0.05
+# A wave that does not repeat yet is given so many times longer, so often.
+SETTLE_LONGER, MOST_LONGER = 4.0, 4
+SWITCHED_CAPACITOR_V = 0.05
 # A field must be back where it was to this share; one that is switched on and off, to that.
 FIELD_SETTLED, FIELD_RIPPLE = 0.002, 0.2
 LEAST_LOST_W = 1e-6
@@ -124,7 +129,7 @@ def run(
     motion.ramp_s = circuit.start.ramp_s if circuit.start is not None else 0.0
     motion.measure_from_s, motion.measure_to_s = span.from_s, span.to_s
     motion.extremes_from_s, motion.smooth_window = span.extremes_from_s, int(span.smooth)
-    motion.tolerance_A = STEP_SHARE * coarser * _scale_A(circuit)
+    motion.tolerance_A = STEP_SHARE * coarser * short_circuit_A(circuit)
     motion.tolerance_V = STEP_V * coarser
     motion.least_s, motion.longest_s = LEAST_STEP_S, min(span.period_s, span.to_s) / 24.0
     motion.most_steps = MOST_STEPS
@@ -148,11 +153,6 @@ def run(
     return Run(laid_out, record, sparks[: min(record.sparks, len(sparks))], wave[: min(record.rows, wave_rows)])
 
 
-def _scale_A(circuit: Circuit) -> float:
-    machine = circuit.alternator
-    return max(LEAST_SCALE_A, float(machine.emf_Vs) / float(machine.inductance_H))
-
-
 def _wave_width(laid_out: Network) -> int:
     parts = laid_out.parts
     return int(3 + parts.nodes + parts.windings + parts.devices + parts.coils)
@@ -174,9 +174,7 @@ def _settled(circuit: Circuit, done: Run) -> bool:
         return False
     parts = done.network.parts
     moved = np.abs(done.record.end_state - done.record.start_state)[1:]
-    machine, span_s = circuit.alternator, float(done.record.to_s - done.record.from_s)
-    fades_s = float(machine.inductance_H) / max(float(machine.resistance_ohm), 1e-6)
-    allowed = np.full(moved.shape, REPEATS * _scale_A(circuit) * min(1.0, span_s / fades_s))
+    allowed = np.full(moved.shape, repeats_within_A(circuit, float(done.record.to_s - done.record.from_s)))
     capacitors = slice(parts.windings, parts.windings + parts.capacitors)
     allowed[capacitors] = CAPACITOR_REPEATS_V
     if parts.fields > 0:
