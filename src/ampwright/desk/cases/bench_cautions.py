@@ -7,15 +7,14 @@ from ampwright.stock.cautions import usual_cautions
 
 def bench_cautions(record: CircuitRecord) -> tuple[str, ...]:
     """The cautions that a circuit calls for, the most pressing first."""
-    generator = record.generator
-    dynamo, battery = isinstance(generator, DynamoRecord), record.battery
-    faults = () if isinstance(generator, DynamoRecord) else generator.faults or ()
+    alternator = None if isinstance(record.generator, DynamoRecord) else record.generator
+    faults, battery = (alternator.faults or () if alternator is not None else ()), record.battery
     apply = {
         "always": True,
-        "alternator": not dynamo,
-        "wound field": not isinstance(generator, DynamoRecord) and generator.field is not None,
+        "alternator": alternator is not None,
+        "wound field": alternator is not None and alternator.field is not None,
         "direct lighting": bool(record.ac_loads),
-        "dynamo": dynamo,
+        "dynamo": alternator is None,
         "no battery": battery is None,
         "bench, battery reversed": battery is not None and battery.reversed,
         "bench, bus not held": (battery is None or battery.open) and record.capacitor is None,
