@@ -1,0 +1,1 @@
+"""The local page: templates over the use cases; nothing is computed here."""
