@@ -82,21 +82,29 @@ def _bring_up_to_date(engine: Engine, path: Path) -> None:
     if found == HEAD:
         return
     # Alembic is slow to import, and only an old or new database needs it.
-    from alembic import command
     from alembic.config import Config
+    from alembic.runtime.environment import EnvironmentContext
     from alembic.script import ScriptDirectory
 
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
-    if found is not None and found not in known:
+    scripts = ScriptDirectory.from_config(config)
+    if found is not None and found not in {script.revision for script in scripts.walk_revisions()}:
         raise AmpwrightError(
             f"{path} was written by a newer ampwright (layout {found}; this one reads up to {HEAD}). Nothing was"
             " changed. Use the newer version, or another folder by AMPWRIGHT_DATA."
         )
-    with engine.connect().execution_options(writing=True) as connection, connection.begin():
-        config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+
+    def steps(revision: Any, _: Any) -> Any:
+        return scripts._upgrade_revs("head", revision)
+
+    with (
+        engine.connect().execution_options(writing=True) as connection,
+        connection.begin(),
+        EnvironmentContext(config, scripts, fn=steps) as environment,
+    ):
+        environment.configure(connection=connection, render_as_batch=True)
+        environment.run_migrations()
 
 
 def _layout(engine: Engine, path: Path) -> str | None:
