@@ -66,6 +66,11 @@ def system_of(job: Job, generator: GeneratorClass, system_voltage_V: int, igniti
     )
 
 
+def loads_of(job: Job, system_voltage_V: int, ignition: Ignition | None) -> tuple[Load, ...]:
+    """The loads of a job as told, or those usual for the kind."""
+    return _loads(job, system_voltage_V, ignition)[0]
+
+
 def standing_demand_A(job: Job, system_voltage_V: int, ignition: Ignition | None) -> float:
     """What stays on together for a minute, contacts shut: what a fuse has to carry."""
     loads, _ = _loads(job, system_voltage_V, ignition)

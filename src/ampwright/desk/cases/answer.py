@@ -6,7 +6,7 @@ from ampwright.bike.job import Job
 from ampwright.desk.cases.balance import BalanceAnswer, balance_answer
 from ampwright.desk.cases.identify import IdentifyAnswer, identify_answer
 from ampwright.desk.cases.suit import SuitAnswer, suit_answer
-from ampwright.desk.cases.workup import work_up
+from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.stock.shelf import Shelf
 
 
@@ -24,7 +24,12 @@ class Answer:
 
 def answer_job(job: Job, shelf: Shelf) -> Answer:
     """Carry a job through every station once."""
-    workup = work_up(job)
+    return answer_workup(work_up(job), shelf)
+
+
+def answer_workup(workup: Workup, shelf: Shelf) -> Answer:
+    """The answer of a job that was worked up."""
+    job = workup.job
     return Answer(
         number=job.number,
         title=job.title,

@@ -4,9 +4,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from ampwright.bike.job import FORMAT, UNNUMBERED, Job, job_from
+from ampwright.desk.cases.plain import plain
 from ampwright.desk.cases.typed import add_typed
 from ampwright.errors import BadReading
 from ampwright.packaged import names_in, read_text, read_toml
+from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.shelf import Shelf, demo_shelf, shelf_from
 from ampwright.storage.files import folder_for, read_document, write_file
 
@@ -65,3 +67,20 @@ def copy_demo(folder: str) -> list[str]:
     for own, packaged in files.items():
         write_file(str(target / own), read_text(packaged))
     return sorted(str(target / own) for own in files)
+
+
+def stories() -> tuple[tuple[str, str], ...]:
+    """The demo jobs by name and title."""
+    return tuple((name, open_demo(name).title) for name in demo_names())
+
+
+def demo_document(name: str) -> dict[str, Any]:
+    """The document of a demo job, to begin a job of one's own from."""
+    open_demo(name)
+    return dict(plain(read_toml(f"demo/{name}")))
+
+
+def everyday_cautions() -> tuple[str, ...]:
+    """The cautions of work on any bike."""
+    held = usual_cautions()
+    return tuple(held[key] for key in ("always", "alternator", "energy transfer", "lithium", "no battery", "lamps"))

@@ -44,7 +44,8 @@ _SHORT: dict[str, Mapping[str, str]] = {
     | {"box": "charging box", "control box": "dynamo control box", "field": "field regulator"},
     "battery_kind": {"lithium": "LiFePO4", "agm": "AGM"},
 }
-_SOURCES = {
+#: Sources as they are typed.
+SOURCES = {
     "memory": Source.MEMORY,
     "looking": Source.LOOKING,
     "photo": Source.PHOTO,
@@ -111,12 +112,12 @@ def _said(text: str) -> tuple[str, str, Source]:
     if not at:
         answer, source = rest, "memory"
     source = source.strip().lower()
-    if source not in _SOURCES:
-        raise BadReading(f"{text!r}: the source {source!r} is not known. Choose from: {', '.join(_SOURCES)}.")
+    if source not in SOURCES:
+        raise BadReading(f"{text!r}: the source {source!r} is not known. Choose from: {', '.join(SOURCES)}.")
     kind = _KINDS.get(what.strip(), what.strip())
     if kind not in FINDING_KINDS and (meant := _nearest(kind, (*FINDING_KINDS, *_KINDS))):
         raise BadReading(f"{kind!r} is not a kind of finding. Did you mean {meant}?")
-    return kind, answer.strip(), _SOURCES[source]
+    return kind, answer.strip(), SOURCES[source]
 
 
 def _nearest(typed: str, known: Iterable[str]) -> str:
@@ -126,11 +127,13 @@ def _nearest(typed: str, known: Iterable[str]) -> str:
     return by_lower[found[0]] if found else ""
 
 
-def _answers() -> dict[str, tuple[str, ...]]:
+def answers_in_words() -> dict[str, tuple[str, ...]]:
     """The answers in words that a kind of finding takes, of those that take no others."""
     kinds = {get_args(seen.model_fields["what"].annotation)[0]: seen for seen in get_args(AnySeen)}
     taken = {kind: seen.model_fields["answer"].annotation for kind, seen in kinds.items()}
-    listed = {kind: tuple(answer) if _is_words(answer) else get_args(answer) for kind, answer in taken.items()}
+    listed = {
+        kind: tuple(map(str, answer)) if _is_words(answer) else get_args(answer) for kind, answer in taken.items()
+    }
     return {kind: answers for kind, answers in listed.items() if answers and all(isinstance(a, str) for a in answers)}
 
 
@@ -152,7 +155,7 @@ def _answer(kind: str, answer: str) -> dict[str, Any]:
 
 def _in_words(kind: str, typed: str) -> str:
     """An answer that is typed for short or whole; one that is misspelt is refused with the one meant."""
-    short, whole = _SHORT.get(kind, {}), _answers().get(kind, ())
+    short, whole = _SHORT.get(kind, {}), answers_in_words().get(kind, ())
     answer = short.get(typed.lower(), typed)
     if whole and answer not in whole and (meant := _nearest(answer, (*whole, *short))):
         raise BadReading(f"{kind}={typed}: not one of the answers. Did you mean {kind}={meant}?")

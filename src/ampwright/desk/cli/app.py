@@ -21,6 +21,7 @@ from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.desk.cases.typed import kinds_in_words
 from ampwright.desk.cli import show, show_circuit
+from ampwright.desk.cli.serve import serve
 from ampwright.errors import AmpwrightError
 
 app = typer.Typer(
@@ -234,6 +235,9 @@ def kick(
     with show_circuit.working():
         found = case.open_kick(file, spark, least)
     _print(found, json, show_circuit.kick)
+
+
+app.command()(serve)
 
 
 @app.command()

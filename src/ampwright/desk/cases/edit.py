@@ -1,0 +1,95 @@
+"""
+What can be done to a job's document at the counter: one small change each, the document given left as it is.
+
+Every change returns a new document and touches one place of it, so that two people's changes meet only where they
+mean the same thing. Whether the result is a sound job is checked where it is kept.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from copy import deepcopy
+from typing import Any
+
+from ampwright.desk.cases.listen import ListenAnswer
+from ampwright.desk.cases.listen import accept as accept_proposals
+from ampwright.desk.cases.typed import SOURCES, add_typed
+
+Document = dict[str, Any]
+
+# Two readings of one kind stand beside each other where one of these differs.
+_SLOT = ("what", "source", "speed", "speed_rpm", "frequency_Hz", "lights")
+
+
+def say(document: Mapping[str, Any], typed: str) -> Document:
+    """
+    Add a finding typed for short, or that it cannot be said.
+
+    One of the same kind and source gives way: who is asked twice answered anew. One from another source stays, and
+    the stronger counts.
+    """
+    changed = deepcopy(dict(document))
+    add_typed(changed, typed)
+    findings = changed.get("findings", [])
+    if len(findings) > len(document.get("findings", ())):
+        said = findings[-1]
+        slot = [said.get(key) for key in _SLOT]
+        earlier = [found for found in findings[:-1] if [found.get(key) for key in _SLOT] != slot]
+        changed["findings"] = [*earlier, said]
+    return _tidy(changed)
+
+
+def take_back(document: Mapping[str, Any], key: str) -> Document:
+    """Take a finding, a fitted part or a *cannot say* back, by the key that ``key_of`` gives it."""
+    changed = deepcopy(dict(document))
+    for place in ("findings", "fitted", "cannot_say"):
+        if place in changed:
+            changed[place] = [held for held in changed[place] if key_of(held) != key]
+    return _tidy(changed)
+
+
+def accept(document: Mapping[str, Any], heard: ListenAnswer, yes: set[int]) -> Document:
+    """Add what was said yes to of a caller's words."""
+    return _tidy(accept_proposals(deepcopy(dict(document)), heard.proposals, yes))
+
+
+def set_key(document: Mapping[str, Any], key: str, value: Any) -> Document:
+    """Put a value in one place of the document; None or nothing takes the place out."""
+    changed = deepcopy(dict(document))
+    changed.pop(key, None)
+    return changed if value in (None, "", {}) else changed | {key: value}
+
+
+def add_fitted(document: Mapping[str, Any], fitted: Mapping[str, Any]) -> Document:
+    """Add a part that is on the bike; one of the same kind gives way."""
+    changed = deepcopy(dict(document))
+    others = [held for held in changed.get("fitted", ()) if held.get("kind") != fitted.get("kind")]
+    return changed | {"fitted": [*others, dict(fitted)]}
+
+
+def key_of(held: Any) -> str:
+    """A short key of a finding or fitted part by all that it says."""
+    text = json.dumps(held, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+
+def source_in_words(short: str) -> str:
+    """A source as it stands in a document; what is not known stays for the check to refuse."""
+    found = SOURCES.get(short)
+    return found.value if found else short
+
+
+def system_voltage_told(document: Mapping[str, Any]) -> int:
+    """The voltage that new lamps are for: the battery's as it was last told, else 12 V."""
+    told = [held["answer"] for held in document.get("findings", ()) if held.get("what") == "battery_voltage_V"]
+    return int(told[-1]) if told else 12
+
+
+def without_number(document: Mapping[str, Any]) -> Document:
+    """A document to begin a job from, which is given a number of its own."""
+    return {key: held for key, held in document.items() if key != "number"}
+
+
+def _tidy(document: Document) -> Document:
+    """Leave out places that hold nothing."""
+    return {key: held for key, held in document.items() if held not in ([], ())}

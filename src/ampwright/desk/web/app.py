@@ -1,0 +1,67 @@
+"""The desk as a web application: made apart from the server, so that tests need none."""
+
+import secrets
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.responses import Response
+
+from ampwright import __version__
+from ampwright.desk.cases.kept_jobs import NotKept
+from ampwright.desk.cases.kept_stock import shelf
+from ampwright.desk.cases.shop import Shop
+from ampwright.desk.web import home_routes, job_routes
+from ampwright.desk.web.forms import Problem, problem_of
+from ampwright.desk.web.guard import Guard
+from ampwright.desk.web.views import STATIC, show
+from ampwright.errors import AmpwrightError
+
+
+class _Lasting(StaticFiles):
+    """Static files; their address changes with what is in them, so a browser may keep them."""
+
+    def file_response(self, *args: Any, **kwargs: Any) -> Response:
+        """A file that may be kept for a year."""
+        response = super().file_response(*args, **kwargs)
+        response.headers["Cache-Control"] = "public, max-age=31536000, immutable"
+        return response
+
+
+def create_app(shop: Shop) -> FastAPI:
+    """The desk of a shop."""
+    app = FastAPI(title="ampwright", version=__version__, docs_url=None, redoc_url=None, openapi_url=None)
+    app.state.shop = shop
+    app.state.shelf = lambda: shelf(shop)
+    app.state.ticket = secrets.token_urlsafe(24)
+    app.include_router(home_routes.router)
+    app.include_router(job_routes.router)
+    app.mount("/static", _Lasting(directory=STATIC), name="static")
+    app.add_exception_handler(AmpwrightError, _sentence)
+    app.add_exception_handler(HTTPException, _no_page)
+    app.add_exception_handler(RequestValidationError, _odd_request)
+    app.add_middleware(GZipMiddleware, minimum_size=800, compresslevel=5)
+    app.add_middleware(Guard)
+    return app
+
+
+def _sentence(request: Request, fault: Exception) -> Response:
+    """A fault that no page had a place for."""
+    assert_type = fault if isinstance(fault, AmpwrightError) else AmpwrightError(str(fault))
+    return show(request, "problem.html", 404 if isinstance(fault, NotKept) else 422, problem=problem_of(assert_type))
+
+
+def _no_page(request: Request, fault: Exception) -> Response:
+    status = fault.status_code if isinstance(fault, HTTPException) else 500
+    words = {404: "There is no such page here.", 405: "That cannot be done to this page."}
+    line = words.get(status, "That could not be done.")
+    return show(request, "problem.html", status, problem=Problem(line, ("Go back, or begin from all jobs.",)))
+
+
+def _odd_request(request: Request, fault: Exception) -> Response:
+    found = fault.errors() if isinstance(fault, RequestValidationError) else []
+    lines = tuple(f"{detail['loc'][-1]}: {detail['msg']}" for detail in found[:20])
+    return show(request, "problem.html", 422, problem=Problem("The address or form is not in order.", lines))

@@ -1,0 +1,68 @@
+"""What a job hands out and takes in as files: papers, lists, charts, photos."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import RedirectResponse, Response
+
+from ampwright.desk.cases import photos
+from ampwright.desk.cases.job_files import papers_of, parts_of
+from ampwright.desk.web.forms import Posted, problem_of
+from ampwright.desk.web.job_view import job_view
+from ampwright.desk.web.views import download
+from ampwright.errors import AmpwrightError
+
+router = APIRouter(prefix="/job/{number}")
+
+
+@router.get("/papers.pdf")
+def papers(request: Request, number: str, ticked: Annotated[list[str], Query(alias="with")] = []) -> Response:  # noqa: B006
+    """The ticked papers as one PDF."""
+    state = request.app.state
+    try:
+        data = papers_of(state.shop, number, ticked, state.shelf())
+    except AmpwrightError as fault:
+        return job_view(request, number, problem=problem_of(fault), status=422)
+    return download(data, f"job-{number}.pdf", shown=True)
+
+
+@router.get("/parts.{ending}")
+def parts(request: Request, number: str, ending: str) -> Response:
+    """Every part with its verdict, as a list."""
+    state = request.app.state
+    return download(parts_of(state.shop, number, ending, state.shelf()), f"job-{number}-parts.{ending}")
+
+
+@router.post("/photos")
+def add_photo(request: Request, number: str, form: Posted) -> Response:
+    """Keep a photo."""
+    try:
+        upload = form.upload("photo")
+        photos.add_photo(request.app.state.shop, number, upload.data, upload.name)
+    except AmpwrightError as fault:
+        return job_view(request, number, problem=problem_of(fault), status=422)
+    return RedirectResponse(f"/job/{number}#photos", 303)
+
+
+@router.get("/photos/{photo_id}")
+def photo(request: Request, number: str, photo_id: int) -> Response:
+    """A photo."""
+    return _photo(request, number, photo_id, small=False)
+
+
+@router.get("/photos/{photo_id}/small")
+def small_photo(request: Request, number: str, photo_id: int) -> Response:
+    """A photo, small."""
+    return _photo(request, number, photo_id, small=True)
+
+
+@router.post("/photos/{photo_id}/remove")
+def remove_photo(request: Request, number: str, photo_id: int, form: Posted) -> Response:
+    """Take a photo away."""
+    photos.remove_photo(request.app.state.shop, number, photo_id)
+    return RedirectResponse(f"/job/{number}#photos", 303)
+
+
+def _photo(request: Request, number: str, photo_id: int, *, small: bool) -> Response:
+    media_type, data = photos.photo_data(request.app.state.shop, number, photo_id, small)
+    return Response(data, media_type=media_type)

@@ -1,0 +1,83 @@
+"""The first page: two doors, what is waited for, and finding a job again; and the page of keys and cautions."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from ampwright.desk.cases import edit, jobs, kept_jobs
+from ampwright.desk.cases.page import FAULT_DOOR, REASONS
+from ampwright.desk.cases.shop import today
+from ampwright.desk.cases.typed import add_typed
+from ampwright.desk.web.forms import Posted
+from ampwright.desk.web.job_routes import _address
+from ampwright.desk.web.views import show
+
+router = APIRouter()
+
+KEYS = (
+    ("N", "a new job, from anywhere on the first page"),
+    ("/ or F", "find a job"),
+    ("H", "all jobs"),
+    ("S", "danger first"),
+    ("W", "the caller's own words"),
+    ("1 to 7", "why they rang"),
+    ("U, R", "undo, redo"),
+    ("K", "park the job"),
+    ("C", "copy the message to send"),
+    ("P", "the papers as PDF"),
+    ("E", "erase name, phone and note"),
+    ("Esc", "leave a blank, so that keys work again"),
+    ("?", "this page"),
+)
+
+
+@router.get("/")
+def home(request: Request, find: str = "", archived: bool = False) -> HTMLResponse:
+    """The first page."""
+    shop = request.app.state.shop
+    return show(
+        request,
+        "home.html",
+        find=find,
+        archived=archived,
+        found=kept_jobs.find_jobs(shop, find, archived=archived) if find.strip() else (),
+        waiting=kept_jobs.waiting_jobs(shop),
+        recent=kept_jobs.recent_jobs(shop),
+        today=today(),
+        buy_reasons=[reason for reason in REASONS if reason not in FAULT_DOOR],
+        fault_reasons=FAULT_DOOR,
+        stories=jobs.stories(),
+    )
+
+
+@router.post("/jobs")
+def new_job(request: Request, form: Posted) -> Response:
+    """Begin a job: by a reason, by the caller's words, by a danger, or from a story."""
+    story, why, words = form.one("story"), form.one("why"), form.one("words").strip()[:1000]
+    document = jobs.demo_document(story) if story else jobs.document_of(None, "caller")
+    if not story:
+        document["title"] = words[:60] or why or "new job"
+    if why:
+        document["why"] = why
+    if form.one("say"):
+        add_typed(document, form.one("say"))
+    kept = kept_jobs.new_job(request.app.state.shop, edit.without_number(document))
+    by_fault = form.one("door") == "fault" or why in FAULT_DOOR
+    return RedirectResponse(_address(kept.number, words=words, anchor="fault" if by_fault else ""), 303)
+
+
+@router.get("/job/{number}/history")
+def history(request: Request, number: str) -> HTMLResponse:
+    """What changed in a job."""
+    shop = request.app.state.shop
+    return show(
+        request,
+        "history.html",
+        kept=kept_jobs.open_kept(shop, number),
+        history=kept_jobs.history(shop, number),
+    )
+
+
+@router.get("/help")
+def help_page(request: Request) -> HTMLResponse:
+    """Keys and cautions."""
+    return show(request, "help.html", keys=KEYS, cautions=jobs.everyday_cautions())

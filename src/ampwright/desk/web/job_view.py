@@ -1,0 +1,56 @@
+"""A job's page as it is shown, whatever led to it."""
+
+import datetime
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+
+from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases.blanks import NEW_LOADS
+from ampwright.desk.cases.page import FITTED_KINDS, REASONS, WHO, job_page
+from ampwright.desk.web.forms import Problem
+from ampwright.desk.web.views import show
+from ampwright.errors import BadReading
+
+
+def job_view(
+    request: Request,
+    number: str,
+    *,
+    source: str = "memory",
+    words: str = "",
+    problem: Problem | None = None,
+    done: str = "",
+    status: int = 200,
+) -> HTMLResponse:
+    """The page of a job, with what went wrong or was done at its head."""
+    state = request.app.state
+    kept = kept_jobs.open_kept(state.shop, number)
+    shown = job_page(kept, state.shelf(), source=source, words=words)
+    return show(
+        request,
+        "job.html",
+        status,
+        page=shown,
+        problem=problem,
+        done=done,
+        reasons=REASONS,
+        who=WHO,
+        fitted_kinds=FITTED_KINDS,
+        load_kinds=NEW_LOADS,
+        photos=(),
+        demo_stock=True,
+        charts={"balance": "", "wave": ""},
+        triage="",
+        papers=(),
+    )
+
+
+def date_of(text: str) -> datetime.date | None:
+    """A day as a browser sends it; None where none was given."""
+    if not text.strip():
+        return None
+    try:
+        return datetime.date.fromisoformat(text.strip())
+    except ValueError:
+        raise BadReading(f"{text[:40]!r} is not a day. Write it like 2026-12-24.") from None

@@ -1,0 +1,46 @@
+"""The desk served on this machine."""
+
+import socket
+import sys
+import threading
+import webbrowser
+
+import uvicorn
+
+from ampwright.desk.cases.shop import open_shop
+from ampwright.desk.web.app import create_app
+from ampwright.desk.web.guard import LOOPBACK
+from ampwright.errors import AmpwrightError, BadReading
+
+
+def serve(host: str = "127.0.0.1", port: int = 8417, folder: str | None = None, *, open_page: bool = True) -> None:
+    """Serve until stopped; ``port`` 0 takes one that is free."""
+    if host not in LOOPBACK:
+        raise BadReading(
+            f"{host}: the desk is served on this machine only for now, since it asks nobody who they are."
+            " Leave --host out, or give 127.0.0.1 or localhost."
+        )
+    shop = open_shop(folder)
+    listening = _listen(host, port)
+    address = f"http://{'[::1]' if host == '::1' else host}:{listening.getsockname()[1]}"
+    print(f"The desk is open at {address}  (stop it with Ctrl+C)", file=sys.stderr, flush=True)
+    if open_page:
+        threading.Timer(0.3, webbrowser.open, [address]).start()
+    config = uvicorn.Config(create_app(shop), log_level="warning", access_log=False, server_header=False)
+    try:
+        uvicorn.Server(config).run(sockets=[listening])
+    finally:
+        shop.close()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if host == "::1" else socket.AF_INET
+    listening = socket.socket(family, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((host, port))
+    except (OSError, OverflowError) as fault:
+        listening.close()
+        why = getattr(fault, "strerror", None) or fault
+        raise AmpwrightError(f"Port {port} on {host} cannot be had ({why}). Give another by --port, or 0.") from None
+    return listening

@@ -1,0 +1,50 @@
+// Keys, copying, and a word when the desk falls silent. Everything else the server does; without this file the page works.
+"use strict";
+(() => {
+  const typing = (element) => element && (element.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(element.tagName));
+  const singleKeys = () => {
+    try { return localStorage.getItem("single-keys") !== "off"; } catch { return true; }
+  };
+
+  document.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && typing(document.activeElement)) { document.activeElement.blur(); return; }
+    if (event.ctrlKey || event.metaKey || event.altKey || typing(event.target) || !singleKeys()) return;
+    const key = event.key === "/" ? "f" : event.key.toLowerCase();
+    if (key === "?") { location.href = "/help"; return; }
+    const wanted = [...document.querySelectorAll("[accesskey], [data-key]")].find(
+      (element) => !element.disabled && (element.accessKey === key || element.dataset.key === key),
+    );
+    if (!wanted) return;
+    event.preventDefault();
+    if (/^(INPUT|TEXTAREA|SELECT)$/.test(wanted.tagName)) { wanted.focus(); wanted.select?.(); } else wanted.click();
+  });
+
+  document.addEventListener("click", async (event) => {
+    const button = event.target.closest?.("[data-copy]");
+    if (!button) return;
+    const held = document.getElementById(button.dataset.copy);
+    try {
+      await navigator.clipboard.writeText(held.value);
+    } catch {
+      held.select();
+      document.execCommand("copy");
+    }
+    button.textContent = "Copied";
+  });
+
+  const show = () => {
+    for (const button of document.querySelectorAll("[data-copy]")) button.hidden = false;
+    const box = document.getElementById("single-keys");
+    if (box) box.checked = singleKeys();
+  };
+  document.addEventListener("change", (event) => {
+    if (event.target.id !== "single-keys") return;
+    try { localStorage.setItem("single-keys", event.target.checked ? "on" : "off"); } catch { /* a private window keeps nothing */ }
+  });
+  document.addEventListener("DOMContentLoaded", show);
+  document.addEventListener("htmx:after:swap", show);
+
+  const silent = (yes) => { document.getElementById("silent").hidden = !yes; };
+  document.addEventListener("htmx:error", () => silent(true));
+  document.addEventListener("htmx:after:request", () => silent(false));
+})();
