@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy.exc import DatabaseError, OperationalError
 
 from ampwright.errors import AmpwrightError, BadRecord, Fault
 from ampwright.storage.tables import HEAD
@@ -46,18 +47,36 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A connection that reads one state of the data."""
-        with self.engine.connect() as connection:
+        with _said(self.path), self.engine.connect() as connection:
             yield connection
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A connection that no other writer is beside; what it did is kept when the block ends well."""
-        with self.engine.connect().execution_options(writing=True) as connection, connection.begin():
+        with (
+            _said(self.path),
+            self.engine.connect().execution_options(writing=True) as connection,
+            connection.begin(),
+        ):
             yield connection
 
     def close(self) -> None:
         """Close every connection."""
         self.engine.dispose()
+
+
+@contextmanager
+def _said(path: Path) -> Iterator[None]:
+    """A full disk, a file that another program holds, or a damaged one, in a sentence."""
+    try:
+        yield
+    except DatabaseError as fault:
+        if type(fault) not in (DatabaseError, OperationalError):
+            raise  # a defect of the program, not of the file
+        raise AmpwrightError(
+            f"{path}: the data could not be read or written ({fault.orig}). Nothing was changed. Close what else uses"
+            " them, see that the disk has room, and try again; if it stays so, restore a backup."
+        ) from fault
 
 
 def _engine(path: Path) -> Engine:
@@ -109,8 +128,6 @@ def _bring_up_to_date(engine: Engine, path: Path) -> None:
 
 def _layout(engine: Engine, path: Path) -> str | None:
     """The number of the layout found; None where there is none yet."""
-    from sqlalchemy.exc import DatabaseError
-
     try:
         with engine.connect() as connection:
             if "alembic_version" not in inspect(connection).get_table_names():

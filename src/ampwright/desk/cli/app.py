@@ -20,7 +20,7 @@ from ampwright.desk.cases.identify import identify_job
 from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.desk.cases.typed import kinds_in_words
-from ampwright.desk.cli import show, show_circuit
+from ampwright.desk.cli import shop, show, show_circuit
 from ampwright.desk.cli.serve import serve
 from ampwright.errors import AmpwrightError
 
@@ -258,6 +258,9 @@ def demo(
     _print(answer, json, show.answer)
     if not json:
         typer.echo("Other stories: ampwright demo --list. Your own: ampwright job FILE, or ampwright job --find ...")
+
+
+shop.register(app)
 
 
 def _print(answer: Any, json: bool, shown: Callable[[Any], None]) -> None:

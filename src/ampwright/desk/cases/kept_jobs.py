@@ -1,0 +1,161 @@
+"""Jobs kept for the counter: begun, changed, undone, put aside, found, erased, backed up."""
+
+import datetime
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from ampwright.desk.cases.jobs import document_of
+from ampwright.desk.cases.shop import Shop, now, open_shop, today
+from ampwright.storage import backups, export, finding_jobs, forgetting, jobs
+from ampwright.storage import history as past
+from ampwright.storage.database import data_folder
+from ampwright.storage.files import write_file
+from ampwright.storage.kept import Caller, JobLine, JobState, KeptJob, Revision
+
+_NOBODY = Caller()
+
+
+def new_job(
+    shop: Shop, document: Mapping[str, Any] | None = None, caller: Caller = _NOBODY, title: str | None = None
+) -> KeptJob:
+    """Keep a new job under the next number; without a document, one of which nothing is known yet."""
+    begun = dict(document if document is not None else document_of(None))
+    if title is not None:
+        begun["title"] = title
+    return jobs.new_job(shop.database, begun, caller, now(), today())
+
+
+def copy_job(shop: Shop, number: str) -> KeptJob:
+    """A new job on the same bike, without the caller and the date."""
+    document = {key: held for key, held in open_kept(shop, number).document.items() if key != "date"}
+    return new_job(shop, document)
+
+
+def open_kept(shop: Shop, number: str) -> KeptJob:
+    """A job as it stands."""
+    return jobs.open_job(shop.database, number)
+
+
+def change(
+    shop: Shop, number: str, base_revision: int, edit: Callable[[dict[str, Any]], dict[str, Any]], what: str
+) -> KeptJob:
+    """Change a job that was seen at ``base_revision``; what somebody else changed meanwhile is never written over."""
+    return past.change(shop.database, number, base_revision, edit, what, now())
+
+
+def undo(shop: Shop, number: str, base_revision: int) -> KeptJob:
+    """Go back one change."""
+    return past.undo(shop.database, number, base_revision, now())
+
+
+def redo(shop: Shop, number: str, base_revision: int) -> KeptJob:
+    """Take back the last undo."""
+    return past.redo(shop.database, number, base_revision, now())
+
+
+def history(shop: Shop, number: str) -> tuple[Revision, ...]:
+    """Every state a job was in, newest first."""
+    return past.history(shop.database, number)
+
+
+def document_at(shop: Shop, number: str, revision: int) -> dict[str, Any]:
+    """The document of a job as it was."""
+    return past.document_at(shop.database, number, revision)
+
+
+def restore(shop: Shop, number: str, revision: int, base_revision: int) -> KeptJob:
+    """Set a job back to an older state, as a change that can be undone."""
+    return past.restore(shop.database, number, revision, base_revision, now())
+
+
+def wait_for(shop: Shop, number: str, words: str, until: datetime.date | None, resume_at: str = "") -> KeptJob:
+    """Let a job wait for something, until a day or for as long as it takes."""
+    return jobs.wait_for(shop.database, number, words, until, resume_at, now())
+
+
+def park(shop: Shop, number: str, resume_at: str = "") -> KeptJob:
+    """Put a job aside among those that wait, to be taken up at a check."""
+    return jobs.park(shop.database, number, resume_at, now())
+
+
+def mark_done(shop: Shop, number: str) -> KeptJob:
+    """Call a job done; it waits for nothing then."""
+    return jobs.put_away(shop.database, number, JobState.DONE, now())
+
+
+def archive(shop: Shop, number: str) -> KeptJob:
+    """Put a job where only a search of the archive finds it."""
+    return jobs.put_away(shop.database, number, JobState.ARCHIVED, now())
+
+
+def reopen(shop: Shop, number: str) -> KeptJob:
+    """Take a job up again; ``resume_at`` still names the check at which it was parked."""
+    return jobs.reopen(shop.database, number, now())
+
+
+def set_caller(shop: Shop, number: str, caller: Caller) -> KeptJob:
+    """Write down who rang."""
+    return jobs.set_caller(shop.database, number, caller, now())
+
+
+def erase_names(shop: Shop, number: str, photos: bool = False) -> KeptJob:
+    """Erase who rang, everywhere in the job and its history; its photos too where that is asked for."""
+    return forgetting.erase_names(shop.database, number, photos, now())
+
+
+def set_delete_after(shop: Shop, number: str, day: datetime.date | None) -> KeptJob:
+    """Set the last day on which a job is kept; None keeps it."""
+    return jobs.set_delete_after(shop.database, number, day, now())
+
+
+def delete_due(shop: Shop) -> tuple[str, ...]:
+    """Delete every job whose last day has passed, and give their numbers."""
+    return forgetting.delete_due(shop.database, today())
+
+
+def delete_job(shop: Shop, number: str) -> None:
+    """Delete a job with its history and photos; its number is not given again."""
+    forgetting.delete_job(shop.database, number)
+
+
+def find_jobs(shop: Shop, text: str, archived: bool = False, limit: int = 50) -> tuple[JobLine, ...]:
+    """Find jobs by number, name, phone, title and marks; ``archived`` looks through the archive too."""
+    return finding_jobs.find_jobs(shop.database, text, archived, limit)
+
+
+def waiting_jobs(shop: Shop) -> tuple[JobLine, ...]:
+    """The jobs that wait, the longest overdue first, those without a day last."""
+    return finding_jobs.waiting_jobs(shop.database)
+
+
+def recent_jobs(shop: Shop, limit: int = 20) -> tuple[JobLine, ...]:
+    """The jobs last changed, without those archived."""
+    return finding_jobs.recent_jobs(shop.database, limit)
+
+
+def backup(shop: Shop, path: str) -> None:
+    """Write all that is kept into one new file; the shop may be in use meanwhile."""
+    backups.write_backup(shop.database, Path(path))
+
+
+def restore_backup(path: str, folder: str | None = None) -> Shop:
+    """Put a backup in the place of what a folder keeps, and open it; what was there is kept beside it."""
+    replace_by_backup(path, folder)
+    return open_shop(folder)
+
+
+def replace_by_backup(path: str, folder: str | None = None) -> str:
+    """Put a backup in the place of what a folder keeps; the file that keeps what was there, empty if nothing was."""
+    return str(backups.restore_backup(Path(path), data_folder(folder), now()) or "")
+
+
+def export_everything(shop: Shop) -> bytes:
+    """A ZIP of plain files with every job, its history and photos, the parts and the settings."""
+    return export.export_everything(shop.database, now())
+
+
+def write_export(shop: Shop, path: str) -> None:
+    """Write that ZIP into a new file."""
+    backups.refuse_to_replace(Path(path))
+    write_file(path, export_everything(shop))

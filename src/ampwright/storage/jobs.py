@@ -1,0 +1,173 @@
+"""Jobs as they stand: made, opened, put aside and taken up again."""
+
+import datetime
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from sqlalchemy import Connection, Row, insert, select, update
+
+from ampwright.bike.job import job_from
+from ampwright.errors import BadRecord
+from ampwright.storage.database import Database
+from ampwright.storage.folded import search_text
+from ampwright.storage.kept import Caller, JobState, KeptJob, NotKept
+from ampwright.storage.tables import jobs, revisions, settings
+from ampwright.storage.typed_texts import (
+    LONGEST_RESUME_AT,
+    LONGEST_WAITING_FOR,
+    checked_caller,
+    checked_text,
+    faults_of_document,
+)
+
+FIRST_NUMBER = 101
+#: The keys of ``settings`` that jobs read and write.
+NEXT_NUMBER, SHOP = "next_job_number", "shop"
+BEGUN = "begun"
+
+_AS_IT_STANDS = select(jobs, revisions.c.document, revisions.c.undo_to, revisions.c.redo_to).join(
+    revisions, (revisions.c.job_id == jobs.c.id) & (revisions.c.revision == jobs.c.revision)
+)
+
+
+def new_job(
+    database: Database, document: Mapping[str, Any], caller: Caller, at: datetime.datetime, today: datetime.date
+) -> KeptJob:
+    """Keep a new job under the next number."""
+    caller = checked_caller(caller, "the caller")
+    with database.writing() as connection:
+        number = _next_number(connection)
+        document = checked_document(dict(document) | {"number": number}, f"job {number}")
+        values = {
+            "number": number,
+            "revision": 1,
+            "state": JobState.OPEN.value,
+            "search": search_text(number, caller, document),
+            "created": at,
+            "changed": at,
+            "delete_after": _day_of_deletion(connection, today),
+        }
+        job_id = connection.execute(insert(jobs).values(values | caller_columns(caller))).lastrowid
+        first = {"job_id": job_id, "revision": 1, "document": document, "what": BEGUN, "at": at}
+        connection.execute(insert(revisions).values(first))
+        return kept(row_of(connection, number))
+
+
+def open_job(database: Database, number: str) -> KeptJob:
+    """A job as it stands."""
+    with database.reading() as connection:
+        return kept(row_of(connection, number))
+
+
+def wait_for(
+    database: Database, number: str, words: str, until: datetime.date | None, resume_at: str, at: datetime.datetime
+) -> KeptJob:
+    """Let a job wait for something, until a day or for as long as it takes."""
+    words = checked_text(words, "waiting for", LONGEST_WAITING_FOR, f"job {number}")
+    return _put(database, number, at, JobState.WAITING, waiting_for=words, waiting_until=until, resume_at=resume_at)
+
+
+def park(database: Database, number: str, resume_at: str, at: datetime.datetime) -> KeptJob:
+    """Put a job aside at a check; what it waits for already stays as it is."""
+    return _put(database, number, at, JobState.WAITING, resume_at=resume_at)
+
+
+def put_away(database: Database, number: str, state: JobState, at: datetime.datetime) -> KeptJob:
+    """Call a job done or archive it; it waits for nothing then."""
+    return _put(database, number, at, state, waiting_for="", waiting_until=None, resume_at="")
+
+
+def reopen(database: Database, number: str, at: datetime.datetime) -> KeptJob:
+    """Take a job up again, at the check where it was parked."""
+    return _put(database, number, at, JobState.OPEN, waiting_for="", waiting_until=None)
+
+
+def set_caller(database: Database, number: str, caller: Caller, at: datetime.datetime) -> KeptJob:
+    """Write down who rang."""
+    caller = checked_caller(caller, f"job {number}")
+    with database.writing() as connection:
+        row = row_of(connection, number)
+        search = search_text(row.number, caller, row.document)
+        return changed(connection, row, caller_columns(caller) | {"search": search, "changed": at})
+
+
+def set_delete_after(database: Database, number: str, day: datetime.date | None, at: datetime.datetime) -> KeptJob:
+    """Set the last day on which a job is kept; None keeps it."""
+    with database.writing() as connection:
+        return changed(connection, row_of(connection, number), {"delete_after": day, "changed": at})
+
+
+def row_of(connection: Connection, number: str) -> Row[Any]:
+    """The row of a job with its document."""
+    found = connection.execute(_AS_IT_STANDS.where(jobs.c.number == str(number)[:20])).one_or_none()
+    if found is None:
+        raise NotKept(f"There is no job {str(number)[:20]!r}. It was deleted, or the number is another: search for it.")
+    return found
+
+
+def changed(connection: Connection, row: Row[Any], values: Mapping[str, Any]) -> KeptJob:
+    """Write what changed beside the document, and give the job as it stands then."""
+    connection.execute(update(jobs).where(jobs.c.id == row.id).values(**values))
+    return kept(row_of(connection, row.number))
+
+
+def kept(row: Row[Any]) -> KeptJob:
+    """A job as it is handed out."""
+    return KeptJob(
+        number=row.number,
+        revision=row.revision,
+        document=row.document,
+        state=JobState(row.state),
+        caller=Caller(row.caller_name, row.caller_phone, row.caller_note),
+        waiting_for=row.waiting_for,
+        waiting_until=row.waiting_until,
+        resume_at=row.resume_at,
+        created=row.created,
+        changed=row.changed,
+        delete_after=row.delete_after,
+        can_undo=row.undo_to is not None,
+        can_redo=row.redo_to is not None,
+    )
+
+
+def caller_columns(caller: Caller) -> dict[str, str]:
+    """A caller by the columns of the table."""
+    return {"caller_name": caller.name, "caller_phone": caller.phone, "caller_note": caller.note}
+
+
+def checked_document(document: Mapping[str, Any], where: str) -> dict[str, Any]:
+    """A document that is right by its record, as JSON holds it: dates and money as texts."""
+    job_from(document, where)
+    text = json.dumps(document, default=str, allow_nan=False)
+    if faults := faults_of_document(document, len(text)):
+        raise BadRecord(where, faults)
+    plain: dict[str, Any] = json.loads(text)
+    return plain
+
+
+def _put(
+    database: Database, number: str, at: datetime.datetime, state: JobState, resume_at: str | None = None, **beside: Any
+) -> KeptJob:
+    if resume_at is not None:
+        beside["resume_at"] = checked_text(resume_at, "resume at", LONGEST_RESUME_AT, f"job {number}")
+    with database.writing() as connection:
+        return changed(connection, row_of(connection, number), beside | {"state": state.value, "changed": at})
+
+
+def _next_number(connection: Connection) -> str:
+    """The next number; it is never given again, whatever becomes of the job."""
+    mine = settings.c.key == NEXT_NUMBER
+    found = connection.execute(select(settings.c.value).where(mine)).scalar()
+    number = FIRST_NUMBER if found is None else int(found)
+    if found is None:
+        connection.execute(insert(settings).values(key=NEXT_NUMBER, value=number + 1))
+    else:
+        connection.execute(update(settings).where(mine).values(value=number + 1))
+    return str(number)
+
+
+def _day_of_deletion(connection: Connection, today: datetime.date) -> datetime.date | None:
+    details = connection.execute(select(settings.c.value).where(settings.c.key == SHOP)).scalar()
+    days = details.get("keep_days") if isinstance(details, dict) else None
+    return today + datetime.timedelta(days=days) if isinstance(days, int) else None
