@@ -5,6 +5,7 @@ import datetime
 import io
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Any
 
 from ampwright.stock.cells import guarded
 
@@ -47,8 +48,12 @@ def _digits(value: float | Decimal) -> str:
     return text + "0" if mark and len(decimals) == 3 and decimals.isdigit() else text
 
 
-def as_xlsx(title: str, headings: Sequence[str], rows: Sequence[Sequence[Value]]) -> bytes:
-    """A list as one sheet of an XLSX workbook: numbers as numbers, text as text, headings that stay in sight."""
+def as_xlsx(title: str, headings: Sequence[str], rows: Sequence[Sequence[Value]], below: Sequence[str] = ()) -> bytes:
+    """
+    A list as one sheet of an XLSX workbook: numbers as numbers, text as text, headings that stay in sight.
+
+    ``below`` are lines that stand under the rows, a row apart.
+    """
     import xlsxwriter  # type: ignore[import-untyped]  # slow to import, and seldom wanted
 
     file = io.BytesIO()
@@ -62,18 +67,24 @@ def as_xlsx(title: str, headings: Sequence[str], rows: Sequence[Sequence[Value]]
         sheet.set_column(column, column, min(max(widest, len(heading)) + 2, _WIDEST))
     for line, row in enumerate(rows, start=1):
         for column, value in enumerate(row):
-            if isinstance(value, str):
-                sheet.write_string(line, column, value)
-            elif isinstance(value, bool):
-                sheet.write_string(line, column, "yes" if value else "no")
-            elif isinstance(value, Decimal):
-                sheet.write_number(line, column, float(value), money)
-            elif value is not None and float(f"{value:.16G}") == value:
-                sheet.write_number(line, column, value)
-            elif value is not None:  # a spreadsheet keeps sixteen digits, this one has seventeen
-                sheet.write_string(line, column, repr(value))
+            _write(sheet, line, column, value, money)
+    for line, text in enumerate(below, start=len(rows) + 2):
+        sheet.write_string(line, 0, text)
     if headings:
         sheet.freeze_panes(1, 0)
         sheet.autofilter(0, 0, max(len(rows), 1), len(headings) - 1)
     book.close()
     return file.getvalue()
+
+
+def _write(sheet: Any, line: int, column: int, value: Value, money: Any) -> None:
+    if isinstance(value, str):
+        sheet.write_string(line, column, value)
+    elif isinstance(value, bool):
+        sheet.write_string(line, column, "yes" if value else "no")
+    elif isinstance(value, Decimal):
+        sheet.write_number(line, column, float(value), money)
+    elif value is not None and float(f"{value:.16G}") == value:
+        sheet.write_number(line, column, value)
+    elif value is not None:  # a spreadsheet keeps sixteen digits, this one has seventeen
+        sheet.write_string(line, column, repr(value))

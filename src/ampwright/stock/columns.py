@@ -24,6 +24,8 @@ LAST = ("note", "source", "standing")
 _UNITS = ("A", "W", "V", "mm", "mm2", "ohm", "Ah", "uF", "degC")
 _PAIRING = re.compile(r"pairing(\d*)_(phases|up_to_A|words)")
 _PAIRING_KEY = re.compile(r"pairing(\d*)(phases|uptoa|words)")
+# What neither a page nor a spreadsheet can hold.
+_NOT_PRINTED = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 _WHOLE_PART = "the whole part"
 
 
@@ -137,7 +139,7 @@ def column_of(heading: str, currency: str) -> str | None:
 
 def nearest(heading: str) -> str | None:
     """The column whose name is most like a heading that is not known."""
-    found = difflib.get_close_matches(_key(heading), list(_by_key()), 1, 0.6)
+    found = difflib.get_close_matches(_key(heading), list(_by_key()), 1, 0.7)
     return _by_key()[found[0]] if found else None
 
 
@@ -231,7 +233,7 @@ def _text_faults(document: Mapping[str, Any]) -> Iterable[Fault]:
             continue
         if len(value) > MOST_CHARACTERS:
             yield Fault(name, f"holds {len(value):,} characters, and {MOST_CHARACTERS:,} is the most. Shorten it.")
-        if re.search(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]", value):
+        if not value.isprintable() and _NOT_PRINTED.search(value):
             yield Fault(name, "holds signs that cannot be printed. Type it again.")
 
 
@@ -243,11 +245,21 @@ def flat_or_nothing(document: Mapping[str, Any]) -> dict[str, Any]:
         return {}
 
 
+@cache
+def _kinds_by_key() -> Mapping[str, str]:
+    return MappingProxyType({_key(known): known for known in KINDS})
+
+
+def kind_of(told: Any) -> Any:
+    """The kind that is told, as the records spell it; what is no kind as it stands."""
+    return _kinds_by_key().get(_key(told), told) if isinstance(told, str) and told not in KINDS else told
+
+
 def _with_words_as_spelt(document: dict[str, Any]) -> dict[str, Any]:
     """Put a word that is one of a column's choices, whatever its case, as the record spells it."""
-    kind = document.get("kind")
-    if isinstance(kind, str):
-        document["kind"] = kind = {_key(known): known for known in KINDS}.get(_key(kind), kind)
+    kind = kind_of(document.get("kind"))
+    if kind is not None:
+        document["kind"] = kind
     for name, spelt in _choices(kind).items() if kind in KINDS else ():
         value = document.get(name)
         if isinstance(value, str):

@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import Any
 from weakref import WeakKeyDictionary
 
+from ampwright.desk.cases.lists import list_file
 from ampwright.desk.cases.shop import Shop, now
 from ampwright.desk.cases.stock_import import ImportPreview, Outcome, compare, token_of
-from ampwright.documents.lists import as_csv, as_xlsx
 from ampwright.errors import AmpwrightError, BadRecord, Fault
 from ampwright.packaged import read_toml
 from ampwright.stock.columns import columns, part_from, row_of
@@ -214,15 +214,6 @@ def stock_file(shop: Shop, ending: str) -> bytes:
     at = names.index("pairing_words") + 1 if "pairing_words" in names else len(names)
     names[at:at] = further
     return list_file("stock", names, [[row.get(name) for name in names] for row in rows], ending)
-
-
-def list_file(title: str, headings: list[str], rows: list[list[Any]], ending: str) -> bytes:
-    """A list as the file of an ending: csv or xlsx."""
-    if ending == "csv":
-        return as_csv(headings, rows)
-    if ending == "xlsx":
-        return as_xlsx(title, headings, rows)
-    raise BadRecord(f"{title}.{ending}", [Fault("the file", "can be .csv or .xlsx. Choose one of these endings.")])
 
 
 def read_upload(path: str) -> bytes:

@@ -11,7 +11,7 @@ from typing import Any
 
 from ampwright.errors import BadReading, BadRecord, Fault
 from ampwright.stock.cells import Cell, is_blank
-from ampwright.stock.columns import column_of, flat_or_nothing, nearest, nested, part_from, read_cell, row_of
+from ampwright.stock.columns import column_of, flat_or_nothing, kind_of, nearest, nested, part_from, read_cell, row_of
 from ampwright.stock.parts import AnyPart
 from ampwright.storage.files import document_in
 from ampwright.storage.sheets import (
@@ -195,8 +195,7 @@ def _document_of(line: _Line, table: _Table, before: Mapping[str, Any] | None) -
         return dict(line.row)
     if before is None:
         return nested(line.row)
-    told = nested(line.row).get("kind", before.get("kind"))
-    if told != before.get("kind"):
+    if kind_of(line.row.get("kind", before.get("kind"))) != before.get("kind"):
         return nested(line.row)
     pairings = any(name.startswith("pairing") for name in table.columns)
     left = {
@@ -209,6 +208,8 @@ def _document_of(line: _Line, table: _Table, before: Mapping[str, Any] | None) -
 
 def _changes(before: Mapping[str, Any], part: AnyPart) -> tuple[Change, ...]:
     kept, _ = part_from(before)
+    if kept == part:
+        return ()
     old, new = (flat_or_nothing(before) if kept is None else row_of(kept)), row_of(part)
     names = dict.fromkeys([*new, *old])
     return tuple(
