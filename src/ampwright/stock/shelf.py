@@ -1,5 +1,6 @@
 """The shop's stock as one record: the currency, and every part."""
 
+from collections import Counter
 from collections.abc import Mapping
 from functools import cache
 from typing import Annotated, Any, Literal
@@ -21,8 +22,8 @@ class Shelf(Record):
 
     @model_validator(mode="after")
     def _codes_are_unique(self) -> "Shelf":
-        codes = [part.code for part in self.parts]
-        twice = sorted({code for code in codes if codes.count(code) > 1})
+        counts = Counter(part.code for part in self.parts)
+        twice = sorted(code for code, count in counts.items() if count > 1)
         if twice:
             raise ValueError(f"the code {', '.join(twice)} stands more than once. Give every part a code of its own.")
         return self

@@ -15,7 +15,11 @@ MOST_CHARACTERS = 10_000_000
 
 def read_document(path: str) -> dict[str, Any]:
     """Read a TOML or JSON document; ``-`` reads standard input, in either."""
-    text = _checked_text(path)
+    return document_in(_checked_text(path), path)
+
+
+def document_in(text: str, path: str) -> dict[str, Any]:
+    """Read the text of a TOML or JSON document; ``path`` tells which, and names it in what is said."""
     wanted_json = path.lower().endswith(".json") or (path == STANDARD_INPUT and text.lstrip().startswith("{"))
     try:
         document = _json(text, path) if wanted_json else _toml(text, path)
@@ -33,6 +37,15 @@ def read_json(path: str) -> Any:
         return _json(text, path)
     except RecursionError:
         raise BadRecord(path, [Fault("the file", "is nested too deeply. Write plain keys and values.")]) from None
+
+
+def read_bytes(path: str, most: int) -> bytes:
+    """Read a file as it is, no further than one byte past the most that will be taken."""
+    try:
+        with Path(path).open("rb") as file:
+            return file.read(most + 1)
+    except OSError as fault:
+        raise BadRecord(path, [Fault("the file", f"cannot be read ({fault.strerror}). Check its name.")]) from None
 
 
 def write_file(path: str, content: str | bytes) -> None:

@@ -21,6 +21,7 @@ from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.desk.cases.typed import kinds_in_words
 from ampwright.desk.cli import shop, show, show_circuit
+from ampwright.desk.cli import stock as stock_commands
 from ampwright.desk.cli.serve import serve
 from ampwright.errors import AmpwrightError
 
@@ -31,6 +32,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+app.add_typer(stock_commands.app, name="stock")
 
 FINDINGS = f"""
 Findings: {kinds_in_words()}. After the answer @ and where it comes from: memory, looking, photo, measured, hand.

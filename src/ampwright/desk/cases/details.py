@@ -1,0 +1,39 @@
+"""What stands at the head of the shop's papers: its details and its logo."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from ampwright.desk.cases.shop import Shop
+from ampwright.stock.shop import ShopDetails, shop_details_from
+from ampwright.storage import details
+from ampwright.storage.pictures import logo_from
+
+LOGO_SIZE_px = (600, 300)
+
+
+def shop_details(shop: Shop) -> ShopDetails:
+    """The shop's details; before any were set, empty ones."""
+    with shop.database.reading() as connection:
+        found = details.details(connection)
+    return shop_details_from(found, "the shop's details")
+
+
+def set_shop_details(shop: Shop, data: Mapping[str, Any]) -> ShopDetails:
+    """Check and keep the shop's details, all faults at once; what is left out is as it was at first."""
+    found = shop_details_from(data, "the shop's details")
+    with shop.database.writing() as connection:
+        details.keep_details(connection, found.model_dump(mode="json", exclude_none=True))
+    return found
+
+
+def shop_logo(shop: Shop) -> bytes | None:
+    """The logo as PNG; None where there is none."""
+    with shop.database.reading() as connection:
+        return details.logo(connection)
+
+
+def set_shop_logo(shop: Shop, data: bytes | None) -> None:
+    """Keep a logo out of a JPEG, PNG or WebP picture, made to fit the head of a paper; None takes it away."""
+    drawn = None if data is None else logo_from(data, "the logo", LOGO_SIZE_px)
+    with shop.database.writing() as connection:
+        details.keep_logo(connection, drawn)
