@@ -174,6 +174,13 @@ def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
     return terminal_text(_picture(work_up(job)), width, height, colour=colour)
 
 
+def balance_svg(job: Job, width_px: int) -> str:
+    """The balance chart as SVG, for a paper or a page."""
+    from ampwright.documents.balance_chart import svg
+
+    return svg(_picture(work_up(job)), width_px=width_px)
+
+
 def write_balance_chart(job: Job, path: str) -> None:
     """Write the balance chart as a file whose ending says what it is: .svg or .png."""
     from ampwright.documents.balance_chart import png, svg
