@@ -38,15 +38,17 @@ class Room:
 _ANSWER = (
     Room(8.6, 400, 16, 3, 8, 3, 4, 8, 6, True),
     Room(8.0, 400, 16, 3, 8, 3, 4, 8, 6, True),
-    Room(8.0, 400, 16, 3, 8, 3, 4, 8, 6, False),
-    Room(7.6, 280, 14, 3, 8, 3, 3, 6, 4, False),
-    Room(7.6, 200, 12, 2, 6, 3, 3, 5, 3, False),
-    Room(7.2, 160, 10, 1, 5, 3, 2, 4, 2, False),
+    Room(8.6, 400, 16, 3, 8, 3, 4, 8, 6, False),
+    Room(8.2, 400, 16, 3, 8, 3, 4, 8, 6, False),
+    Room(7.8, 400, 16, 3, 8, 3, 4, 8, 6, False),
+    Room(7.5, 300, 16, 3, 8, 3, 4, 8, 4, False),
+    Room(7.5, 240, 14, 2, 8, 3, 3, 5, 3, False),
+    Room(7.2, 160, 12, 1, 6, 3, 2, 4, 2, False),
     Room(7.0, 100, 8, 1, 0, 2, 2, 3, 1, False),
     Room(7.0, 60, 5, 1, 0, 1, 1, 1, 1, False),
 )
 # A slip may go on to a second page, so that only what nobody would read is cut.
-_PICK = Room(9.0, 1200, 40, 12, 40, 12, 0, 20, 0, False)
+_PICK = Room(8.4, 1200, 40, 12, 40, 12, 0, 20, 0, False)
 _CARD_SIZES_pt = (9.0, 8.4, 7.8, 7.2, 6.8)
 
 

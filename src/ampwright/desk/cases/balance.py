@@ -175,10 +175,10 @@ def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
 
 
 def balance_svg(job: Job, width_px: int) -> str:
-    """The balance chart as SVG, for a paper or a page."""
+    """The balance chart as SVG for a paper that has its own heading and says the notes itself."""
     from ampwright.documents.balance_chart import svg
 
-    return svg(_picture(work_up(job)), width_px=width_px)
+    return svg(replace(_picture(work_up(job)), title="", notes=()), width_px=width_px)
 
 
 def write_balance_chart(job: Job, path: str) -> None:

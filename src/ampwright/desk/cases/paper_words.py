@@ -172,8 +172,9 @@ def _changes(answer: Answer) -> Iterator[str]:
     if others:
         left = len(others) - _MOST_OTHERS
         more = f", and {left} more" if left > 0 else ""
-        right = " What is offered is right for each of them." if suit.advice is Advice.SELL_NOW else ""
-        yield f"It could still be: {'; '.join(f'{one.words} ({one.chance})' for one in others[:_MOST_OTHERS])}{more}.{right}"
+        right = "What is offered is right for each of these, too." if suit.advice is Advice.SELL_NOW else ""
+        named = "; ".join(f"{one.words} ({one.chance})" for one in others[:_MOST_OTHERS])
+        yield f"It could still be: {named}{more}. {right}".strip()
     yield from found.kept_possible_because
     yield "Anything on the bike that is not as it stands under what you told us, or as assumed."
 

@@ -45,7 +45,8 @@ _CENT = Decimal("0.01")
 _MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 12
 # Parts of which one is taken; who wants to choose among more looks at the screen.
 _MOST_OFFERED = 3
-_CHART_px = 760
+_CHART_px = 380
+_NOTHING_ASSUMED = "nothing: speeds, lamps and gearing are as you told them"
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,7 @@ def answer_sheet(
         keep_off=kept_off(answer, _MOST_KEPT_OFF),
         charges=charges_of(answer),
         chart_svg=chart_svg,
-        assumed=answer.balance.assumed,
+        assumed=answer.balance.assumed or (_NOTHING_ASSUMED,),
         next_check=steps_of(answer),
         changes=what_changes(answer),
     )
