@@ -36,11 +36,11 @@ class Room:
 
 
 _ANSWER = (
-    Room(8.6, 400, 16, 3, 8, 3, 4, 8, 6, True),
-    Room(8.0, 400, 16, 3, 8, 3, 4, 8, 6, True),
-    Room(8.6, 400, 16, 3, 8, 3, 4, 8, 6, False),
-    Room(8.2, 400, 16, 3, 8, 3, 4, 8, 6, False),
-    Room(7.8, 400, 16, 3, 8, 3, 4, 8, 6, False),
+    Room(8.6, 600, 16, 3, 8, 3, 4, 8, 6, True),
+    Room(8.0, 600, 16, 3, 8, 3, 4, 8, 6, True),
+    Room(8.6, 600, 16, 3, 8, 3, 4, 8, 6, False),
+    Room(8.2, 600, 16, 3, 8, 3, 4, 8, 6, False),
+    Room(7.8, 600, 16, 3, 8, 3, 4, 8, 6, False),
     Room(7.5, 300, 16, 3, 8, 3, 4, 8, 4, False),
     Room(7.5, 240, 14, 2, 8, 3, 3, 5, 3, False),
     Room(7.2, 160, 12, 1, 6, 3, 2, 4, 2, False),
@@ -48,7 +48,9 @@ _ANSWER = (
     Room(7.0, 60, 5, 1, 0, 1, 1, 1, 1, False),
 )
 # A slip may go on to a second page, so that only what nobody would read is cut.
-_PICK = Room(8.4, 1200, 40, 12, 40, 12, 0, 20, 0, False)
+_PICK = tuple(Room(size_pt, 1200, 40, 12, 40, 12, 0, 20, 0, False) for size_pt in (8.6, 8.2, 7.8, 7.4))
+# No condition of ours is nearly so long; one that is goes on no page.
+_LONGEST_CONDITION = 400
 _CARD_SIZES_pt = (9.0, 8.4, 7.8, 7.2, 6.8)
 
 
@@ -84,15 +86,24 @@ class _Cutter:
             for row in self.rows(rows, self.room.told)
         ]
 
-    def offered(self, rows: Sequence[OfferedPart]) -> list[dict[str, Any]]:
-        """The parts to fit, each with all of its conditions or with none."""
-        return [self._offered(row) for row in self.rows(rows, self.room.offered)]
+    def offered(self, parts: Sequence[OfferedPart]) -> dict[str, Any]:
+        """The parts to fit, each with all of its conditions or with none; what all of them ask for stands once."""
+        rows = self.rows(parts, self.room.offered)
+        shared = rows[0].see_that if len(rows) > 1 and len({row.see_that for row in rows}) == 1 else ()
+        own = [() if shared else self._conditions(row.see_that) for row in rows]
+        return {
+            "fit": [self._offered(row, see_that) for row, see_that in zip(rows, own, strict=True)],
+            "see_to_all": self._conditions(shared),
+        }
 
-    def _offered(self, row: OfferedPart) -> dict[str, Any]:
-        fits_in = len(row.see_that) <= self.room.conditions
-        self.has_cut = self.has_cut or not fits_in
-        many = len(row.see_that)
-        hear = f"Fit nothing before you rang: {many} {'condition' if many == 1 else 'conditions'} to hear first."
+    def _conditions(self, see_that: Sequence[str]) -> Sequence[str]:
+        if len(see_that) <= self.room.conditions and all(len(text) <= _LONGEST_CONDITION for text in see_that):
+            return see_that
+        self.has_cut = True
+        many = len(see_that)
+        return [f"Fit nothing before you rang: {many} {'condition' if many == 1 else 'conditions'} to hear first."]
+
+    def _offered(self, row: OfferedPart, see_that: Sequence[str]) -> dict[str, Any]:
         return {
             "code": row.code,
             "name": self.text(row.name),
@@ -100,7 +111,7 @@ class _Cutter:
             "quantity": row.quantity,
             "price": _price(row.price),
             "stock": row.stock,
-            "see_that": row.see_that if fits_in else [hear],
+            "see_that": see_that,
         }
 
 
@@ -109,7 +120,7 @@ def versions(sheet: Sheet, chart: str) -> dict[str, Any]:
     if isinstance(sheet, AnswerSheet):
         return {"kind": "answer", "versions": [_answer(sheet, room, chart) for room in _ANSWER]}
     if isinstance(sheet, PickSlip):
-        return {"kind": "pick", "versions": [_pick(sheet)]}
+        return {"kind": "pick", "versions": [_pick(sheet, room) for room in _PICK]}
     return {"kind": "check", "cards": _cards(sheet)}
 
 
@@ -123,7 +134,7 @@ def _answer(sheet: AnswerSheet, room: Room, chart: str) -> dict[str, Any]:
         "told": cut.told(sheet.told),
         "what_it_is": cut.lines(sheet.what_it_is),
         "fit_words": cut.text(sheet.fit_words),
-        "fit": cut.offered(sheet.fit),
+        **cut.offered(sheet.fit),
         "prices": vars(sheet.prices),
         "keep_off": _kept_off(sheet, cut),
         "charges": [
@@ -139,16 +150,16 @@ def _answer(sheet: AnswerSheet, room: Room, chart: str) -> dict[str, Any]:
     return held | {"shortened": _shortened(sheet, cut)}
 
 
-def _pick(sheet: PickSlip) -> dict[str, Any]:
-    cut = _Cutter(_PICK)
+def _pick(sheet: PickSlip, room: Room) -> dict[str, Any]:
+    cut = _Cutter(room)
     held = {
-        "size": _PICK.size_pt,
+        "size": room.size_pt,
         "heading": cut.text(sheet.job.title),
         "told": cut.told(sheet.told),
         "what_it_is": cut.lines(sheet.what_it_is),
         "earth_line": sheet.earth_line,
         "fit_words": sheet.fit_words,
-        "fit": cut.offered(sheet.fit),
+        **cut.offered(sheet.fit),
         "prices": vars(sheet.prices),
         "keep_off": _kept_off(sheet, cut),
         "cautions": sheet.cautions,

@@ -107,8 +107,10 @@ def _speeds(band: SpeedBand, unit: str) -> str:
         return "never, at any speed looked at"
     if not math.isfinite(band.likely_road):
         return f"never; a strong one {round(band.low_road)} {unit}"
-    weak = f"{round(band.high_road)}" if math.isfinite(band.high_road) else "never"
-    return f"{round(band.low_road)} to {weak} {unit}, usually {round(band.likely_road)}"
+    low, likely = round(band.low_road), round(band.likely_road)
+    if not math.isfinite(band.high_road):
+        return f"{low} {unit}, usually {likely}; a weak one never"
+    return f"{low} to {round(band.high_road)} {unit}, usually {likely}"
 
 
 def steps_of(answer: Answer) -> tuple[Step, ...]:
@@ -164,8 +166,8 @@ def _changes(answer: Answer) -> Iterator[str]:
     found, suit = answer.identify, answer.suit
     if found.conflict:
         yield found.conflict
-    if suit.advice is Advice.ASK_FIRST and not found.conflict:
-        yield suit.why
+    if suit.ask is not None:
+        yield "The next check: what it brings decides what may be fitted."
     if found.does_not_count:
         yield "A reading that does not count, taken again so that it does."
     others = found.still_possible[1:]
