@@ -38,6 +38,7 @@ class Room:
 _ANSWER = (
     Room(8.6, 600, 16, 3, 8, 3, 4, 8, 6, True),
     Room(8.0, 600, 16, 3, 8, 3, 4, 8, 6, True),
+    Room(7.5, 600, 16, 3, 8, 3, 4, 8, 6, True),
     Room(8.6, 600, 16, 3, 8, 3, 4, 8, 6, False),
     Room(8.2, 600, 16, 3, 8, 3, 4, 8, 6, False),
     Room(7.8, 600, 16, 3, 8, 3, 4, 8, 6, False),
@@ -138,8 +139,7 @@ def _answer(sheet: AnswerSheet, room: Room, chart: str) -> dict[str, Any]:
         "prices": vars(sheet.prices),
         "keep_off": _kept_off(sheet, cut),
         "charges": [
-            {name: cut.text(text) for name, text in vars(row).items()}
-            for row in cut.rows(sheet.charges, room.charges)
+            {name: cut.text(text) for name, text in vars(row).items()} for row in cut.rows(sheet.charges, room.charges)
         ],
         "chart": chart if room.chart and sheet.chart_svg is not None else "",
         "assumed": cut.text("; ".join(sheet.assumed)),

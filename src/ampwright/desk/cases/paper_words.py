@@ -151,9 +151,17 @@ def earth_line(answer: Answer) -> str:
         return "Battery + is the frame on this bike."
     boxed = any(row.kind == "charging_box" for row in offered(answer))
     if texts["positive earth"] in apply:
-        return "Red goes to battery +, which on this bike is the frame." if boxed else "Battery + is the frame on this bike."
+        return (
+            "Red goes to battery +, which on this bike is the frame."
+            if boxed
+            else "Battery + is the frame on this bike."
+        )
     if texts["negative earth"] in apply:
-        return "Black goes to battery -, which on this bike is the frame." if boxed else "Battery - is the frame on this bike."
+        return (
+            "Black goes to battery -, which on this bike is the frame."
+            if boxed
+            else "Battery - is the frame on this bike."
+        )
     return ""
 
 

@@ -35,6 +35,7 @@ from ampwright.documents.sheets import (
 )
 from ampwright.errors import BadReading
 from ampwright.stock.shop import ShopDetails
+from ampwright.storage.files import write_file
 from ampwright.terms import Advice
 
 if TYPE_CHECKING:
@@ -45,8 +46,7 @@ _CENT = Decimal("0.01")
 _MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 12
 # Parts of which one is taken; who wants to choose among more looks at the screen.
 _MOST_OFFERED = 3
-_CHART_px = 380
-_NOTHING_ASSUMED = "nothing: speeds, lamps and gearing are as you told them"
+_NOTHING_ASSUMED = "nothing was left to assume"
 
 
 @dataclass(frozen=True)
@@ -105,6 +105,29 @@ def papers(
     }
     head = Head(details.name, details.address, details.phone, logo, details.paper)
     return papers_pdf(head, [makers[paper.key]() for paper in wanted])
+
+
+def that_apply(answer: Answer) -> list[str]:
+    """The keys of the papers that apply to an answer."""
+    return [paper.key for paper in PAPERS if not paper.why_not(answer)]
+
+
+def names_of(keys: Sequence[str]) -> list[str]:
+    """The names of papers by their keys, in the order in which they stand."""
+    return [paper.name for paper in PAPERS if paper.key in keys]
+
+
+def has_chart(answer: Answer) -> bool:
+    """Whether a balance chart can be drawn for an answer, and belongs on its sheet."""
+    return answer.suit.advice is not Advice.STOP and any(row.lights_on is not None for row in answer.balance.rows)
+
+
+def write_papers(path: str, job: Job, answer: Answer, ticked: Sequence[str], chart_svg: str | None) -> None:
+    """Write the papers of a job file as a PDF; they carry the job's own date, else today's."""
+    if not path.lower().endswith(".pdf"):
+        raise BadReading(f"{path}: papers are written as PDF. Give the file the ending .pdf.")
+    day = job.date or datetime.datetime.now().astimezone().date()
+    write_file(path, papers(answer, None, ShopDetails(), None, ticked, chart_svg=chart_svg, day=day))
 
 
 def _wanted(ticked: Sequence[str], answer: Answer) -> list[Paper]:
@@ -238,10 +261,3 @@ def _job_lines(answer: Answer, kept: "KeptJob | None", day: datetime.date | None
 
 def _day_in_words(day: datetime.date | None) -> str:
     return "" if day is None else f"{day.day} {day:%B} {day.year}"
-
-
-def chart_of(job: Job) -> str:
-    """The small balance chart for the answer sheet; needs the extra ``charts``."""
-    from ampwright.desk.cases.balance import balance_svg
-
-    return balance_svg(job, _CHART_px)
