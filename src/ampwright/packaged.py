@@ -1,8 +1,10 @@
 """The sole reader of files that ship with the package."""
 
 import tomllib
+from contextlib import AbstractContextManager
 from importlib import resources
 from importlib.resources.abc import Traversable
+from pathlib import Path
 from typing import Any
 
 
@@ -18,6 +20,16 @@ def read_toml(name: str) -> dict[str, Any]:
 def read_text(name: str) -> str:
     """Read one packaged file as text, named by its whole path below ``data/``."""
     return (_data() / name).read_text(encoding="utf-8")
+
+
+def read_bytes(name: str) -> bytes:
+    """Read one packaged file as it stands, named by its whole path below ``data/``."""
+    return (_data() / name).read_bytes()
+
+
+def as_folder(name: str) -> AbstractContextManager[Path]:
+    """Lend one folder below ``data/`` as a folder on the disk, for a library that opens files by itself."""
+    return resources.as_file(_data() / name)
 
 
 def names_in(folder: str) -> list[str]:

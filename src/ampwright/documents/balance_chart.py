@@ -13,9 +13,9 @@ from ampwright.documents.rendering import png_from, svg_from
 __all__ = ["BalancePicture", "OutputLine", "png", "svg", "terminal_text", "vega_spec"]
 
 
-def svg(picture: BalancePicture, *, width_px: int = 760) -> str:
+def svg(picture: BalancePicture, *, width_px: int = 760, plot_height_px: int | None = None) -> str:
     """The chart as SVG, the same bytes each time; needs the extra ``charts``."""
-    return svg_from(vega_spec(picture, width_px=width_px), picture.title)
+    return svg_from(vega_spec(picture, width_px=width_px, plot_height_px=plot_height_px), picture.title)
 
 
 def png(picture: BalancePicture, *, width_px: int = 760, scale: float = 2.0) -> bytes:

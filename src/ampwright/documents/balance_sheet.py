@@ -48,7 +48,7 @@ class Sheet:
     key: list[tuple[str, list[str]]]
 
 
-def sheet_for(picture: BalancePicture, width_px: int) -> Sheet:
+def sheet_for(picture: BalancePicture, width_px: int, plot_height_px: int | None = None) -> Sheet:
     """Share out a width between margins and plot, and find the height from what must be written."""
     narrow = width_px < NARROW_BELOW_px
     left, right = (34, 72) if narrow else (46, 196)
@@ -59,7 +59,7 @@ def sheet_for(picture: BalancePicture, width_px: int) -> Sheet:
     key_px = 8 + LINE_px * sum(len(lines) for _, lines in key) if key else 0
     return Sheet(
         plot_width=width_px - left - right,
-        plot_height=260 if narrow else 320,
+        plot_height=plot_height_px or (260 if narrow else 320),
         left=left,
         right=right,
         top=12 + TITLE_LINE_px * len(title) + LINE_px * len(notes) + WORDS_ABOVE_px + TITLE_GAP_px,

@@ -31,9 +31,13 @@ OUTPUT_COLOURS = ("#12355b", "#93371a", "#577f1a")
 DASHES = {"lights on": [9, 4], "lights off": [2, 3]}
 
 
-def vega_spec(picture: BalancePicture, *, width_px: int = 760) -> Spec:
-    """The chart as Vega-Lite, ``width_px`` wide over all; below 560 in the layout for phones."""
-    sheet = sheet_for(picture, width_px)
+def vega_spec(picture: BalancePicture, *, width_px: int = 760, plot_height_px: int | None = None) -> Spec:
+    """
+    The chart as Vega-Lite, ``width_px`` wide over all; below 560 in the layout for phones.
+
+    ``plot_height_px`` is the height between the axes where the usual one of the layout is too much.
+    """
+    sheet = sheet_for(picture, width_px, plot_height_px)
     layers = [
         *_ridden_layers(picture, sheet),
         _frame_layer(_rpm_axis(picture, sheet), _current_axis(picture, sheet)),

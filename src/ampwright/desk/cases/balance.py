@@ -34,6 +34,8 @@ _SAMPLES = 60
 _SHOWS_A = 0.2
 # A chart with more generators than this cannot be read.
 _MOST_LINES = 3
+# The chart on a paper, beside the speeds in words.
+_SMALL_px, _SMALL_PLOT_px = 380, 130
 # Up to this share of the speeds ridden may be spent below the balance speed and still be called most of them.
 _MOST_OF_IT = 0.3
 # A reading less likely mistaken than this sharpens the machine.
@@ -172,6 +174,14 @@ def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
     from ampwright.documents.balance_chart import terminal_text
 
     return terminal_text(_picture(work_up(job)), width, height, colour=colour)
+
+
+def small_balance_svg(job: Job) -> str:
+    """The balance chart as SVG for a paper that has its own heading and says the notes itself."""
+    from ampwright.documents.balance_chart import svg
+
+    picture = replace(_picture(work_up(job)), title="", notes=())
+    return svg(picture, width_px=_SMALL_px, plot_height_px=_SMALL_PLOT_px)
 
 
 def write_balance_chart(job: Job, path: str) -> None:

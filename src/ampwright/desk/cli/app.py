@@ -122,6 +122,26 @@ def ask(
 
 
 @app.command(epilog=FINDINGS)
+def papers(
+    to: Annotated[str, typer.Option("--to", metavar="PDF", help="Write them to this file; it ends in .pdf.")],
+    file: JobFile = None,
+    ticked: Annotated[
+        str | None,
+        typer.Option(
+            "--with", metavar="PAPERS", help="Which: answer, pick, check, with commas; left out, all that apply."
+        ),
+    ] = None,
+    find: Find = None,
+    who: Asked = None,
+    stock: Stock = None,
+) -> None:
+    """The papers as one PDF: answer sheet, pick slip with the do-not-fit list, check card to cut."""
+    from ampwright.desk.cli.papers import write  # papers are not needed by the other commands
+
+    write(file, find or [], who, stock, to, ticked)
+
+
+@app.command(epilog=FINDINGS)
 def hear(
     sentence: Annotated[str, typer.Argument(help="What the caller says, in quotes.")],
     file: Annotated[str | None, typer.Option("--job", help="The job file it belongs to; left out, a new job.")] = None,

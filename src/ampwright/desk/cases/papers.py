@@ -1,0 +1,263 @@
+"""The papers of a job: which there are, what each shows of an answer, and any of them as one PDF."""
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING
+
+from ampwright.bike.job import UNNUMBERED, Job
+from ampwright.desk.cases.answer import Answer
+from ampwright.desk.cases.paper_words import (
+    charges_of,
+    chosen_cautions,
+    earth_line,
+    fit_words,
+    kept_off,
+    offered,
+    steps_of,
+    told_lines,
+    what_changes,
+    what_it_is,
+)
+from ampwright.desk.cases.suit import PartRow
+from ampwright.documents.papers import papers_pdf
+from ampwright.documents.sheets import (
+    AnswerSheet,
+    CheckCard,
+    Head,
+    JobLines,
+    OfferedPart,
+    PickSlip,
+    Price,
+    PriceWords,
+    Sheet,
+)
+from ampwright.errors import BadReading
+from ampwright.stock.shop import ShopDetails
+from ampwright.storage.files import write_file
+from ampwright.terms import Advice
+
+if TYPE_CHECKING:
+    from ampwright.storage.kept import KeptJob
+
+_CENT = Decimal("0.01")
+# On the customer's one page; the slip holds more, since the second assistant has only that.
+_MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 12
+# Parts of which one is taken; who wants to choose among more looks at the screen.
+_MOST_OFFERED = 3
+_NOTHING_ASSUMED = "nothing was left to assume"
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One paper that can be ticked: its key, its name, and why it does not apply to an answer, empty where it does."""
+
+    key: str
+    name: str
+    why_not: Callable[[Answer], str]
+
+
+def _always(answer: Answer) -> str:
+    return ""
+
+
+def _nothing_to_pick(answer: Answer) -> str:
+    if answer.suit.advice is Advice.STOP:
+        return "a danger stops the job, so nothing is handed over"
+    return "" if offered(answer) else "no part is safe to hand over yet"
+
+
+def _nothing_to_check(answer: Answer) -> str:
+    if answer.suit.advice is Advice.STOP:
+        return "a danger stops the job, and what to do first stands on the answer sheet"
+    return "" if answer.suit.ask is not None else "there is no next check to ask for"
+
+
+#: Every paper, in the order in which they stand in the PDF.
+PAPERS = (
+    Paper("answer", "answer sheet", _always),
+    Paper("pick", "pick slip", _nothing_to_pick),
+    Paper("check", "check card", _nothing_to_check),
+)
+
+
+def papers(
+    answer: Answer,
+    kept: "KeptJob | None",
+    details: ShopDetails,
+    logo: bytes | None,
+    ticked: Sequence[str],
+    *,
+    chart_svg: str | None = None,
+    day: datetime.date | None = None,
+) -> bytes:
+    """
+    The papers that were ticked as one PDF; a paper that does not apply is refused by its name.
+
+    ``kept`` is absent for a job that is a file. ``day`` stands as the date; without it that of the kept job.
+    """
+    wanted = _wanted(ticked, answer)
+    makers: dict[str, Callable[[], Sheet]] = {
+        "answer": lambda: answer_sheet(answer, kept, details, chart_svg=chart_svg, day=day),
+        "pick": lambda: pick_slip(answer, kept, details, day=day),
+        "check": lambda: check_card(answer, kept, details, day=day),
+    }
+    head = Head(details.name, details.address, details.phone, logo, details.paper)
+    return papers_pdf(head, [makers[paper.key]() for paper in wanted])
+
+
+def that_apply(answer: Answer) -> list[str]:
+    """The keys of the papers that apply to an answer."""
+    return [paper.key for paper in PAPERS if not paper.why_not(answer)]
+
+
+def names_of(keys: Sequence[str]) -> list[str]:
+    """The names of papers by their keys, in the order in which they stand."""
+    return [paper.name for paper in PAPERS if paper.key in keys]
+
+
+def has_chart(answer: Answer) -> bool:
+    """Whether a balance chart can be drawn for an answer, and belongs on its sheet."""
+    return answer.suit.advice is not Advice.STOP and any(row.lights_on is not None for row in answer.balance.rows)
+
+
+def write_papers(path: str, job: Job, answer: Answer, ticked: Sequence[str], chart_svg: str | None) -> None:
+    """Write the papers of a job file as a PDF; they carry the job's own date, else today's."""
+    if not path.lower().endswith(".pdf"):
+        raise BadReading(f"{path}: papers are written as PDF. Give the file the ending .pdf.")
+    day = job.date or datetime.datetime.now().astimezone().date()
+    write_file(path, papers(answer, None, ShopDetails(), None, ticked, chart_svg=chart_svg, day=day))
+
+
+def _wanted(ticked: Sequence[str], answer: Answer) -> list[Paper]:
+    keys = [paper.key for paper in PAPERS]
+    unknown = [key for key in ticked if key not in keys]
+    if unknown or not ticked:
+        given = f"There is no paper {unknown[0]!r}" if unknown else "No paper is ticked"
+        raise BadReading(f"{given}. Choose from: {', '.join(keys)}.")
+    wanted = [paper for paper in PAPERS if paper.key in ticked]
+    refused = [f"The {paper.name} does not apply: {why}." for paper in wanted if (why := paper.why_not(answer))]
+    if refused:
+        raise BadReading(f"{' '.join(refused)} Leave it out.")
+    return wanted
+
+
+def answer_sheet(
+    answer: Answer,
+    kept: "KeptJob | None",
+    details: ShopDetails,
+    *,
+    chart_svg: str | None = None,
+    day: datetime.date | None = None,
+) -> AnswerSheet:
+    """The customer's sheet; where a danger stops the job, what to do first and nothing offered."""
+    job, told = _job_lines(answer, kept, day), told_lines(answer)
+    if answer.suit.advice is Advice.STOP:
+        stop = answer.identify.stop_first or answer.suit.read_aloud
+        return AnswerSheet(job=job, told=told, cautions=chosen_cautions(answer), stop=stop)
+    return AnswerSheet(
+        job=job,
+        told=told,
+        cautions=chosen_cautions(answer),
+        first=answer.suit.danger_not_asked,
+        what_it_is=what_it_is(answer),
+        fit_words=fit_words(answer),
+        fit=price_rows(offered(answer)[:_MOST_OFFERED], details),
+        prices=price_words(answer, details),
+        keep_off=kept_off(answer, _MOST_KEPT_OFF),
+        charges=charges_of(answer),
+        chart_svg=chart_svg,
+        assumed=answer.balance.assumed or (_NOTHING_ASSUMED,),
+        next_check=steps_of(answer),
+        changes=what_changes(answer),
+    )
+
+
+def pick_slip(
+    answer: Answer, kept: "KeptJob | None", details: ShopDetails, *, day: datetime.date | None = None
+) -> PickSlip:
+    """The slip for the parts counter, with what is not handed over."""
+    return PickSlip(
+        job=_job_lines(answer, kept, day),
+        told=told_lines(answer),
+        cautions=chosen_cautions(answer, None),
+        what_it_is=what_it_is(answer),
+        earth_line=earth_line(answer),
+        fit_words=fit_words(answer),
+        fit=price_rows(offered(answer)[:_MOST_OFFERED], details),
+        prices=price_words(answer, details),
+        keep_off=kept_off(answer, _MOST_KEPT_OFF_SLIP),
+    )
+
+
+def check_card(
+    answer: Answer, kept: "KeptJob | None", details: ShopDetails, *, day: datetime.date | None = None
+) -> CheckCard:
+    """The next checks, a card each."""
+    ring = f"Then ring back{f' on {details.phone}' if details.phone else ''}"
+    quote = "" if answer.number == UNNUMBERED else f" and say: job {answer.number}"
+    return CheckCard(
+        job=_job_lines(answer, kept, day),
+        first=answer.suit.danger_not_asked,
+        steps=steps_of(answer),
+        cautions=chosen_cautions(answer),
+        call_back=f"{ring}{quote}.",
+    )
+
+
+def price_rows(rows: Sequence[PartRow], details: ShopDetails) -> tuple[OfferedPart, ...]:
+    """Parts with their price and what tax is in it, one of each."""
+    return tuple(
+        OfferedPart(
+            code=row.code,
+            name=row.name,
+            verdict=row.verdict,
+            quantity=1,
+            price=price_of(row.price, details),
+            stock=f"{row.in_stock} in stock" if row.in_stock else "to be ordered",
+            see_that=row.see_that,
+        )
+        for row in rows
+    )
+
+
+def price_of(price: Decimal, details: ShopDetails) -> Price:
+    """
+    A price with net, tax and gross, to the cent, half a cent up.
+
+    With tax in the price the tax is price * rate / (100 + rate); else it is price * rate / 100, and added.
+    """
+    rate = details.tax_percent
+    if rate is None:
+        return Price(price.quantize(_CENT, ROUND_HALF_UP))
+    if details.prices_include_tax:
+        gross = price.quantize(_CENT, ROUND_HALF_UP)
+        tax = (gross * rate / (100 + rate)).quantize(_CENT, ROUND_HALF_UP)
+        return Price(gross, gross - tax, tax)
+    net = price.quantize(_CENT, ROUND_HALF_UP)
+    tax = (net * rate / 100).quantize(_CENT, ROUND_HALF_UP)
+    return Price(net + tax, net, tax)
+
+
+def price_words(answer: Answer, details: ShopDetails) -> PriceWords:
+    """How the prices are headed; of tax nothing is said where the shop gives no rate."""
+    currency = answer.suit.rows[0].currency if answer.suit.rows else ""
+    if details.tax_percent is None:
+        return PriceWords(currency)
+    tax = f"{details.tax_name} {details.tax_percent.normalize():f} %"
+    if details.prices_include_tax:
+        return PriceWords(currency, f"{tax} is in the price.")
+    return PriceWords(currency, tax, apart=True)
+
+
+def _job_lines(answer: Answer, kept: "KeptJob | None", day: datetime.date | None) -> JobLines:
+    if kept is None:
+        return JobLines(answer.number, answer.title, _day_in_words(day))
+    told = kept.document.get("date")
+    on = day or (told if isinstance(told, datetime.date) else kept.changed.date())
+    return JobLines(kept.number, answer.title, _day_in_words(on), kept.caller.name, kept.caller.phone)
+
+
+def _day_in_words(day: datetime.date | None) -> str:
+    return "" if day is None else f"{day.day} {day:%B} {day.year}"
