@@ -30,7 +30,7 @@ KEPT = 64
 
 # A start tag, with a > inside a quoted value taken for what it is.
 _TAG = re.compile(r'<[a-zA-Z](?:[^<>"]|"[^"]*")*>')
-_NAME = re.compile(r'(\sid="|url\(#|href="#)')
+_NAME = re.compile(r'(\sid="|url\(#|href="#)([^")]+)')
 _STYLE = re.compile(r'\sstyle="([^"]*)"')
 _CLASS = re.compile(r'\sclass="[^"]*"')
 
@@ -47,15 +47,21 @@ def fit_for_a_page(drawn: str) -> str:
     """
     An SVG with names of its own, without classes, and with its style attributes as plain ones.
 
-    The names come from the drawing itself: the same drawing has the same names each time, another one others.
+    ``vl_convert`` counts its names on from chart to chart, so they are counted anew; what they begin with comes from
+    the drawing itself. The same drawing has the same names each time, another one others.
     """
-    own = f"c{hashlib.sha256(drawn.encode()).hexdigest()[:8]}-"
+    plain = _TAG.sub(lambda tag: _STYLE.sub(lambda style: _as_attributes(style[1]), _CLASS.sub("", tag[0])), drawn)
+    numbers: dict[str, int] = {}
+    for tag in _TAG.finditer(plain):
+        for name in _NAME.finditer(tag[0]):
+            numbers.setdefault(name[2], len(numbers) + 1)
+    counted = _renamed(plain, {name: str(number) for name, number in numbers.items()})
+    own = hashlib.sha256(counted.encode()).hexdigest()[:8]
+    return _renamed(plain, {name: f"c{own}-{number}" for name, number in numbers.items()})
 
-    def fit(tag: re.Match[str]) -> str:
-        plain = _STYLE.sub(lambda style: _as_attributes(style[1]), _CLASS.sub("", tag[0]))
-        return _NAME.sub(lambda name: name[1] + own, plain)
 
-    return _TAG.sub(fit, drawn)
+def _renamed(drawn: str, names: dict[str, str]) -> str:
+    return _TAG.sub(lambda tag: _NAME.sub(lambda name: name[1] + names[name[2]], tag[0]), drawn) if names else drawn
 
 
 def _as_attributes(style: str) -> str:

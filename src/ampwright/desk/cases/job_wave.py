@@ -55,6 +55,10 @@ _ZENER_TEST_A, _ZENER_ohm, _ZENER_SATURATION_A, _ZENER_IDEALITY = 2.0, 0.1, 1e-7
 # In place of a battery. From memory.
 _CAPACITOR = Capacitor(capacitance_F=0.0047, esr_ohm=0.03)
 
+# Less than this is what a part leaks.
+_TURNS_AWAY_A = 0.05
+_NOTHING_AWAY = "Nothing is turned away here: loads and battery take all that the generator gives."
+
 _STATOR_PANEL, _LINE_PANEL = "amps", "volts, wire to wire"
 _BATTERY_PANEL, _CAPACITOR_PANEL = "volts, battery", "volts, DC side"
 _TURNED_AWAY_PANEL = "amps turned away"
@@ -90,7 +94,7 @@ def job_wave(
     machine = system.lights_on_machine if lights_on else system.lights_off_machine
     if isinstance(machine, Dynamo):
         return NoPicture(
-            f"No wave is drawn of a {system.generator.name}: a dynamo gives direct current, which a meter shows as well."
+            f"No wave is drawn of a {system.generator.name}: it gives direct current, which a meter shows as well."
         )
     held = _held(workup, system, set_point_V)
     try:
@@ -213,14 +217,15 @@ def _picture(
     lines.append(Line(_LINE_PANEL, "wire 1 to wire 2", _floats(traces[LINE, "line volts"])))
     lines.append(Line(_BATTERY_PANEL if circuit.battery else _CAPACITOR_PANEL, "volts", _floats(bus_V)))
     away = [values for (panel, name), values in traces.items() if panel == DEVICES and "diode" not in name]
-    if away:
-        lines.append(Line(_TURNED_AWAY_PANEL, "turned away", _floats(np.sum(away, axis=0))))
+    turned_A = np.sum(away, axis=0) if away else np.zeros_like(bus_V)
+    if float(np.max(turned_A)) > _TURNS_AWAY_A:
+        lines.append(Line(_TURNED_AWAY_PANEL, "turned away", _floats(turned_A)))
     lights = "on" if lights_on else "off"
     return WavePicture(
         title=f"What an oscilloscope would show at {speed_rpm:.0f} rpm, lights {lights}",
         time_ms=_floats(1e3 * found.time_s),
         lines=tuple(lines),
-        notes=_notes(circuit, system, held),
+        notes=_notes(circuit, system, held) + ((_NOTHING_AWAY,) if lines[-1].panel != _TURNED_AWAY_PANEL else ()),
     )
 
 
