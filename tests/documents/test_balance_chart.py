@@ -187,7 +187,7 @@ def test_without_the_drawing_package_the_sentence_names_the_extra(monkeypatch: p
 
     monkeypatch.setattr(builtins, "__import__", without)
     with pytest.raises(AmpwrightError) as caught:
-        svg(picture_of(1))
+        svg(replace(picture_of(1), title="A chart that is drawn nowhere else, so that none is kept"))
     assert str(caught.value) == (
         "A chart as SVG or PNG was asked for, and the package that draws it (vl-convert-python) is not installed. "
         "Install the extra named charts: pip install 'ampwright[charts]'. "

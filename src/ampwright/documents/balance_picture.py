@@ -9,6 +9,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
+
+from ampwright.documents.notebook import shown
 
 #: Generators are told apart by letter in every form, so that colour is never alone.
 LETTERS = "ABC"
@@ -56,6 +59,10 @@ class BalancePicture:
                 raise ValueError(f"{name} has {len(values)} values for {len(self.speed_rpm)} speeds.")
             if not all(math.isfinite(value) for value in values):
                 raise ValueError(f"{name} holds a value that is not a number; a chart would hide it.")
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, Any]:
+        """What a notebook shows."""
+        return shown(self)
 
     def _columns(self) -> list[tuple[str, tuple[float, ...]]]:
         outputs = [

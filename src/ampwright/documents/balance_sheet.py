@@ -52,8 +52,8 @@ def sheet_for(picture: BalancePicture, width_px: int, plot_height_px: int | None
     """Share out a width between margins and plot, and find the height from what must be written."""
     narrow = width_px < NARROW_BELOW_px
     left, right = (34, 72) if narrow else (46, 196)
-    title = _broken(picture.title, width_px - 24, 15 if narrow else 17)
-    notes = [line for note in picture.notes for line in _broken(note, width_px - 24, 12)]
+    title = broken(picture.title, width_px - 24, 15 if narrow else 17)
+    notes = [line for note in picture.notes for line in broken(note, width_px - 24, 12)]
     axes_px = AXIS_px * (2 if road_speed_marks(picture, 4) else 1)
     key = _key(picture, width_px) if narrow else []
     key_px = 8 + LINE_px * sum(len(lines) for _, lines in key) if key else 0
@@ -71,7 +71,7 @@ def sheet_for(picture: BalancePicture, width_px: int, plot_height_px: int | None
     )
 
 
-def _broken(text: str, width_px: float, size_px: float) -> list[str]:
+def broken(text: str, width_px: float, size_px: float) -> list[str]:
     """Break a text into lines that fit, since the drawing does not."""
     return textwrap.wrap(text, max(8, int(width_px / (LETTER_WIDTH * size_px)))) or [""]
 
@@ -79,7 +79,7 @@ def _broken(text: str, width_px: float, size_px: float) -> list[str]:
 def _key(picture: BalancePicture, width_px: int) -> list[tuple[str, list[str]]]:
     named = [(letter, output.label) for letter, output in lettered(picture)]
     entries = [*named, ("", "Lights on, lights off: what the bike draws.")]
-    return [(letter, _broken(text, width_px - 60, 12)) for letter, text in entries]
+    return [(letter, broken(text, width_px - 60, 12)) for letter, text in entries]
 
 
 def datasets(picture: BalancePicture, sheet: Sheet) -> dict[str, list[Row]]:
@@ -125,7 +125,7 @@ def _ends(picture: BalancePicture, sheet: Sheet) -> list[Row]:
     low_A, high_A = current_limits_A(picture)
     named = [(letter, output.label, output.current_A[-1]) for letter, output in lettered(picture)]
     named += [("", f"load, {name}", values[-1]) for name, values in demands(picture)]
-    texts = [_broken(text, sheet.right - (34 if letter else 18), 12) for letter, text, _ in named]
+    texts = [broken(text, sheet.right - (34 if letter else 18), 12) for letter, text, _ in named]
     if sheet.narrow:  # the letter alone for a generator; the key under the chart says the rest
         texts = [[""] for _ in picture.outputs] + [[name] for name, _ in demands(picture)]
     ends = [sheet.plot_height * (high_A - current) / (high_A - low_A) for _, _, current in named]

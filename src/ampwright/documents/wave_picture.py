@@ -5,15 +5,19 @@ import io
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 from typing import Any
 
+from ampwright.documents.balance_sheet import broken
 from ampwright.documents.balance_spec import FAINT, HAIRLINE, INK, OUTPUT_COLOURS
-from ampwright.documents.rendering import FONT, png_from, svg_from
+from ampwright.documents.notebook import Bundle, bundle_of
+from ampwright.documents.rendering import FONT, KEPT, png_from, svg_from
 
 PANEL_HEIGHT_px, LOW_PANEL_px = 130, 60
 # What axis and its labels take beside a panel, and an entry of the legend above it.
 ROOM_px, ENTRY_px = 75, 150
+TITLE_px, NOTE_px, MARGIN_px = 14, 12, 6
 # Points a line may have: more than a screen has columns.
 MOST_POINTS = 2400
 LEAST_WIDTH, PANEL_ROWS = 40, 9
@@ -27,26 +31,36 @@ class Line:
 
     panel: str
     name: str
-    values: Sequence[float]
+    values: tuple[float, ...]
 
 
 @dataclass(frozen=True)
 class WavePicture:
-    """Moments in milliseconds, and the lines over them, those of one panel together."""
+    """Moments in milliseconds, and the lines over them, those of one panel together; ``notes`` are whole sentences."""
 
     title: str
-    time_ms: Sequence[float]
+    time_ms: tuple[float, ...]
     lines: tuple[Line, ...]
+    notes: tuple[str, ...] = ()
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> Bundle:
+        """What a notebook shows."""
+        return bundle_of(vega_spec(self), lambda: svg(self))
 
 
 def svg(picture: WavePicture, width_px: int = 760) -> str:
     """The picture as SVG."""
-    return svg_from(_spec(picture, width_px), picture.title)
+    return _drawn(picture, width_px)
+
+
+@lru_cache(maxsize=KEPT)
+def _drawn(picture: WavePicture, width_px: int) -> str:
+    return svg_from(vega_spec(picture, width_px), picture.title)
 
 
 def png(picture: WavePicture, width_px: int = 760) -> bytes:
     """The picture as PNG, two dots a px."""
-    return png_from(_spec(picture, width_px), 2.0)
+    return png_from(vega_spec(picture, width_px), 2.0)
 
 
 def csv_text(picture: WavePicture) -> str:
@@ -81,7 +95,8 @@ def terminal_text(picture: WavePicture, width: int, *, colour: bool) -> str:
         finally:
             plotext.terminal.limit()
             figure.clear()
-    return "\n".join([*out, "Below: time, ms."])
+    notes = [row for note in picture.notes for row in textwrap.wrap(note, width)]
+    return "\n".join([*out, "Below: time, ms.", *notes])
 
 
 def _panels(picture: WavePicture) -> list[tuple[str, list[Line]]]:
@@ -98,7 +113,8 @@ def _thinned(x: Sequence[float], y: Sequence[float], most: int) -> tuple[list[fl
     return [float(x[k]) for k in keep], [float(y[k]) for k in keep]
 
 
-def _spec(picture: WavePicture, width_px: int) -> dict[str, Any]:
+def vega_spec(picture: WavePicture, width_px: int = 760) -> dict[str, Any]:
+    """The picture as Vega-Lite, about so wide over all."""
     panels = _panels(picture)
     plots = [
         _panel(picture, panel, lines, width_px - ROOM_px, last=k == len(panels) - 1)
@@ -106,14 +122,27 @@ def _spec(picture: WavePicture, width_px: int) -> dict[str, Any]:
     ]
     return {
         "$schema": "https://vega.github.io/schema/vega-lite/v6.json",
-        "description": f"{picture.title}. Panels over the same time: " + ", ".join(panel for panel, _ in panels) + ".",
+        "description": _in_words(picture, [panel for panel, _ in panels]),
         "background": "#ffffff",
-        "title": {"text": picture.title, "anchor": "start", "color": INK, "fontSize": 14},
+        "title": _title(picture, width_px),
         "vconcat": plots,
         "spacing": 10,
         "resolve": {"scale": {"color": "independent", "strokeDash": "independent"}},
         "config": {"aria": False, "font": FONT, "view": {"stroke": HAIRLINE}, "axis": _axis_look()},
     }
+
+
+def _in_words(picture: WavePicture, panels: list[str]) -> str:
+    return " ".join([f"{picture.title}. Panels over the same time: {', '.join(panels)}.", *picture.notes])
+
+
+def _title(picture: WavePicture, width_px: int) -> dict[str, Any]:
+    notes = [row for note in picture.notes for row in broken(note, width_px - 2 * MARGIN_px, NOTE_px)]
+    title = {"text": broken(picture.title, width_px - 2 * MARGIN_px, TITLE_px), "fontSize": TITLE_px, "color": INK}
+    title |= {"anchor": "start", "frame": "bounds"}
+    if notes:  # an empty list would still take a row
+        title |= {"subtitle": notes, "subtitleFontSize": NOTE_px, "subtitleColor": FAINT, "subtitlePadding": 4}
+    return title
 
 
 def _axis_look() -> dict[str, Any]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from ampwright.bike.job import Job
 from ampwright.bike.reading import AnyReading
+from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.workup import Workup, system_for, work_up
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import FloatArray
@@ -119,20 +120,37 @@ class _Line:
     curve: BalanceCurve
 
 
+@dataclass(frozen=True, eq=False)
+class BalanceWork:
+    """
+    What table and chart of one job are both made from, computed once.
+
+    Each bike still possible stands with its curve, or with none where its class has no figures.
+    """
+
+    workup: Workup
+    lines: tuple[tuple[_Bike, _Line | None], ...]
+
+
+def balance_work(workup: Workup) -> BalanceWork:
+    """Compute the curves of a job that was worked up, likeliest generator first."""
+    return BalanceWork(workup, tuple((bike, _line(workup, bike)) for bike in _distinct(workup)))
+
+
 def balance_job(job: Job) -> BalanceAnswer:
     """Balance speeds of a job."""
     return balance_answer(work_up(job))
 
 
-def balance_answer(workup: Workup) -> BalanceAnswer:
+def balance_answer(found: BalanceWork | Workup) -> BalanceAnswer:
     """Balance speeds of a job that was worked up, likeliest generator first."""
+    work = found if isinstance(found, BalanceWork) else balance_work(found)
+    workup = work.workup
     road = road_speed(workup.job)
-    bikes = _distinct(workup)
     rows: list[BalanceRow] = []
     assumed: list[str] = []
     loads: tuple[str, ...] = ()
-    for bike in bikes:
-        line = _line(workup, bike)
+    for bike, line in work.lines:
         if line is None:
             rows.append(_row_without_figure(bike))
             continue
@@ -143,7 +161,7 @@ def balance_answer(workup: Workup) -> BalanceAnswer:
         assumed.append(f"gearing {road.per_1000_rpm:.1f} mph for 1000 rpm in top")
     if workup.job.riding is None:
         assumed.append("speeds ridden not told")
-    if any(bike.generator.family is Family.DYNAMO for bike in bikes):
+    if any(bike.generator.family is Family.DYNAMO for bike, _ in work.lines):
         assumed.append("dynamo turns 1.1 times the engine")
     return BalanceAnswer(
         number=workup.job.number,
@@ -173,7 +191,7 @@ def balance_text(job: Job, width: int, height: int, *, colour: bool) -> str:
     """The balance chart as text for a terminal."""
     from ampwright.documents.balance_chart import terminal_text
 
-    return terminal_text(_picture(work_up(job)), width, height, colour=colour)
+    return terminal_text(_picture_to_show(job), width, height, colour=colour)
 
 
 def small_balance_svg(job: Job) -> str:
@@ -188,7 +206,7 @@ def write_balance_chart(job: Job, path: str) -> None:
     """Write the balance chart as a file whose ending says what it is: .svg or .png."""
     from ampwright.documents.balance_chart import png, svg
 
-    picture = _picture(work_up(job))
+    picture = _picture_to_show(job)
     ending = path.lower().rpartition(".")[2]
     if ending == "svg":
         write_file(path, svg(picture))
@@ -198,16 +216,27 @@ def write_balance_chart(job: Job, path: str) -> None:
         raise OutsideModel(f"{path}: a chart can be written as .svg or .png. Give the file one of these endings.")
 
 
-def _picture(workup: Workup) -> "BalancePicture":
-    # The whole job prints no chart, so what draws one is imported only where one is drawn.
-    from ampwright.documents.balance_picture import BalancePicture, OutputLine
+def _picture_to_show(job: Job) -> "BalancePicture":
+    picture = balance_picture(job)
+    if isinstance(picture, NoPicture):
+        raise OutsideModel(picture.reason)
+    return picture
 
-    lines = [line for line in (_line(workup, bike) for bike in _distinct(workup)) if line is not None]
+
+def balance_picture(found: BalanceWork | Workup | Job) -> "BalancePicture | NoPicture":
+    """The balance chart of a job, from what its table was made from; or why there is none."""
+    # The whole job prints no chart, so what draws one is imported only where one is drawn.
+    from ampwright.documents.balance_chart import BalancePicture, OutputLine
+
+    workup = work_up(found) if isinstance(found, Job) else found
+    work = workup if isinstance(workup, BalanceWork) else balance_work(workup)
+    lines = [line for _, line in work.lines if line is not None]
     if not lines:
-        raise OutsideModel("There is no chart: no generator that is still possible has typical figures to draw.")
+        return NoPicture("There is no chart: no generator that is still possible has typical figures to draw.")
     # One demand can be drawn, so generators at another voltage than the likeliest one's are left to the table.
     alike = [line for line in lines if line.system.bus_V == lines[0].system.bus_V][:_MOST_LINES]
-    road, riding, job = road_speed(workup.job), workup.job.riding, workup.job
+    job = work.workup.job
+    road, riding = road_speed(job), job.riding
     return BalancePicture(
         title=f"Will it keep up? Job {job.number}",
         speed_rpm=_floats(alike[0].curve.speed_rpm),

@@ -11,7 +11,9 @@ from ampwright.storage import backups, export, finding_jobs, forgetting, jobs
 from ampwright.storage import history as past
 from ampwright.storage.database import data_folder
 from ampwright.storage.files import write_file
-from ampwright.storage.kept import Caller, JobLine, JobState, KeptJob, Revision
+from ampwright.storage.kept import Caller, ChangedElsewhere, JobLine, JobState, KeptJob, NotKept, Revision
+
+__all__ = ["Caller", "ChangedElsewhere", "JobLine", "JobState", "KeptJob", "NotKept", "Revision"]
 
 _NOBODY = Caller()
 

@@ -32,12 +32,12 @@ def open_wave(path: str, periods: float) -> tuple[Wave, str, tuple[str, ...]]:
 def picture_of(found: Wave, title: str, panels: tuple[str, ...] = PANELS) -> WavePicture:
     """The picture of a wave; lines that carry nothing stay away."""
     lines = [
-        Line(trace.panel, trace.name, [float(value) for value in trace.values])
+        Line(trace.panel, trace.name, tuple(map(float, trace.values)))
         for panel in panels
         for trace in found.traces
         if trace.panel == panel and (trace.panel == "comparator" or abs(trace.values).max() > 1e-6)
     ]
-    return WavePicture(title, [1e3 * float(moment) for moment in found.time_s], tuple(lines))
+    return WavePicture(title, tuple(1e3 * float(moment) for moment in found.time_s), tuple(lines))
 
 
 def write_wave(found: Wave, title: str, path: str) -> None:
