@@ -94,6 +94,11 @@ def columns() -> Mapping[str, Column]:
     return MappingProxyType({name: found[name] for name in names})
 
 
+def fields_of(kind: str) -> tuple[str, ...]:
+    """The columns that a part of a kind has something to say in."""
+    return tuple(field.name for field in _flat_fields(KINDS[kind]))
+
+
 def column(name: str) -> Column:
     """A column by its name; those of a second pairing and further ones are like those of the first."""
     found = _PAIRING.fullmatch(name)

@@ -33,6 +33,14 @@ def write_backup(database: Database, path: Path) -> None:
         raise _cannot_be_written(path, str(fault)) from None
 
 
+def backup_bytes(database: Database) -> bytes:
+    """The whole database as it is at one moment, as the bytes of one file."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / NAME
+        write_backup(database, copy)
+        return copy.read_bytes()
+
+
 def refuse_to_replace(path: Path) -> None:
     """Refuse the name of a file that is there already."""
     if path.exists():

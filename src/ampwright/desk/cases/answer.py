@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from ampwright.bike.job import Job
-from ampwright.desk.cases.balance import BalanceAnswer, balance_answer
+from ampwright.desk.cases.balance import BalanceAnswer, BalanceWork, balance_answer
 from ampwright.desk.cases.identify import IdentifyAnswer, identify_answer
 from ampwright.desk.cases.suit import SuitAnswer, suit_answer
 from ampwright.desk.cases.workup import Workup, work_up
@@ -27,14 +27,14 @@ def answer_job(job: Job, shelf: Shelf) -> Answer:
     return answer_workup(work_up(job), shelf)
 
 
-def answer_workup(workup: Workup, shelf: Shelf) -> Answer:
-    """The answer of a job that was worked up."""
+def answer_workup(workup: Workup, shelf: Shelf, curves: BalanceWork | None = None) -> Answer:
+    """The answer of a job that was worked up; ``curves`` are those of its balance, where they were computed already."""
     job = workup.job
     return Answer(
         number=job.number,
         title=job.title,
         identify=identify_answer(workup),
         suit=suit_answer(workup, shelf),
-        balance=balance_answer(workup),
+        balance=balance_answer(curves or workup),
         told=tuple(f"{part.kind} fitted ({part.source.value})" for part in job.fitted),
     )

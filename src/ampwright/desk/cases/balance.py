@@ -198,7 +198,7 @@ def small_balance_svg(job: Job) -> str:
     """The balance chart as SVG for a paper that has its own heading and says the notes itself."""
     from ampwright.documents.balance_chart import svg
 
-    picture = replace(_picture(work_up(job)), title="", notes=())
+    picture = replace(_picture_to_show(job), title="", notes=())
     return svg(picture, width_px=_SMALL_px, plot_height_px=_SMALL_PLOT_px)
 
 

@@ -1,24 +1,42 @@
 """The papers and lists of a kept job."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from ampwright.bike.job import job_from
-from ampwright.desk.cases.answer import answer_workup
+from ampwright.desk.cases.answer import Answer, answer_workup
+from ampwright.desk.cases.balance import small_balance_svg
 from ampwright.desk.cases.details import shop_details, shop_logo
 from ampwright.desk.cases.kept_jobs import open_kept
 from ampwright.desk.cases.lists import verdict_list
-from ampwright.desk.cases.papers import papers
+from ampwright.desk.cases.papers import PAPERS, has_chart, papers
 from ampwright.desk.cases.shop import Shop, today
 from ampwright.desk.cases.suit import suit_job
 from ampwright.desk.cases.workup import work_up
 from ampwright.stock.shelf import Shelf
 
 
+@dataclass(frozen=True)
+class PaperChoice:
+    """A paper to tick, and why it cannot be; empty where it can."""
+
+    key: str
+    name: str
+    why_not: str
+
+
+def paper_choices(answer: Answer) -> tuple[PaperChoice, ...]:
+    """The papers of an answer, those that do not apply with the reason."""
+    return tuple(PaperChoice(paper.key, paper.name, paper.why_not(answer)) for paper in PAPERS)
+
+
 def papers_of(shop: Shop, number: str, ticked: Sequence[str], shelf: Shelf) -> bytes:
     """The ticked papers of a job as one PDF, with the shop's own head."""
     kept = open_kept(shop, number)
-    answer = answer_workup(work_up(job_from(kept.document, f"job {number}")), shelf)
-    return papers(answer, kept, shop_details(shop), shop_logo(shop), ticked, day=today())
+    job = job_from(kept.document, f"job {number}")
+    answer = answer_workup(work_up(job), shelf)
+    chart_svg = small_balance_svg(job) if "answer" in ticked and has_chart(answer) else None
+    return papers(answer, kept, shop_details(shop), shop_logo(shop), ticked, chart_svg=chart_svg, day=today())
 
 
 def parts_of(shop: Shop, number: str, ending: str, shelf: Shelf) -> bytes:

@@ -141,6 +141,11 @@ def backup(shop: Shop, path: str) -> None:
     backups.write_backup(shop.database, Path(path))
 
 
+def backup_bytes(shop: Shop) -> bytes:
+    """All that is kept as the bytes of one file."""
+    return backups.backup_bytes(shop.database)
+
+
 def restore_backup(path: str, folder: str | None = None) -> Shop:
     """Put a backup in the place of what a folder keeps, and open it; what was there is kept beside it."""
     replace_by_backup(path, folder)

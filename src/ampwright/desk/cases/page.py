@@ -7,8 +7,11 @@ from typing import Any, get_args
 from ampwright.bike.job import Fitted, FittedKind, Job, Why, job_from
 from ampwright.bike.load import Load
 from ampwright.desk.cases.answer import Answer, answer_workup
+from ampwright.desk.cases.balance import balance_work
+from ampwright.desk.cases.charts import Chart, balance_chart
 from ampwright.desk.cases.edit import key_of
 from ampwright.desk.cases.listen import ListenAnswer, listen
+from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.sheet import (
     Choice,
     Group,
@@ -140,13 +143,15 @@ class JobPage:
     regulating: tuple[PartRow, ...]
     kept_off: tuple[PartRow, ...]
     others: tuple[PartsOfKind, ...]
+    chart: Chart | NoPicture
 
 
 def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str = "") -> JobPage:
     """Work out the page of a kept job; ``source`` is where the next answers come from, ``words`` what was just said."""
     job = job_from(kept.document, f"job {kept.number}")
     workup = work_up(job)
-    answer = answer_workup(workup, shelf)
+    curves = balance_work(workup)
+    answer = answer_workup(workup, shelf, curves)
     rows = answer.suit.rows
     regulating = [row for row in rows if row.kind in REGULATING]
     asked = answer.suit.ask.checks if answer.suit.ask else ()
@@ -170,6 +175,7 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
         regulating=tuple(row for row in regulating if row.verdict is not Verdict.DONT_FIT),
         kept_off=tuple(row for row in regulating if row.verdict is Verdict.DONT_FIT),
         others=_by_kind([row for row in rows if row.kind not in REGULATING]),
+        chart=NoPicture("") if workup.stop_first else balance_chart(curves),
     )
 
 

@@ -7,7 +7,7 @@ from ampwright.desk.cases.kept_stock import StockRow, keeps_own_stock, preview_i
 from ampwright.desk.cases.shop import Shop
 from ampwright.desk.cases.stock_import import ImportPreview, Outcome
 from ampwright.errors import BadReading, BadRecord, Fault
-from ampwright.stock.columns import columns_of, nested, read_cell, row_of
+from ampwright.stock.columns import fields_of, nested, read_cell, row_of
 from ampwright.storage.kept import NotKept
 
 # A page of a list, and of a preview.
@@ -111,7 +111,7 @@ def part_blanks(shop: Shop, code: str) -> list[tuple[str, str]]:
     if part is None:
         raise NotKept(f"There is no part {code!r} in the stock. Find it in the list.")
     row = row_of(part)
-    names = dict.fromkeys([*row, *columns_of(part.kind)])
+    names = dict.fromkeys([*row, *fields_of(part.kind)])
     return [(name, "" if row.get(name) is None else str(row[name])) for name in names]
 
 

@@ -1,6 +1,7 @@
 """The desk as a web application: made apart from the server, so that tests need none."""
 
 import secrets
+from collections import OrderedDict
 from typing import Any
 
 from fastapi import FastAPI, Request
@@ -14,7 +15,7 @@ from ampwright import __version__
 from ampwright.desk.cases.kept_jobs import NotKept
 from ampwright.desk.cases.kept_stock import shelf
 from ampwright.desk.cases.shop import Shop
-from ampwright.desk.web import home_routes, job_routes
+from ampwright.desk.web import file_routes, home_routes, job_routes, shop_routes, stock_routes
 from ampwright.desk.web.forms import Problem, problem_of
 from ampwright.desk.web.guard import Guard
 from ampwright.desk.web.views import STATIC, show
@@ -37,8 +38,10 @@ def create_app(shop: Shop) -> FastAPI:
     app.state.shop = shop
     app.state.shelf = lambda: shelf(shop)
     app.state.ticket = secrets.token_urlsafe(24)
-    app.include_router(home_routes.router)
-    app.include_router(job_routes.router)
+    app.state.waiting = OrderedDict()
+    # The routes of one job that take any word come last.
+    for routes in (home_routes, stock_routes, shop_routes, file_routes, job_routes):
+        app.include_router(routes.router)
     app.mount("/static", _Lasting(directory=STATIC), name="static")
     app.add_exception_handler(AmpwrightError, _sentence)
     app.add_exception_handler(HTTPException, _no_page)
@@ -50,8 +53,8 @@ def create_app(shop: Shop) -> FastAPI:
 
 def _sentence(request: Request, fault: Exception) -> Response:
     """A fault that no page had a place for."""
-    assert_type = fault if isinstance(fault, AmpwrightError) else AmpwrightError(str(fault))
-    return show(request, "problem.html", 404 if isinstance(fault, NotKept) else 422, problem=problem_of(assert_type))
+    told = fault if isinstance(fault, AmpwrightError) else AmpwrightError(str(fault))
+    return show(request, "problem.html", 404 if isinstance(fault, NotKept) else 422, problem=problem_of(told))
 
 
 def _no_page(request: Request, fault: Exception) -> Response:

@@ -6,10 +6,12 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from ampwright.desk.cases import photos
+from ampwright.desk.cases.charts import wave_view
 from ampwright.desk.cases.job_files import papers_of, parts_of
+from ampwright.desk.cases.kept_jobs import open_kept
 from ampwright.desk.web.forms import Posted, problem_of
 from ampwright.desk.web.job_view import job_view
-from ampwright.desk.web.views import download
+from ampwright.desk.web.views import download, show
 from ampwright.errors import AmpwrightError
 
 router = APIRouter(prefix="/job/{number}")
@@ -31,6 +33,15 @@ def parts(request: Request, number: str, ending: str) -> Response:
     """Every part with its verdict, as a list."""
     state = request.app.state
     return download(parts_of(state.shop, number, ending, state.shelf()), f"job-{number}-parts.{ending}")
+
+
+@router.get("/wave")
+def wave(request: Request, number: str, rpm: float = 3000.0, lights: str = "on") -> Response:
+    """What an oscilloscope would show."""
+    state = request.app.state
+    kept = open_kept(state.shop, number)
+    drawn = wave_view(kept, state.shelf(), rpm, lights_on=lights != "off")
+    return show(request, "wave.html", kept=kept, wave=drawn, rpm=rpm, lights=lights)
 
 
 @router.post("/photos")

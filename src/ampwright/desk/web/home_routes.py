@@ -34,6 +34,7 @@ KEYS = (
 def home(request: Request, find: str = "", archived: bool = False) -> HTMLResponse:
     """The first page."""
     shop = request.app.state.shop
+    kept_jobs.delete_due(shop)
     return show(
         request,
         "home.html",

@@ -7,7 +7,10 @@ from fastapi.responses import HTMLResponse
 
 from ampwright.desk.cases import kept_jobs
 from ampwright.desk.cases.blanks import NEW_LOADS
+from ampwright.desk.cases.job_files import paper_choices
+from ampwright.desk.cases.kept_stock import keeps_own_stock
 from ampwright.desk.cases.page import FITTED_KINDS, REASONS, WHO, job_page
+from ampwright.desk.cases.photos import photos_of
 from ampwright.desk.web.forms import Problem
 from ampwright.desk.web.views import show
 from ampwright.errors import BadReading
@@ -38,11 +41,9 @@ def job_view(
         who=WHO,
         fitted_kinds=FITTED_KINDS,
         load_kinds=NEW_LOADS,
-        photos=(),
-        demo_stock=True,
-        charts={"balance": "", "wave": ""},
-        triage="",
-        papers=(),
+        photos=photos_of(state.shop, number),
+        demo_stock=not keeps_own_stock(state.shop),
+        papers=paper_choices(shown.answer),
     )
 
 

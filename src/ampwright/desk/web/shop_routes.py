@@ -59,19 +59,10 @@ def everything(request: Request) -> Response:
     return download(kept_jobs.export_everything(request.app.state.shop), "ampwright-everything.zip")
 
 
-@router.post("/delete-due")
-def delete_due(request: Request, form: Posted) -> Response:
-    """Delete the jobs whose day has passed."""
-    gone = kept_jobs.delete_due(request.app.state.shop)
-    return _shop_page(request, done=f"Deleted: {', '.join(gone) or 'none'}.")
-
-
 def _details(form: Form) -> dict[str, Any]:
     """What the blanks hold; an empty one is left out."""
     told: dict[str, Any] = {
-        key: value
-        for key in ("name", "phone", "tax_name", "paper")
-        if (value := form.one(key).strip())
+        key: value for key in ("name", "phone", "tax_name", "paper") if (value := form.one(key).strip())
     }
     told["address"] = [line.strip() for line in form.one("address").splitlines() if line.strip()]
     told["prices_include_tax"] = form.one("prices_include_tax") == "yes"
@@ -79,7 +70,9 @@ def _details(form: Form) -> dict[str, Any]:
     return told | {key: value for key, value in numbers.items() if value}
 
 
-def _shop_page(request: Request, fault: AmpwrightError | None = None, status: int = 200, done: str = "") -> HTMLResponse:
+def _shop_page(
+    request: Request, fault: AmpwrightError | None = None, status: int = 200, done: str = ""
+) -> HTMLResponse:
     shop = request.app.state.shop
     drawn = shop_logo(shop)
     return show(
@@ -90,7 +83,6 @@ def _shop_page(request: Request, fault: AmpwrightError | None = None, status: in
         has_logo=drawn is not None,
         logo_mark=sha256(drawn or b"").hexdigest()[:8],
         folder=str(shop.database.path.parent),
-        due=kept_jobs.due_jobs(shop),
         problem=problem_of(fault) if fault else None,
         done=done,
     )
