@@ -100,13 +100,17 @@ def as_page_json(reader: ChartReader) -> str:
 
 
 def words_at(reader: ChartReader, speed_rpm: float) -> str:
-    """All lines at one speed as one sentence; the same that the page writes under a finger."""
+    """
+    All lines at one speed as one sentence; the same that the page writes under a finger.
+
+    What is over is the difference of the figures as they are said, so that they add up.
+    """
     parts = [_output_words(output, reader.x, speed_rpm) for output in reader.outputs]
     for demand in reader.demands:
-        needed_A = value_at(reader.x, demand.values, speed_rpm)
+        needed_A = round(value_at(reader.x, demand.values, speed_rpm), 1)
         against = [
             f"{output.name + ' ' if len(reader.outputs) > 1 else ''}"
-            f"{_over(value_at(reader.x, output.values, speed_rpm) - needed_A)}"
+            f"{_over(round(value_at(reader.x, output.values, speed_rpm), 1) - needed_A)}"
             for output in reader.outputs
         ]
         parts.append(f"{demand.name} {needed_A:.1f} A, {', '.join(against)}")
@@ -154,4 +158,4 @@ def _output_words(output: Series, x: Sequence[float], speed_rpm: float) -> str:
 
 
 def _over(surplus_A: float) -> str:
-    return f"over by {surplus_A:.1f} A" if surplus_A >= 0.0 else f"short by {-surplus_A:.1f} A"
+    return f"over by {abs(surplus_A):.1f} A" if surplus_A > -0.05 else f"short by {-surplus_A:.1f} A"

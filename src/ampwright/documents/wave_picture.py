@@ -18,6 +18,8 @@ PANEL_HEIGHT_px, LOW_PANEL_px = 130, 60
 # What axis and its labels take beside a panel, and an entry of the legend above it.
 ROOM_px, ENTRY_px = 75, 150
 TITLE_px, NOTE_px, MARGIN_px = 14, 12, 6
+# Bold letters are wider, and in a browser without our face wider still.
+BOLDER = 1.2
 # Points a line may have: more than a screen has columns.
 MOST_POINTS = 2400
 LEAST_WIDTH, PANEL_ROWS = 40, 9
@@ -138,7 +140,11 @@ def _in_words(picture: WavePicture, panels: list[str]) -> str:
 
 def _title(picture: WavePicture, width_px: int) -> dict[str, Any]:
     notes = [row for note in picture.notes for row in broken(note, width_px - 2 * MARGIN_px, NOTE_px)]
-    title = {"text": broken(picture.title, width_px - 2 * MARGIN_px, TITLE_px), "fontSize": TITLE_px, "color": INK}
+    title = {
+        "text": broken(picture.title, width_px - 2 * MARGIN_px, BOLDER * TITLE_px),
+        "fontSize": TITLE_px,
+        "color": INK,
+    }
     title |= {"anchor": "start", "frame": "bounds"}
     if notes:  # an empty list would still take a row
         title |= {"subtitle": notes, "subtitleFontSize": NOTE_px, "subtitleColor": FAINT, "subtitlePadding": 4}

@@ -36,7 +36,7 @@ from ampwright.identify.reading_battery import battery_polarisation
 from ampwright.identify.system import System
 from ampwright.operation.readings import accepted_A, post_volts, unregulated_battery_A
 from ampwright.operation.wave import DEVICES, LINE, STATOR, Wave, wave
-from ampwright.terms import BatteryKind, Family, RegulatedBy
+from ampwright.terms import BatteryKind, RegulatedBy
 
 # Electrical periods shown.
 PERIODS = 3.0
@@ -114,7 +114,7 @@ def _system(workup: Workup, set_point_V: float | None) -> System | NoPicture:
         system = system_for(workup, generator, wanted if wanted in generator.system_voltages_V else volts)
         if system is not None:
             return system
-        if float(share[place]) > _LIKELIER_THAN_NOT or generator.family is Family.WOUND_FIELD:
+        if float(share[place]) > _LIKELIER_THAN_NOT:
             return NoPicture(f"There is no wave of the {generator.name}: no typical figures of its winding are known.")
     return NoPicture("There is no wave: no generator that is still possible has typical figures.")
 

@@ -36,16 +36,17 @@
   const wordsAt = (numbers, speed) => {
     const at = (values) => valueAt(numbers.x, values, speed);
     const amps = (value) => value.toFixed(1);
+    const said = (value) => Number(amps(value)); // what is over is the difference of the figures said
     const road = (speed * numbers.road_speed_per_1000_rpm) / 1000;
     const parts = numbers.outputs.map(
       (line) => `${line.name} ${amps(at(line.values))} A (${amps(at(line.low))} to ${amps(at(line.high))})`,
     );
     for (const demand of numbers.demands) {
-      const needed = at(demand.values);
+      const needed = said(at(demand.values));
       const against = numbers.outputs.map((line) => {
-        const surplus = at(line.values) - needed;
+        const surplus = said(at(line.values)) - needed;
         const name = numbers.outputs.length > 1 ? `${line.name} ` : "";
-        return name + (surplus >= 0 ? `over by ${amps(surplus)} A` : `short by ${amps(-surplus)} A`);
+        return name + (surplus > -0.05 ? `over by ${amps(Math.abs(surplus))} A` : `short by ${amps(-surplus)} A`);
       });
       parts.push(`${demand.name} ${amps(needed)} A, ${against.join(", ")}`);
     }
@@ -80,7 +81,7 @@
     const words = wordsAt(numbers, speed);
     slider.setAttribute("aria-valuetext", words);
     const output = figure.querySelector("output");
-    if (output && output.textContent !== words) output.textContent = words;
+    if (output) output.textContent = words.replace(/(\d) /g, "$1\u00a0"); // a figure keeps its unit on its line
     drawHair(figure, numbers, speed);
   };
 
