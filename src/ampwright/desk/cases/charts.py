@@ -34,6 +34,7 @@ class Chart:
     high_rpm: float
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,6 @@ class WaveView:
 
     speed_rpm: float
     drawn: tuple[Drawn, ...]
-    notes: tuple[str, ...]
 
 
 def balance_chart(curves: BalanceWork) -> Chart | NoPicture:
@@ -61,7 +61,7 @@ def balance_chart(curves: BalanceWork) -> Chart | NoPicture:
         )
     except AmpwrightError as fault:
         return NoPicture(str(fault))
-    return Chart(drawn, picture.speed_rpm[0], picture.speed_rpm[-1], table.headings, table.rows)
+    return Chart(drawn, picture.speed_rpm[0], picture.speed_rpm[-1], table.headings, table.rows, picture.notes)
 
 
 def wave_view(kept: KeptJob, shelf: Shelf, speed_rpm: float, *, lights_on: bool = True) -> WaveView | NoPicture:
@@ -80,7 +80,7 @@ def wave_view(kept: KeptJob, shelf: Shelf, speed_rpm: float, *, lights_on: bool 
         )
     except AmpwrightError as fault:
         return NoPicture(str(fault))
-    return WaveView(speed_rpm, drawn, picture.notes)
+    return WaveView(speed_rpm, drawn)
 
 
 def _set_point_V(codes: Sequence[str], shelf: Shelf) -> float | None:
