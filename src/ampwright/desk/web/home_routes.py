@@ -8,7 +8,7 @@ from ampwright.desk.cases.page import FAULT_DOOR, REASONS
 from ampwright.desk.cases.shop import today
 from ampwright.desk.cases.typed import add_typed
 from ampwright.desk.web.forms import Posted
-from ampwright.desk.web.job_routes import _address
+from ampwright.desk.web.job_routes import address
 from ampwright.desk.web.views import show
 
 router = APIRouter()
@@ -63,7 +63,7 @@ def new_job(request: Request, form: Posted) -> Response:
         add_typed(document, form.one("say"))
     kept = kept_jobs.new_job(request.app.state.shop, edit.without_number(document))
     by_fault = form.one("door") == "fault" or why in FAULT_DOOR
-    return RedirectResponse(_address(kept.number, words=words, anchor="fault" if by_fault else ""), 303)
+    return RedirectResponse(address(kept.number, words=words, anchor="fault" if by_fault else ""), 303)
 
 
 @router.get("/job/{number}/history")

@@ -21,9 +21,9 @@ Edit = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 @router.get("")
-def page(request: Request, number: str, source: str = "memory", words: str = "") -> HTMLResponse:
-    """The page of a job."""
-    return job_view(request, number, source=source, words=words)
+def page(request: Request, number: str, source: str = "memory", words: str = "", at: str = "") -> HTMLResponse:
+    """The page of a job, shown at a section of it."""
+    return job_view(request, number, source=source, words=words, at=at)
 
 
 @router.post("/say")
@@ -197,7 +197,7 @@ def _change(
         number,
         form,
         lambda: kept_jobs.change(_shop(request), number, form.revision(), change, what),
-        to=_address(number, source=source, anchor=anchor),
+        to=address(number, source=source, anchor=anchor),
     )
 
 
@@ -218,9 +218,10 @@ def _refused(request: Request, number: str, form: Form, fault: AmpwrightError) -
 
 
 def _back(number: str, *, words: str = "", anchor: str = "") -> RedirectResponse:
-    return RedirectResponse(_address(number, words=words, anchor=anchor), 303)
+    return RedirectResponse(address(number, words=words, anchor=anchor), 303)
 
 
-def _address(number: str, *, anchor: str = "", **query: str) -> str:
-    told = urlencode({key: value for key, value in query.items() if value})
+def address(number: str, *, anchor: str = "", **query: str) -> str:
+    # A fragment is lost where a script follows the redirect, so the place stands in the query too.
+    told = urlencode({key: value for key, value in {**query, "at": anchor}.items() if value})
     return f"/job/{number}" + (f"?{told}" if told else "") + (f"#{anchor}" if anchor else "")
