@@ -216,7 +216,7 @@ def _likelihoods(read: Sequence[_Read], settings: TriageSettings) -> Array:
 
 
 def _by_cause(likelihood: Array, settings: TriageSettings) -> dict[Cause, float]:
-    found = {cause: 0.0 for cause in Cause} | {Cause.NOTHING_WRONG: float(likelihood[0])}
+    found = dict.fromkeys(Cause, 0.0) | {Cause.NOTHING_WRONG: float(likelihood[0])}
     for fault, value in zip(settings.faults, likelihood[1:].tolist(), strict=True):
         found[fault.cause] += fault.share * value
     return found

@@ -1,4 +1,4 @@
-"""The posts of a battery at a net current, either way: a rough law for minutes, and the balance that follows from it."""
+"""The posts of a battery at a net current, either way: a rough law for minutes, and its inverse."""
 
 from dataclasses import dataclass, replace
 

@@ -263,7 +263,8 @@ def _loads(
 ) -> tuple[dict[int, Loads], bool, tuple[str, ...]]:
     """Loads by voltage, which do not depend on the generator; whether they are usual ones; and what was assumed."""
     known = next(each for each in identification.grid.generators if machine_of(each, 12, lights_on=True) is not None)
-    by_voltage, assumed = {}, ()
+    by_voltage: dict[int, Loads] = {}
+    assumed: tuple[str, ...] = ()
     for volts in (6, 12):
         system = system_of(job, known, volts, ignition)
         if system is None:

@@ -123,7 +123,7 @@ def readings_of(bikes: BikesDrawn, taken: Taken, change: Change = SOUND) -> Arra
 
 
 def _where_drawn(demand: Array, rest_V: Array, law: BatteryLaw) -> Array:
-    """Posts of a battery from which loads are drawn: three steps from its rest volts, as loads hardly mind the volts."""
+    """Posts of a battery from which loads are drawn: three steps from rest volts, as loads hardly mind the volts."""
     posts = rest_V
     for _ in range(3):
         at = np.clip(np.searchsorted(GRID_V, posts), 0, len(GRID_V) - 1)

@@ -17,10 +17,10 @@ from ampwright.faults.counting import (
 from ampwright.faults.triage import (
     PAIR_VOLTS,
     Weighed,
+    how_taken,
     odds_by_touch,
     usual_way,
     weigh,
-    how_taken,
     without_battery_readings,
 )
 from ampwright.faults.verdict import (
@@ -41,7 +41,7 @@ from ampwright.proving.five_readings import SOUND, Band, Slot, band_of, readings
 from ampwright.selection.cautions import cautions_for
 from ampwright.selection.danger import danger_in_words, danger_of
 from ampwright.stock.cautions import usual_cautions
-from ampwright.stock.triage_settings import Cause, Step, TriageSettings, usual_triage_settings
+from ampwright.stock.triage_settings import Step, TriageSettings, usual_triage_settings
 from ampwright.terms import SEEN, BatteryKind, Family, RegulatedBy, certainty, chance_in_words
 
 # Less belief than this that it charges a battery at all, and the readings tell of nothing.
