@@ -18,7 +18,7 @@ from ampwright.faults.counting import Sorted
 from ampwright.identify.grid import Grid
 from ampwright.identify.reading_meter import log_normal_density, meter_error, speed_of
 from ampwright.proving.bikes_drawn import BikesDrawn
-from ampwright.proving.five_readings import SOUND, Change, Slot, Taken, readings_of
+from ampwright.proving.five_readings import SOUND, Change, Slot, Taken, readings_with_each
 from ampwright.stock.evidence import Evidence
 from ampwright.stock.reading_settings import ReadingSettings
 from ampwright.stock.triage_settings import Cause, FaultKind, Range, TriageSettings
@@ -158,7 +158,7 @@ def _battery_reading(
     law_V = settings.spreads.battery_law_V if reading.slot is not Slot.AT_REST else 0.0
     sd = float(np.sqrt(error.floor**2 + (error.together * reading.volts) ** 2 + law_V**2))
     taken = how_taken(reading, job, own)
-    shown = np.array([readings_of(bikes, taken, change) for change in changes])
+    shown = readings_with_each(bikes, taken, changes)
     dense = np.exp(log_normal_density(np.array(reading.volts), shown, np.array(sd)))
     right = evidence.right("battery_volts", reading.found.source) * (1.0 - settings.shares.anything)
     return _Read(

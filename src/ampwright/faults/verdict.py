@@ -143,8 +143,9 @@ def _nothing(shown: Shown, probability: float) -> Verdict:
 
 
 def _unread(shown: Shown, why: str) -> Verdict:
-    slot = shown.next_unread
-    step = slot.value if slot else _generator_step(shown)
+    slot, belief = shown.next_unread, shown.weighed.belief
+    of_battery = belief[Cause.BATTERY] > belief[Cause.BOX_OR_WIRING] + belief[Cause.GENERATOR]
+    step = slot.value if slot else "on load again" if of_battery else _generator_step(shown)
     return Verdict(Answer.CANT_SAY, max(shown.weighed.belief.values()), why, step)
 
 

@@ -27,9 +27,9 @@ from ampwright.stock.triage_settings import TriageSettings
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy
 
 #: How many bikes stand for everything that is still possible.
-DRAWS = 4096
+DRAWS = 2048
 #: Volts at the posts over which balances are looked for.
-GRID_V = np.concatenate([np.arange(6.0, 11.0, 0.5), np.arange(11.0, 16.0, 0.2), np.arange(16.0, 30.1, 1.0)])
+GRID_V = np.concatenate([np.arange(5.0, 11.0, 1.0), np.arange(11.0, 16.0, 0.25), np.arange(16.0, 30.1, 2.0)])
 #: What stands for the volts of a regulator that is not there.
 NOTHING_HOLDS_V = 1000.0
 # Kinds whose AC goes to coils or lamps: nothing is charged, and the volts at a battery tell nothing of them.

@@ -5,7 +5,7 @@ At rest, 30 s on load, at tick-over, at about 3000 rpm with the lights off and w
 near those on load or rise to the regulator's setting is decided by the sign of the battery's current.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -61,6 +61,11 @@ class Change:
     lift_V: Array | float = 0.0
     open_volts: Array | float = 1.0
 
+    @property
+    def is_of_battery(self) -> bool:
+        """Whether the battery itself is changed."""
+        return bool(np.any(np.asarray(self.ohms) != 1.0) or np.any(self.cell_V))
+
 
 SOUND = Change()
 
@@ -102,24 +107,44 @@ def readings_of(bikes: BikesDrawn, taken: Taken, change: Change = SOUND) -> Arra
     ----------
     Kirchhoff's laws.
     """
-    rest_V = bikes.rest_V - change.cell_V
-    law = bikes.law.with_ohms(change.ohms)
+    return readings_with_each(bikes, taken, (change,))[0]
+
+
+def readings_with_each(bikes: BikesDrawn, taken: Taken, changes: Sequence[Change]) -> Array:
+    """The volts of `readings_of` with each change in turn, what they share computed once: shape (changes, bikes)."""
     if taken.slot is Slot.AT_REST:
-        return np.asarray(bikes.scale * rest_V * bikes.meter_gain)
-    if taken.slot is Slot.ON_LOAD:
+        posts = [bikes.rest_V - change.cell_V for change in changes]
+    elif taken.slot is Slot.ON_LOAD:
         stopped = replace(bikes, ignition_share=bikes.ignition_share * bikes.points_stopped)
-        demand = stopped.demand_A(np.zeros(len(rest_V)), np.ones(len(rest_V)))
-        posts = _where_drawn(demand, rest_V, law)
-        return np.asarray(bikes.scale * posts * bikes.meter_gain)
-    column = replace(law, **{name: np.broadcast_to(value, rest_V.shape)[:, None] for name, value in vars(law).items()})
-    taken_A = np.asarray(net_current_at(GRID_V, rest_V[:, None], column))
+        demand = stopped.demand_A(np.zeros(len(bikes.scale)), np.ones(len(bikes.scale)))
+        posts = [_where_drawn(demand, bikes.rest_V - each.cell_V, bikes.law.with_ohms(each.ohms)) for each in changes]
+    else:
+        posts = _running(bikes, taken, changes)
+    return np.asarray(bikes.scale * bikes.meter_gain * np.array(posts))
+
+
+def _running(bikes: BikesDrawn, taken: Taken, changes: Sequence[Change]) -> list[Array]:
     speed_rpm, lights_on = _speed(bikes, taken), _lights(bikes, taken)
     output = bikes.output_A(np.where(lights_on > 0.5, bikes.lights_on, bikes.lights_off), speed_rpm)
-    wanted = bikes.demand_A(speed_rpm, lights_on) + taken_A
-    alone = where_it_crosses(_column(change.output) * output - wanted, GRID_V)
-    lost_V = _column(change.joint_ohm) * np.maximum(wanted, 0.0)
-    held = where_it_crosses((bikes.held_V + change.lift_V)[:, None] - GRID_V - lost_V, GRID_V)
-    return np.asarray(bikes.scale * np.minimum(alone, held) * bikes.meter_gain)
+    demand = bikes.demand_A(speed_rpm, lights_on)
+    sound = demand + _accepted_A(bikes, SOUND)
+    posts = []
+    for change in changes:
+        wanted = demand + _accepted_A(bikes, change) if change.is_of_battery else sound
+        alone = where_it_crosses(_column(change.output) * output - wanted, GRID_V)
+        held = bikes.held_V + change.lift_V
+        if np.any(change.joint_ohm):
+            lost_V = _column(change.joint_ohm) * np.maximum(wanted, 0.0)
+            held = where_it_crosses(held[:, None] - GRID_V - lost_V, GRID_V)
+        posts.append(np.minimum(alone, held))
+    return posts
+
+
+def _accepted_A(bikes: BikesDrawn, change: Change) -> Array:
+    """What each battery takes over the grid of volts."""
+    law = vars(bikes.law.with_ohms(change.ohms))
+    column = BatteryLaw(**{name: np.broadcast_to(value, bikes.rest_V.shape)[:, None] for name, value in law.items()})
+    return np.asarray(net_current_at(GRID_V, (bikes.rest_V - change.cell_V)[:, None], column))
 
 
 def _where_drawn(demand: Array, rest_V: Array, law: BatteryLaw) -> Array:

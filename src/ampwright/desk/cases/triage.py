@@ -41,7 +41,7 @@ from ampwright.proving.five_readings import SOUND, Band, Slot, band_of, readings
 from ampwright.selection.cautions import cautions_for
 from ampwright.selection.danger import danger_in_words, danger_of
 from ampwright.stock.cautions import usual_cautions
-from ampwright.stock.triage_settings import Step, TriageSettings, usual_triage_settings
+from ampwright.stock.triage_settings import Cause, Step, TriageSettings, usual_triage_settings
 from ampwright.terms import SEEN, BatteryKind, Family, RegulatedBy, certainty, chance_in_words
 
 # Less belief than this that it charges a battery at all, and the readings tell of nothing.
@@ -197,8 +197,8 @@ def triage_answer(workup: Workup) -> TriageAnswer:
         read_aloud=_read_aloud(case, found, step),
         next_step=step,
         answers=_answers(case.weighed, confirmed=confirmed),
-        fits=_evidence(case, found, fitting=True),
-        does_not_fit=_evidence(case, found, fitting=False),
+        fits=_evidence(case, fitting=True),
+        does_not_fit=_evidence(case, fitting=False),
         would_change=_would_change(case, found),
         cautions=_cautions(workup),
         assumed=_assumed(case),
@@ -256,7 +256,11 @@ def _why_stop(danger: str, case: _Case) -> str:
     over = [one for one in case.counts.values() if one.volts > MOST_BATTERY_V[case.system_voltage_V]]
     if not over:
         return f"Told or read: {danger}."
-    return f"{over[-1].volts:.1f} V {over[-1].slot.value}: what regulates it holds too many volts, or nothing does."
+    worst = max(over, key=lambda one: one.volts)
+    read = f"{worst.volts:.1f} V {worst.slot.value}"
+    if state_of(worst, case.bands[worst.slot], case.system_voltage_V) == AS_IT_SHOULD_BE:
+        return f"{read}: what regulates it may be sound, but not every battery that this may be stands so much."
+    return f"{read}: what regulates it holds too many volts, or nothing does."
 
 
 def _preconditions(case: _Case) -> tuple[Precondition, ...]:
@@ -330,21 +334,27 @@ def _answers(weighed: Weighed, *, confirmed: bool) -> tuple[Believed, ...]:
     )
 
 
-def _evidence(case: _Case, found: Verdict, *, fitting: bool) -> tuple[str, ...]:
+def _evidence(case: _Case, *, fitting: bool) -> tuple[str, ...]:
     """The readings that go with the likeliest answer, or that do not; what was touched last goes with its own."""
     weighed = case.weighed
     cause = weighed.likeliest
     said = {slot.value: f"{one.volts:.1f} V {slot.value}" for slot, one in case.counts.items()}
     said[PAIR_VOLTS] = "the generator's own volts"
     lines = [
-        f"{said[name]} {'goes' if fits else 'does not go'} with: {cause.value}"
-        for name, fits in weighed.fits[cause].items()
-        if fits is fitting
+        f"{said[name]}: {_goes_with(weighed, name)}" for name, fits in weighed.fits[cause].items() if fits is fitting
     ]
     touched = odds_by_touch(case.workup.job, case.settings)
     if touched and (cause in touched) is fitting:
         lines.append(f"what was touched last points at: {', '.join(one.value for one in touched)}")
     return tuple(lines)
+
+
+def _goes_with(weighed: Weighed, name: str) -> str:
+    """The answers that a reading goes with, and those that it does not."""
+    good = [cause.value for cause in Cause if weighed.fits[cause][name]]
+    bad = [cause.value for cause in Cause if not weighed.fits[cause][name]]
+    said = f"goes with {', '.join(good)}" if good else "goes with none of the four"
+    return f"{said}; not with {', '.join(bad)}" if bad and good else said
 
 
 def _would_change(case: _Case, found: Verdict) -> tuple[str, ...]:
