@@ -161,12 +161,17 @@ class OneOhmVoltsFound(_Reading):
 
 
 class BatteryVoltsFound(_Reading):
-    """DC volts at the battery's posts; ``rest_V`` is what it stood at before."""
+    """
+    DC volts at the battery's posts; ``rest_V`` is what it stood at before.
+
+    ``doing_it_now`` says whether the fault that was complained of was there while it was read.
+    """
 
     what: Literal["battery_volts"]
     answer: Annotated[float, Field(ge=-20, le=40)]
     lights: Literal["on", "off"] | None = None
     rest_V: Annotated[float, Field(ge=0, le=16)] | None = None
+    doing_it_now: bool | None = None
 
     @property
     def does_not_count(self) -> str:

@@ -65,6 +65,8 @@ _SEVERAL = ("pair_volts", "pair_ohms", "one_ohm_volts")
 # What may be said with a reading, the figures taken out of the text before the rest is read.
 _WITH_A_READING = (
     (re.compile(r"\b(about|roughly)\b\s*"), lambda found: {"about": True}),
+    (re.compile(r"\b(not )?doing it(?: now)?\b"), lambda found: {"doing_it_now": not found[1]}),
+    (re.compile(r"\bon load\b"), lambda found: {"speed": "engine off", "lights": "on"}),
     (re.compile(r"\bengine off\b|\bat rest\b"), lambda found: {"speed": "engine off"}),
     (re.compile(r"\btick-?over\b|\bidle\b"), lambda found: {"speed": "tick-over"}),
     (re.compile(r"\bfast\b"), lambda found: {"speed": "fast"}),
@@ -81,7 +83,7 @@ _UNIT = r"(?:volts?|amp(?:ere)?s?|ohms?|m?[VA]|Ω)"
 _UNREAD = re.compile(rf"(?<=\d)\s*{_UNIT}?\s+((?!{_UNIT}(?:\W|$))[a-z].*)$", re.IGNORECASE)
 _BESIDE = (
     "Between several readings stand strokes: pair_volts=13.1/12.8/0.3; beside them may stand about, tick-over, fast,"
-    " 3000 rpm, 150 Hz, all off, lights on, rest 12.6, leads 0.3."
+    " 3000 rpm, 150 Hz, all off, lights on, at rest, on load, not doing it now, rest 12.6, leads 0.3."
 )
 
 

@@ -23,6 +23,7 @@ from ampwright.desk.cases.typed import kinds_in_words
 from ampwright.desk.cli import shop, show, show_circuit
 from ampwright.desk.cli import stock as stock_commands
 from ampwright.desk.cli.serve import serve
+from ampwright.desk.cli.triage import triage
 from ampwright.errors import AmpwrightError
 
 app = typer.Typer(
@@ -74,6 +75,9 @@ def job(file: JobFile = None, find: Find = None, who: Asked = None, stock: Stock
 def identify(file: JobFile = None, find: Find = None, who: Asked = None, json: Json = False) -> None:
     """What the findings make of the bike, with the evidence for and against."""
     _print(identify_job(jobs.open_job(file, find or (), who)), json, show.identification)
+
+
+app.command(epilog=FINDINGS)(triage)
 
 
 @app.command(epilog=FINDINGS)
