@@ -168,7 +168,7 @@ def test_a_copied_job_has_the_bike_and_neither_caller_nor_date(shop):
 )
 def test_a_caller_who_cannot_be_kept_is_refused_with_a_sentence(shop, caller):
     job = kept_jobs.new_job(shop)
-    with pytest.raises(BadRecord, match="Shorten it|Type it again"):
+    with pytest.raises(BadRecord, match=r"Shorten it|Type it again"):
         kept_jobs.set_caller(shop, job.number, caller)
     assert kept_jobs.open_kept(shop, job.number) == job
 
@@ -196,7 +196,7 @@ def test_hostile_text_comes_back_as_it_was_typed(shop, text):
 def test_text_that_cannot_be_kept_is_refused_with_a_sentence(shop, text):
     job = kept_jobs.new_job(shop)
     noted = found("thick_wires", 2) | {"note": text}
-    with pytest.raises(BadRecord, match="Shorten|Type it again|is not right"):
+    with pytest.raises(BadRecord, match=r"Shorten|Type it again|is not right"):
         kept_jobs.change(shop, job.number, 1, lambda held: held | {"findings": [noted]}, "note")
     with pytest.raises(BadRecord):
         kept_jobs.wait_for(shop, job.number, text, None)
