@@ -39,7 +39,7 @@ def phones_in(text: str) -> list[tuple[str, tuple[str, ...]]]:
     found = []
     for typed in _PHONE.findall(text):
         digits = phone_digits(typed)
-        if len(digits) >= _FEWEST_DIGITS:
+        if digits and len(re.sub(r"\D", "", typed)) >= _FEWEST_DIGITS:
             abroad = typed.startswith("+") or typed.lstrip("(").startswith("00")
             most = _LONGEST_PREFIX if abroad else 0
             bare = [digits[cut:].lstrip("0") for cut in range(1, most + 1) if len(digits) - cut >= _SHORTEST_PHONE]

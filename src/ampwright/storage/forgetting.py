@@ -1,6 +1,7 @@
 """Names erased and jobs deleted, so that nothing of them is left in the files of the database."""
 
 import datetime
+import sqlite3
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -86,14 +87,23 @@ def _cleaned(value: Any, clean: Callable[[str], str]) -> Any:
 
 
 def _leave_nothing(database: Database) -> None:
-    """Empty the log beside the database, which holds what was there before; the database itself is overwritten."""
+    """
+    Write the database anew, and empty the log beside it.
+
+    Overwriting what is deleted is not enough: rows that were moved between pages leave copies in the gaps.
+    """
     connection = database.engine.raw_connection()  # outside of any transaction
     try:
-        busy = connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        cursor = connection.cursor()
+        cursor.execute("VACUUM")
+        busy = cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        why = "another program reads it" if busy else ""
+    except sqlite3.Error as fault:
+        why = str(fault)
     finally:
         connection.close()
-    if busy:
+    if why:
         raise AmpwrightError(
-            "It is erased, but the log beside the database could not be emptied, as another program reads it. It is"
-            " emptied with the next erasure, or when every page and command is closed."
+            f"It is erased from the job, but the files of the database may hold it still, as they could not be written"
+            f" anew ({why}). Close every other page and command, see that the disk has room, and erase once more."
         )

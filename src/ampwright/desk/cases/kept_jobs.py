@@ -11,9 +11,15 @@ from ampwright.storage import backups, export, finding_jobs, forgetting, jobs
 from ampwright.storage import history as past
 from ampwright.storage.database import data_folder
 from ampwright.storage.files import write_file
-from ampwright.storage.kept import Caller, ChangedElsewhere, JobLine, JobState, KeptJob, NotKept, Revision
 
-__all__ = ["Caller", "ChangedElsewhere", "JobLine", "JobState", "KeptJob", "NotKept", "Revision"]
+# Command line and page know these by this module.
+from ampwright.storage.kept import Caller as Caller
+from ampwright.storage.kept import ChangedElsewhere as ChangedElsewhere
+from ampwright.storage.kept import JobLine as JobLine
+from ampwright.storage.kept import JobState as JobState
+from ampwright.storage.kept import KeptJob as KeptJob
+from ampwright.storage.kept import NotKept as NotKept
+from ampwright.storage.kept import Revision as Revision
 
 _NOBODY = Caller()
 

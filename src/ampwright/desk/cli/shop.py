@@ -1,14 +1,12 @@
 """Commands of what a shop keeps: its jobs in a list, and all of it copied, put back or taken out."""
 
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Sequence
+from typing import Annotated, Any
 
 import typer
 from rich.console import Console
 from rich.markup import escape
 from rich.padding import Padding
-
-if TYPE_CHECKING:
-    from ampwright.desk.cases.kept_jobs import JobLine
 
 # More than any shop keeps.
 _ALL = 10_000_000
@@ -35,7 +33,6 @@ def jobs(
     shop = open_shop()
     if waiting:
         found = kept_jobs.waiting_jobs(shop)
-        # What was searched for narrows what waits.
         found = _both(found, kept_jobs.find_jobs(shop, words, limit=_ALL)) if words else found
     elif words or archived:
         found = kept_jobs.find_jobs(shop, words, archived)
@@ -86,7 +83,7 @@ def register(app: typer.Typer) -> None:
         app.command()(command)
 
 
-def _both(some: "tuple[JobLine, ...]", others: "tuple[JobLine, ...]") -> "tuple[JobLine, ...]":
+def _both(some: Sequence[Any], others: Sequence[Any]) -> tuple[Any, ...]:
     numbers = {line.number for line in others}
     return tuple(line for line in some if line.number in numbers)
 
@@ -97,11 +94,12 @@ def _say(sentence: str, json: bool, answer: dict[str, str]) -> None:
     typer.echo(as_json(answer) if json else sentence)
 
 
-def _show(found: "tuple[JobLine, ...]", words: str, waiting: bool) -> None:
+def _show(found: Sequence[Any], words: str, waiting: bool) -> None:
     console = Console(highlight=False)
     if not found:
         looked_for = f" in which {words!r} stands" if words else ""
-        console.print(escape(f"There is no {'waiting ' if waiting else ''}job{looked_for}."))
+        more = " Try fewer words, or --archived." if words and not waiting else ""
+        console.print(escape(f"There is no {'waiting ' if waiting else ''}job{looked_for}.{more}"))
         return
     from ampwright.desk.cases.shop import today
 
