@@ -1,4 +1,4 @@
-"""The papers of every demo job hold what a counter stands by, offer nothing where a danger stops, and count money right."""
+"""The papers of every demo job: what stands on them, what is not offered where a danger stops, and money by hand."""
 
 import datetime
 import json
