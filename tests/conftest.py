@@ -23,6 +23,15 @@ def ngspice() -> str:
     return found
 
 
+@pytest.fixture(scope="session")
+def poppler() -> str:
+    """Path of pdftotext, by which a PDF is read back; the test is skipped where it is not installed."""
+    found = shutil.which("pdftotext")
+    if found is None:
+        pytest.skip("pdftotext is not installed (Debian: apt-get install poppler-utils)")
+    return found
+
+
 def refuse_skip(report: pytest.TestReport | pytest.CollectReport) -> None:
     """Turn a skip into a failure that says why, unless skips are allowed; an expected failure is no skip."""
     if SKIPS_ALLOWED or not report.skipped or hasattr(report, "wasxfail"):

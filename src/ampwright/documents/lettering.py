@@ -17,8 +17,8 @@ FACES = ("fonts/DejaVuSans.ttf", "fonts/DejaVuSans-Bold.ttf")
 MISSING = "□"
 
 _BREAK_HERE = "\u200b"
-# A word longer than this may be broken anywhere; a part number or an address on the net seldom is.
-_LONGEST_WORD = 30
+# A word longer than this may be broken anywhere; one of a language, or the number of a part, seldom is.
+_LONGEST_WORD = 20
 # Controls, directions, surrogates, unassigned: they have no letter, and a direction turned round hides what is written.
 _NO_LETTERS = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 

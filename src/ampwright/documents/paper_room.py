@@ -46,7 +46,7 @@ _ANSWER = (
     Room(7.5, 240, 14, 2, 8, 3, 3, 5, 3, False),
     Room(7.2, 160, 12, 1, 6, 3, 2, 4, 2, False),
     Room(7.0, 100, 8, 1, 0, 2, 2, 3, 1, False),
-    Room(7.0, 60, 5, 1, 0, 1, 1, 1, 1, False),
+    Room(6.4, 50, 4, 1, 0, 1, 1, 1, 1, False),
 )
 # A slip may go on to a second page, so that only what nobody would read is cut.
 _PICK = tuple(Room(size_pt, 1200, 40, 12, 40, 12, 0, 20, 0, False) for size_pt in (8.6, 8.2, 7.8, 7.4))
@@ -126,6 +126,8 @@ def versions(sheet: Sheet, chart: str) -> dict[str, Any]:
 
 
 def _answer(sheet: AnswerSheet, room: Room, chart: str) -> dict[str, Any]:
+    if sheet.stop:  # nothing may draw the eye from it
+        sheet = AnswerSheet(sheet.job, sheet.told, sheet.cautions, sheet.stop)
     cut = _Cutter(room)
     held: dict[str, Any] = {
         "size": room.size_pt,

@@ -62,10 +62,9 @@ def papers_pdf(head: Head, sheets: Sequence[Sheet]) -> bytes:
     ordered = sorted(sheets, key=lambda sheet: _ORDER.index(type(sheet)))
     charts = {f"chart-{k}.svg": sheet.chart_svg for k, sheet in enumerate(ordered) if isinstance(sheet, AnswerSheet)}
     files = {name: svg.encode("utf-8") for name, svg in charts.items() if svg is not None}
-    if head.logo_png is not None:
-        files["logo.png"] = head.logo_png
+    # typst takes only text as a file held in memory, so the logo goes over as the numbers of its bytes.
     data = {
-        "head": {"name": head.name, "address": head.address, "phone": head.phone, "logo": head.logo_png is not None},
+        "head": {"name": head.name, "address": head.address, "phone": head.phone, "logo": list(head.logo_png or b"")},
         "paper": {"A4": "a4", "Letter": "us-letter"}[head.paper],
         "title": f"Job {ordered[0].job.number}: {', '.join(_TITLES[type(sheet)].lower() for sheet in ordered)}",
         "sheets": [_set(sheet, f"chart-{k}.svg") for k, sheet in enumerate(ordered)],

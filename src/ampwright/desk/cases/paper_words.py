@@ -13,7 +13,7 @@ from ampwright.desk.cases.suit import PartRow
 from ampwright.documents.sheets import Charges, KeptOff, Step, Told
 from ampwright.selection.kinds import REGULATING
 from ampwright.stock.cautions import usual_cautions
-from ampwright.stock.checks import Check
+from ampwright.stock.checks import Check, usual_checks
 from ampwright.terms import Advice, Verdict, finding_words
 
 # A generator less likely than this is not named among what it probably is.
@@ -66,6 +66,12 @@ def told_lines(answer: Answer) -> tuple[Told, ...]:
     )
     uncounted = tuple(Told("not counted", line, "") for line in found.does_not_count)
     return (*findings, *uncounted, *(Told("on the bike", line, "") for line in answer.told))
+
+
+def danger_first(answer: Answer) -> str:
+    """The question for danger with what to do on a yes, where nobody has asked it."""
+    asked = answer.suit.danger_not_asked
+    return f"{asked} {usual_checks().for_finding('danger').safely} Then ring us." if asked else ""
 
 
 def what_it_is(answer: Answer) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from ampwright.desk.cases.answer import Answer
 from ampwright.desk.cases.paper_words import (
     charges_of,
     chosen_cautions,
+    danger_first,
     earth_line,
     fit_words,
     kept_off,
@@ -160,7 +161,7 @@ def answer_sheet(
         job=job,
         told=told,
         cautions=chosen_cautions(answer),
-        first=answer.suit.danger_not_asked,
+        first=danger_first(answer),
         what_it_is=what_it_is(answer),
         fit_words=fit_words(answer),
         fit=price_rows(offered(answer)[:_MOST_OFFERED], details),
@@ -199,7 +200,7 @@ def check_card(
     quote = "" if answer.number == UNNUMBERED else f" and say: job {answer.number}"
     return CheckCard(
         job=_job_lines(answer, kept, day),
-        first=answer.suit.danger_not_asked,
+        first=danger_first(answer),
         steps=steps_of(answer),
         cautions=chosen_cautions(answer),
         call_back=f"{ring}{quote}.",
