@@ -4,6 +4,7 @@ import io
 from decimal import Decimal
 
 import pytest
+from pages import field_faults, under
 from PIL import Image
 
 from ampwright.desk.cases import details as case
@@ -85,3 +86,7 @@ def test_what_is_no_picture_is_no_logo_and_the_old_one_stays(shop):
         with pytest.raises(BadRecord, match="the logo"):
             case.set_shop_logo(shop, data)
     assert case.shop_logo(shop) == before
+
+
+def test_every_key_of_the_details_is_described() -> None:
+    assert field_faults(under("shop.md", "Details"), ShopDetails) == []

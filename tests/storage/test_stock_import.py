@@ -13,7 +13,7 @@ from sheet_files import BOX, FUSE, csv_of, ods_of, xlsx_of
 from ampwright.desk.cases import kept_stock as case
 from ampwright.desk.cases.shop import open_shop
 from ampwright.errors import AmpwrightError, BadReading, BadRecord
-from ampwright.stock.cells import OtherCell, read_money, read_number, read_text, read_whole, read_yes_no
+from ampwright.stock.cells import OtherCell, read_money, read_number, read_whole, read_words, read_yes_no
 from ampwright.stock.columns import KINDS, _flat_fields, column_of, columns
 from ampwright.stock.shelf import demo_shelf
 from ampwright.storage.kept import NotKept
@@ -200,11 +200,11 @@ def test_what_is_neither_yes_nor_no_is_asked_about():
 
 def test_a_whole_number_and_a_code_that_became_a_number_are_read():
     assert read_whole(4.0) == read_whole("4") == 4
-    assert (read_text(1001.0), read_text(" A-1 ")) == ("1001", "A-1")
+    assert (read_words(1001.0), read_words(" A-1 ")) == ("1001", "A-1")
     with pytest.raises(BadReading, match="not a whole number"):
         read_whole("4,5")
     with pytest.raises(BadReading, match="Set the column to text"):
-        read_text(OtherCell("the date 2026-03-12"))
+        read_words(OtherCell("the date 2026-03-12"))
 
 
 # --- headings ---
