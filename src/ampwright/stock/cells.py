@@ -73,11 +73,11 @@ def spelt_unit(text: str) -> str:
     return text.strip().translate(_UNITS)
 
 
-def read_text(cell: Cell) -> str:
+def read_words(cell: Cell) -> str:
     """
     Read a text; a number that a spreadsheet made of a code is written out again.
 
-    >>> read_text(1001.0)
+    >>> read_words(1001.0)
     '1001'
     """
     if isinstance(cell, OtherCell):
@@ -136,7 +136,7 @@ def read_yes_no(cell: Cell) -> bool:
     """Read yes or no, true or false, 1 or 0."""
     if isinstance(cell, bool):
         return cell
-    word = read_text(cell).casefold()
+    word = read_words(cell).casefold()
     if word not in _YES + _NO:
         raise BadReading(f"{_shown(cell)} is neither yes nor no. Write yes or no.")
     return word in _YES

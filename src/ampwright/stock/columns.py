@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from ampwright.errors import BadReading, Fault, faults_from
-from ampwright.stock.cells import Cell, is_currency, read_money, read_number, read_text, read_whole, read_yes_no
+from ampwright.stock.cells import Cell, is_currency, read_money, read_number, read_whole, read_words, read_yes_no
 from ampwright.stock.cells import spelt_unit as _spelt_unit
 from ampwright.stock.parts import AnyPart, Pairing, Size
 
@@ -162,7 +162,7 @@ def read_cell(name: str, cell: Cell, currency: str) -> Any:
         return read_whole(cell, wanted.unit)
     if wanted.holds is Holds.MONEY:
         return read_money(_without_noise(cell), currency)
-    return read_yes_no(cell) if wanted.holds is Holds.YES_NO else read_text(cell)
+    return read_yes_no(cell) if wanted.holds is Holds.YES_NO else read_words(cell)
 
 
 def _without_noise(cell: Cell) -> Cell:

@@ -24,6 +24,8 @@ _NOT_WORKED_OUT = re.compile(
     rb"<c\b[^<>]*?\br\s*=\s*[\"']([A-Z]+\d+)[\"'][^<>]*>\s*<f\b(?:[^<>]*/>|[^<>]*>[^<]*</f>)\s*(?:<v\s*/>\s*|<v></v>\s*)?</c>"
 )
 
+_OPEN_DOCUMENT_ERROR = re.compile(rb"\bcalcext:value-type\s*=\s*[\"']error[\"']")
+
 
 def check_archive(data: bytes, filename: str) -> list[str]:
     """Refuse an archive that is broken, locked, or unpacks to too much; the names in it."""
@@ -68,7 +70,9 @@ def _check_stream(archive: zipfile.ZipFile, member: zipfile.ZipInfo, filename: s
                 raise refused(filename, "unpacks to more than it says. Save the list as a new file.")
             if is_sheet:
                 _check_cells(tail + piece, filename)
-                tail = piece[-_OVERLAP:]
+            elif member.filename == "content.xml" and _OPEN_DOCUMENT_ERROR.search(tail + piece):
+                raise refused(filename, "has an error such as #N/A in a cell. Mend the formula, or clear the cell.")
+            tail = piece[-_OVERLAP:]
 
 
 def _check_cells(piece: bytes, filename: str) -> None:
