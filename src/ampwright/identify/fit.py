@@ -7,14 +7,14 @@ them do, the drawing moves there. What is left is the machine on the bike.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, cached_property, lru_cache
 from statistics import NormalDist
 
 import numpy as np
 
 from ampwright.belief.posterior import Array
-from ampwright.bike.reading import AnyReading
+from ampwright.bike.reading import AnyReading, BatteryAmpsFound
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.rectified import rectified_current_A
 from ampwright.identify.reading_fit import Branches, Look, Samples, in_use, look, why_not, wiring
@@ -38,6 +38,8 @@ _LOW, _HIGH = 0.05, 0.95
 _ENOUGH, _MOVES = 0.1, 5
 # It moves to where this many count once their weights are flattened, and is kept a little wider than they lie.
 _STEADY, _WIDER = 250.0, 1.25
+# Fits kept for the next who asks for the same: the classes that one bike could be, for some twenty bikes; 260 kB each.
+_FITS_KEPT = 64
 # Contradictions: fewer than this of the class's own machines explain the readings, or one lies so many deviations off.
 _TOO_FEW, _TOO_FAR = 8.0, 3.0
 
@@ -67,43 +69,74 @@ class Fit:
     What the readings make of a class.
 
     ``lights_on`` and ``lights_off`` are equally likely machines, fields of shape (n, 1), ready to meet speeds on the
-    last axis as the spread of a class is; ``middle`` is one with all figures in the middle and all coils in use.
-    ``samples`` says how many machines count in the end. What contradicts the class is said in ``contradictions``.
+    last axis as the spread of a class is; their arrays are read-only. ``samples`` says how many machines count in the
+    end. What contradicts the class is said in ``contradictions``. Figures in numbers are worked out once asked for.
     """
 
     lights_on: Alternator
     lights_off: Alternator
-    middle: Alternator
-    of_class: Figures
-    now: Figures
     samples: float
     used: tuple[str, ...]
     left_out: tuple[str, ...]
     contradictions: tuple[str, ...]
+    _found: "_Weighed"
+
+    @cached_property
+    def middle(self) -> Alternator:
+        """One machine with all figures in the middle and all coils in use."""
+        return _middle(self._found.machines, self._found.weight)
+
+    @cached_property
+    def now(self) -> Figures:
+        """The figures as the readings leave them."""
+        return _figures(self._found.machines, self._found.weight, self._found.system)
+
+    @cached_property
+    def of_class(self) -> Figures:
+        """The figures of the class, before any reading."""
+        return _figures(self._found.of_class, np.full(SAMPLES, 1.0 / SAMPLES), self._found.system)
+
+
+@dataclass(frozen=True)
+class _Weighed:
+    """Machines of a system's class as drawn, and those that the readings leave, with their weights."""
+
+    system: System
+    of_class: Alternator
+    machines: Alternator
+    weight: Array
 
 
 def fit(system: System, findings: Sequence[AnyReading], settings: ReadingSettings) -> Fit | None:
     """Sharpen a system's generator from its readings; none where its class has no figures of a magnet alternator."""
+    without_words = replace(system, load_words=(), assumed=())
+    if not any(isinstance(found, BatteryAmpsFound) for found in findings):
+        without_words = replace(without_words, loads_lights_on=(), loads_lights_off=())
+    return _fit(without_words, tuple(findings), settings)
+
+
+# Of a job a fit takes no more than its readings and the system, and of this the loads only where amps into the battery
+# were read, as they are what the machine gave less the loads: all of it is the key.
+@lru_cache(maxsize=_FITS_KEPT)
+def _fit(system: System, findings: tuple[AnyReading, ...], settings: ReadingSettings) -> Fit | None:
     machine = alternator_of(system.generator)
     if machine is None or system.generator.family not in LAYOUTS:
         return None
     usable, left_out, broken = _sorted_out(findings, system, settings)
-    seen = _looks(usable, _samples(machine, _even(), settings), system, settings)
+    of_class = _samples(machine, _even(), settings)
+    seen = _looks(usable, of_class, system, settings)
     places, log_weight, in_the_end = _weigh(machine, usable, seen, system, settings)
     weight = _shares(log_weight)
     found_machines = _samples(machine, places, settings).machine
     kept = _resampled(found_machines, weight, KEPT)
-    prior = _samples(machine, _even(), settings).machine
     return Fit(
-        lights_on=in_use(kept, system, lights_on=True),
-        lights_off=in_use(kept, system, lights_on=False),
-        middle=_middle(found_machines, weight),
-        of_class=_figures(prior, np.full(SAMPLES, 1.0 / SAMPLES), system),
-        now=_figures(found_machines, weight, system),
+        lights_on=_read_only(in_use(kept, system, lights_on=True)),
+        lights_off=_read_only(in_use(kept, system, lights_on=False)),
         samples=_effective(weight),
         used=tuple(one.words for one in seen),
         left_out=left_out,
         contradictions=(*broken, *_contradictions(seen, in_the_end, weight, system.generator)),
+        _found=_Weighed(system, of_class.machine, found_machines, weight),
     )
 
 
@@ -230,6 +263,13 @@ def _resampled(machine: Alternator, weight: Array, count: int) -> Alternator:
         np.asarray(each)[taken, None] for each in (machine.emf_Vs, machine.resistance_ohm, machine.inductance_H)
     )
     return Alternator(machine.phases, machine.pole_pairs, emf, ohm, henry)
+
+
+def _read_only(machine: Alternator) -> Alternator:
+    """The same machine: a fit is kept and handed out again, so nobody may write into it."""
+    for numbers in (machine.emf_Vs, machine.resistance_ohm, machine.inductance_H):
+        np.asarray(numbers).setflags(write=False)
+    return machine
 
 
 def _middle(machine: Alternator, weight: Array) -> Alternator:

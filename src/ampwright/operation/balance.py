@@ -1,7 +1,8 @@
 """Balance speed: from what speed up the generator carries the loads, and how sure that is."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from math import inf
 from statistics import NormalDist
 
@@ -25,6 +26,8 @@ MEASURED_HALF_WIDTH = 0.08
 # Powers of the inverse plastic number: steps that space pairs of draws evenly (the R sequence, from memory).
 PLASTIC = 1.324717957244746
 STEPS = (1.0 / PLASTIC, 1.0 / PLASTIC**2, 1.0 / PLASTIC**3)
+# Outputs kept: each class at each voltage for a few ranges of speed, 20 kB each, and measured machines, 64 kB each.
+_CLASSES_KEPT, _MEASURED_KEPT = 128, 64
 
 
 @dataclass(frozen=True)
@@ -153,11 +156,14 @@ def curve(
     samples: int = 150,
     seed: int = 1,
 ) -> BalanceCurve:
-    """Output of a class and its 10 to 90 % band, demand with lights on and off, and where they balance."""
+    """
+    Output of a class and its 10 to 90 % band, demand with lights on and off, and where they balance.
+
+    The outputs are kept for the next who asks for the same, so their arrays are read-only.
+    """
     speeds = np.asarray(speed_rpm, dtype=float)
-    middle = np.asarray(output_A(generator, speeds, bus_V))
-    many = np.asarray(output_A(spread(generator, samples, seed), speeds, bus_V))
-    return _curve(middle, many, loads_on, loads_off, bus_V, speeds, LEAST_HALF_WIDTH)
+    outputs = _class_outputs(_asked(generator, bus_V, speeds), samples, seed)
+    return _curve(outputs, loads_on, loads_off, bus_V, speeds, LEAST_HALF_WIDTH)
 
 
 def measured_curve(
@@ -165,30 +171,85 @@ def measured_curve(
 ) -> BalanceCurve:
     """Output of one machine that was measured, of which `machines` are equally likely, fields of shape (n, 1)."""
     speeds = np.asarray(speed_rpm, dtype=float)
-    many = np.asarray(output_A(machines, speeds, bus_V))
-    return _curve(np.median(many, axis=0), many, loads_on, loads_off, bus_V, speeds, MEASURED_HALF_WIDTH)
+    outputs = _measured_outputs(_asked(machines, bus_V, speeds))
+    return _curve(outputs, loads_on, loads_off, bus_V, speeds, MEASURED_HALF_WIDTH)
+
+
+@dataclass(frozen=True)
+class _Outputs:
+    """Output along the speeds of the middle, of every machine drawn, and the ends of the band; all read-only."""
+
+    middle_A: FloatArray
+    many_A: FloatArray
+    low_A: FloatArray
+    high_A: FloatArray
+
+
+def _outputs(middle_A: FloatArray, many_A: FloatArray) -> _Outputs:
+    low_A, high_A = np.quantile(many_A, (LOW_SHARE, HIGH_SHARE), axis=0)
+    for amps in (middle_A, many_A, low_A, high_A):
+        amps.setflags(write=False)
+    return _Outputs(middle_A, many_A, low_A, high_A)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """All that outputs depend on, the machine by the content of its fields, which may be arrays."""
+
+    content: tuple[Hashable, ...]
+    bus_V: float
+    speed_rpm: tuple[float, ...]
+    generator: Generator = field(compare=False)
+
+
+def _asked(generator: Generator, bus_V: float, speeds: FloatArray) -> _Asked:
+    content = (type(generator), *map(_content, vars(generator).values()))
+    return _Asked(content, float(bus_V), tuple(speeds.tolist()), generator)
+
+
+def _content(value: object) -> Hashable:
+    if isinstance(value, int | float):
+        return value
+    numbers = np.asarray(value, dtype=float)
+    return numbers.shape, numbers.tobytes()
+
+
+# Loads, gearing and findings do not enter: output depends on the machine, the bus it feeds and the speeds alone, and
+# which machines are drawn of a class on their number and the seed. All of these are the key.
+@lru_cache(maxsize=_CLASSES_KEPT)
+def _class_outputs(asked: _Asked, samples: int, seed: int) -> _Outputs:
+    speeds = np.array(asked.speed_rpm)
+    middle_A = np.asarray(output_A(asked.generator, speeds, asked.bus_V))
+    return _outputs(middle_A, np.asarray(output_A(spread(asked.generator, samples, seed), speeds, asked.bus_V)))
+
+
+@lru_cache(maxsize=_MEASURED_KEPT)
+def _measured_outputs(asked: _Asked) -> _Outputs:
+    many_A = np.asarray(output_A(asked.generator, np.array(asked.speed_rpm), asked.bus_V))
+    return _outputs(np.median(many_A, axis=0), many_A)
 
 
 def _curve(
-    middle: FloatArray,
-    many: FloatArray,
+    outputs: _Outputs,
     loads_on: Sequence[Load],
     loads_off: Sequence[Load],
     bus_V: float,
     speeds: FloatArray,
     least_half_width: float,
 ) -> BalanceCurve:
-    low, high = np.quantile(many, (LOW_SHARE, HIGH_SHARE), axis=0)
     on, off = (np.asarray(demand_A(loads, speeds, bus_V)) for loads in (loads_on, loads_off))
+    lights_on, lights_off = (
+        balance_band(outputs.many_A, outputs.middle_A, amps, speeds, least_half_width) for amps in (on, off)
+    )
     return BalanceCurve(
         speed_rpm=speeds,
-        output_A=middle,
-        output_low_A=low,
-        output_high_A=high,
+        output_A=outputs.middle_A,
+        output_low_A=outputs.low_A,
+        output_high_A=outputs.high_A,
         demand_on_A=on,
         demand_off_A=off,
-        lights_on=balance_band(many, middle, on, speeds, least_half_width),
-        lights_off=balance_band(many, middle, off, speeds, least_half_width),
+        lights_on=lights_on,
+        lights_off=lights_off,
     )
 
 
