@@ -4,7 +4,10 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ampwright.errors import BadRecord, Fault
+from ampwright.bike.quantity import read_quantity
+from ampwright.bike.reading import MeterFault
+from ampwright.desk.cases.triage import FIVE_SLOTS
+from ampwright.errors import BadReading, BadRecord, Fault
 
 _RIDING = ("usual_low_rpm", "usual_high_rpm", "tick_over_rpm", "top_rpm")
 _GEARING = {"mph": "mph_per_1000_rpm", "km/h": "km_h_per_1000_rpm"}
@@ -29,6 +32,34 @@ def ride_from(blanks: Mapping[str, str]) -> dict[str, Any]:
     if faults:
         raise BadRecord("how it is ridden", faults)
     return {"riding": riding or None, "gearing": None if per_1000 is None else {_GEARING[unit]: per_1000}}
+
+
+def readings_from(blanks: Mapping[str, str]) -> tuple[dict[str, str], dict[str, Any]]:
+    """The five readings that are filled in, each as a typed finding by its slot; and what is said beside them all."""
+    faults: list[Fault] = []
+    typed = {}
+    for slot in FIVE_SLOTS:
+        volts = blanks.get(f"volts:{slot.key}", "").strip()
+        if not volts:
+            continue
+        try:
+            figure = read_quantity(volts, "V")
+        except BadReading as fault:
+            faults.append(Fault(slot.name, str(fault)))
+            continue
+        typed[slot.key] = slot.finding(f"{figure:g}").replace("@measured", f"@{blanks.get('source', 'measured')}")
+    if faults:
+        raise BadRecord("the readings", faults)
+    if not typed:
+        raise BadReading("No reading was filled in. Write the volts into at least one blank.")
+    beside: dict[str, Any] = {}
+    if blanks.get("doing_it_now") in ("yes", "no"):
+        beside["doing_it_now"] = blanks["doing_it_now"] == "yes"
+    if blanks.get("meter", "").strip():
+        beside["meter"] = blanks["meter"].strip()
+    if blanks.get("noisy"):
+        beside["meter_faults"] = [MeterFault.NOISY.value]
+    return typed, beside
 
 
 def loads_from(rows: Sequence[Mapping[str, str]], system_voltage_V: int) -> list[dict[str, Any]]:

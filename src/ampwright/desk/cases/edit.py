@@ -33,10 +33,32 @@ def say(document: Mapping[str, Any], typed: str) -> Document:
     findings = changed.get("findings", [])
     if len(findings) > len(document.get("findings", ())):
         said = findings[-1]
-        slot = [said.get(key) for key in _SLOT]
-        earlier = [found for found in findings[:-1] if [found.get(key) for key in _SLOT] != slot]
+        earlier = [found for found in findings[:-1] if _slot(found) != _slot(said)]
         changed["findings"] = [*earlier, said]
     return _tidy(changed)
+
+
+def read_volts(document: Mapping[str, Any], typed: Mapping[str, str], beside: Mapping[str, Any]) -> Document:
+    """
+    Write down readings at the battery, each typed for short; what is said ``beside`` holds for all of them.
+
+    A reading that stands already just so is left as it is.
+    """
+    changed = deepcopy(dict(document))
+    for text in typed.values():
+        before = changed
+        changed = say(changed, text)
+        said = changed["findings"][-1] | dict(beside)
+        same = [found for found in before.get("findings", ()) if _slot(found) == _slot(said)]
+        if any(found["answer"] == said["answer"] for found in same) and not beside:
+            changed = before
+        else:
+            changed["findings"] = [*changed["findings"][:-1], said]
+    return _tidy(changed)
+
+
+def _slot(found: Mapping[str, Any]) -> list[Any]:
+    return [found.get(key) for key in _SLOT]
 
 
 def take_back(document: Mapping[str, Any], key: str) -> Document:

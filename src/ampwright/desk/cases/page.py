@@ -1,7 +1,7 @@
 """One job as the page shows it: every station's answer, the sheet as far as it is filled in, and what may be done."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, get_args
 
 from ampwright.bike.job import Fitted, FittedKind, Job, Why, job_from
@@ -23,6 +23,7 @@ from ampwright.desk.cases.sheet import (
     source_choices,
 )
 from ampwright.desk.cases.suit import PartRow
+from ampwright.desk.cases.triage import TriageAnswer, triage_answer
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.identify.explanation import EvidenceLine, answer_words
 from ampwright.identify.system import loads_of
@@ -30,7 +31,7 @@ from ampwright.selection.kinds import REGULATING
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
-from ampwright.terms import Verdict, finding_words
+from ampwright.terms import Advice, Verdict, finding_words
 
 #: The sections of a job's page, in the order of the job: key and name. A section that is not here is nowhere.
 SECTIONS: Mapping[str, str] = {
@@ -144,6 +145,7 @@ class JobPage:
     kept_off: tuple[PartRow, ...]
     others: tuple[PartsOfKind, ...]
     chart: Chart | NoPicture
+    triage: TriageAnswer
 
 
 def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str = "") -> JobPage:
@@ -151,6 +153,7 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
     job = job_from(kept.document, f"job {kept.number}")
     workup = work_up(job)
     curves = balance_work(workup)
+    triage = triage_answer(workup)
     answer = answer_workup(workup, shelf, curves)
     rows = answer.suit.rows
     regulating = [row for row in rows if row.kind in REGULATING]
@@ -160,8 +163,8 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
         kept=kept,
         job=job,
         answer=answer,
-        strip=_strip(answer),
-        sections=_sections(answer),
+        strip=_strip(answer, job, triage),
+        sections=_sections(answer, job),
         stops=bool(workup.stop_first),
         danger=danger_question(job),
         sources=source_choices(source),
@@ -176,18 +179,44 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
         kept_off=tuple(row for row in regulating if row.verdict is Verdict.DONT_FIT),
         others=_by_kind([row for row in rows if row.kind not in REGULATING]),
         chart=NoPicture("") if workup.stop_first else balance_chart(curves),
+        triage=triage,
     )
 
 
-def _sections(answer: Answer) -> Mapping[str, str]:
-    """Those that have something to show; under a stop nothing draws the eye from it."""
+def _sections(answer: Answer, job: Job) -> Mapping[str, str]:
+    """
+    Those that have something to show, in order; under a stop nothing draws the eye from it.
+
+    Who came in by the fault door finds the readings before everything about parts.
+    """
     if answer.identify.stop_first:
-        return {key: SECTIONS[key] for key in ("stop", "why", "bike", "papers")}
-    left_out = set() if answer.suit.ask else {"ask"}
-    return {key: name for key, name in SECTIONS.items() if key not in left_out}
+        return {key: SECTIONS[key] for key in ("stop", "why", "bike", "fault", "papers")}
+    keys = [key for key in SECTIONS if key != "ask" or answer.suit.ask]
+    if job.why in FAULT_DOOR:
+        keys.remove("fault")
+        keys.insert(keys.index("why") + 1, "fault")
+    return {key: SECTIONS[key] for key in keys}
 
 
-def _strip(answer: Answer) -> Strip:
+def _strip(answer: Answer, job: Job, triage: TriageAnswer) -> Strip:
+    """The answer in sight; where it was read why a bike does not charge, that comes before any sale."""
+    found = _sale_strip(answer)
+    read = any(row.read_V is not None for row in triage.rows)
+    if job.why not in FAULT_DOOR or not read or answer.suit.advice is Advice.STOP:
+        return found
+    sure = f" ({triage.certainty})" if triage.certainty else ""
+    return replace(
+        found,
+        what=(f"{triage.verdict}{sure}", *found.what),
+        advice=Advice.ASK_FIRST.value,
+        why="Why it doesn't comes before what to fit.",
+        parts=(),
+        more_parts=0,
+        read_aloud=triage.read_aloud,
+    )
+
+
+def _sale_strip(answer: Answer) -> Strip:
     suit, families = answer.suit, answer.identify.families
     named = [families[0], *(other for other in families[1:2] if other.probability >= _WORTH_NAMING)]
     what = [f"{believed.certainty} {believed.name} ({believed.chance})" for believed in named]

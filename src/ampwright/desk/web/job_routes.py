@@ -121,6 +121,19 @@ def lamps(request: Request, number: str, form: Posted) -> Response:
     return _change(request, number, form, lit, "lamps and loads", anchor="keep-up")
 
 
+@router.post("/readings")
+def readings(request: Request, number: str, form: Posted) -> Response:
+    """Write down what was read at the battery, and judge it."""
+    try:
+        typed, beside = blanks.readings_from(form.blanks())
+    except AmpwrightError as fault:
+        return _refused(request, number, form, fault)
+    words = "; ".join(map(choice_in_words, typed.values()))
+    return _change(
+        request, number, form, lambda document: edit.read_volts(document, typed, beside), words, anchor="fault"
+    )
+
+
 @router.post("/undo")
 def undo(request: Request, number: str, form: Posted) -> Response:
     """Undo the last change."""
