@@ -25,6 +25,8 @@ def environment() -> Environment:
         auto_reload=False,
     )
     made.globals["static"] = static_url
+    # Jinja's own "capitalize" makes small letters of the rest, and V is no v.
+    made.filters["capfirst"] = lambda text: str(text)[:1].upper() + str(text)[1:]
     return made
 
 
