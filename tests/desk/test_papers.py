@@ -159,7 +159,7 @@ def test_where_nothing_can_be_sold_yet_no_part_is_named_but_to_keep_off(poppler)
 def test_the_pick_slip_has_the_do_not_fit_list_a_reason_each_and_every_caution(poppler) -> None:
     answer, kept = answered(SELLS)
     text = "".join(pages_of(case.papers(answer, kept, SHOP, None, ["pick"])))
-    shown = kept_off(answer, 12)
+    shown = kept_off(answer, 30)
     assert len({part.reason for part in shown}) == len(shown) > 3
     for part in shown:
         assert squeezed(f"✗{part.code} {part.name}. {part.reason}") in text

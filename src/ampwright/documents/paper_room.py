@@ -49,7 +49,7 @@ _ANSWER = (
     Room(6.4, 50, 4, 1, 0, 1, 1, 1, 1, False),
 )
 # A slip may go on to a second page, so that only what nobody would read is cut.
-_PICK = tuple(Room(size_pt, 1200, 40, 12, 40, 12, 0, 20, 0, False) for size_pt in (8.6, 8.2, 7.8, 7.4))
+_PICK = tuple(Room(size_pt, 1200, 40, 12, 40, 30, 0, 20, 0, False) for size_pt in (8.6, 8.2, 7.8, 7.4))
 # No condition of ours is nearly so long; one that is goes on no page.
 _LONGEST_CONDITION = 400
 _CARD_SIZES_pt = (9.0, 8.4, 7.8, 7.2, 6.8)
@@ -170,7 +170,7 @@ def _pick(sheet: PickSlip, room: Room) -> dict[str, Any]:
 
 
 def _kept_off(sheet: AnswerSheet | PickSlip, cut: _Cutter) -> list[dict[str, str]]:
-    rows = sheet.keep_off[: cut.room.kept_off]
+    rows = cut.rows(sheet.keep_off, cut.room.kept_off)
     return [{"code": row.code, "name": cut.text(row.name), "reason": cut.text(row.reason)} for row in rows]
 
 

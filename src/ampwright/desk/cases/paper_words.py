@@ -5,7 +5,7 @@ No decimals of probability, no tables of belief: a certainty word, and the odds 
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ampwright.desk.cases.answer import Answer
 from ampwright.desk.cases.balance import BalanceRow, SpeedBand
@@ -41,15 +41,19 @@ def offered(answer: Answer) -> tuple[PartRow, ...]:
 
 
 def kept_off(answer: Answer, most: int) -> tuple[KeptOff, ...]:
+    """The parts to keep off that most need saying, each with its reason."""
+    return tuple(KeptOff(row.code, row.name, row.reason) for row in kept_off_rows(answer.suit.rows, most))
+
+
+def kept_off_rows(every: Sequence[PartRow], most: int) -> list[PartRow]:
     """Those most easily sold by mistake, of the kinds that may suit first, and a part for each reason."""
-    rows = [row for row in answer.suit.rows if row.kind in REGULATING]
+    rows = [row for row in every if row.kind in REGULATING]
     refused = [row for row in rows if row.verdict is Verdict.DONT_FIT]
     wanted = {row.kind for row in rows if row.verdict is not Verdict.DONT_FIT}
     # Within a reason the rows stand best first.
     told = {row.reason: row for row in reversed(refused)}
     each_reason = [row for row in refused if told[row.reason] is row]
-    chosen = sorted(each_reason, key=lambda row: row.kind not in wanted)[:most]
-    return tuple(KeptOff(row.code, row.name, row.reason) for row in chosen)
+    return sorted(each_reason, key=lambda row: row.kind not in wanted)[:most]
 
 
 def told_lines(answer: Answer) -> tuple[Told, ...]:

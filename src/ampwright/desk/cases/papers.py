@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 _CENT = Decimal("0.01")
 # On the customer's one page; the slip holds more, since the second assistant has only that.
-_MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 12
+_MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 30
 # Parts of which one is taken; who wants to choose among more looks at the screen.
 _MOST_OFFERED = 3
 _NOTHING_ASSUMED = "nothing was left to assume"

@@ -1,6 +1,6 @@
 """Answers on a terminal: words first, figures with a band, colour never alone."""
 
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
 
@@ -9,6 +9,7 @@ from rich.markup import escape
 from rich.padding import Padding
 from rich.panel import Panel
 
+from ampwright.desk.cases.paper_words import kept_off_rows
 from ampwright.terms import Advice, Verdict, finding_words
 
 _MARKS = {
@@ -234,22 +235,13 @@ def _choice(console: Console, suit: Any) -> None:
     rows = [row for row in suit.rows if row.kind in _REGULATING]
     good = [row for row in rows if row.verdict in (Verdict.FITS, Verdict.FITS_IF)]
     unsure = [row for row in rows if row.verdict is Verdict.CANT_SAY]
-    refused = [row for row in rows if row.verdict is Verdict.DONT_FIT]
-    shown = [*good[:_MOST_OFFERED], *unsure[:_MOST_KEPT_OFF], *_kept_off(refused, {row.kind for row in good + unsure})]
+    shown = [*good[:_MOST_OFFERED], *unsure[:_MOST_KEPT_OFF], *kept_off_rows(rows, _MOST_KEPT_OFF)]
     if not rows:
         console.print("  There is no charging box or other regulator in stock.")
         return
     _rows(console, shown, conditions_of_doubtful=False)
     left = len(rows) - len(shown)
     console.print(f"  {left} more of these, and batteries, bulbs, fuses and the rest: see ampwright suit")
-
-
-def _kept_off(refused: Sequence[Any], wanted_kinds: Set[str]) -> list[Any]:
-    """Those most easily sold by mistake, of the kinds that may suit first, and a part for each reason."""
-    # Within a reason the rows stand best first.
-    told = {row.reason: row for row in reversed(refused)}
-    each_reason = [row for row in refused if told[row.reason] is row]
-    return sorted(each_reason, key=lambda row: row.kind not in wanted_kinds)[:_MOST_KEPT_OFF]
 
 
 def _rows(console: Console, rows: Iterable[Any], *, conditions_of_doubtful: bool = True) -> None:
