@@ -182,10 +182,10 @@ def _pair_readings(
     own, volts = evidence.settings.readings, np.array(max(best.answer))
     speed = speed_of(best, own, own.unknown_rpm)
     rpm = speed.rpm(np.array(_USUAL_POLE_PAIRS)) * np.exp(speed.spread * bikes.tick_over_share)
-    whole = bikes.open_V_per_rpm * rpm * bikes.strength
+    whole = bikes.open_at_1000_rpm_V * rpm / 1000.0 * bikes.strength
     shown = np.array([whole * np.asarray(change.open_volts) for change in changes])
     sd = np.hypot(own.dead_V, own.waveform_spread * shown)
-    known = bikes.open_V_per_rpm > 0.0
+    known = bikes.open_at_1000_rpm_V > 0.0
     dense = np.where(known, np.exp(log_normal_density(volts, shown, sd)), 1.0 / _ANYTHING_V)
     right = evidence.right("pair_volts", best.source) * (1.0 - settings.shares.anything)
     mistaken = (1.0 - right) / _ANYTHING_V

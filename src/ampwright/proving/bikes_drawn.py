@@ -75,7 +75,7 @@ class BikesDrawn:
     tick_over_share: Array
     fast_share: Array
     meter_gain: Array
-    open_V_per_rpm: Array
+    open_at_1000_rpm_V: Array
     outputs_A: Array
     loads: dict[int, Loads]
     assumed: tuple[str, ...]
@@ -157,7 +157,7 @@ def draw_bikes(
         tick_over_share=_normals(rng),
         fast_share=_normals(rng),
         meter_gain=1.0 + spreads.meter_gain * _normals(rng),
-        open_V_per_rpm=of_cells.open_V_per_rpm[which],
+        open_at_1000_rpm_V=of_cells.open_at_1000_rpm_V[which],
         outputs_A=of_cells.outputs_A,
         loads=loads,
         assumed=assumed,
@@ -194,7 +194,7 @@ class _OfCells:
     held: Array
     rest: Array
     laws: Array
-    open_V_per_rpm: Array
+    open_at_1000_rpm_V: Array
     outputs_A: Array
 
     @classmethod
@@ -219,7 +219,7 @@ class _OfCells:
             held=np.array([_held(cell[2], settings) for cell in cells]),
             rest=np.array([_middle(settings.rest[cell[3]].low_V, settings.rest[cell[3]].high_V) for cell in cells]),
             laws=np.array([list(settings.law[cell[3]].model_dump().values()) for cell in cells]),
-            open_V_per_rpm=np.array([_open_V_per_rpm(cell[0], readings) for cell in cells]),
+            open_at_1000_rpm_V=np.array([_open_at_1000_rpm_V(cell[0], readings) for cell in cells]),
             outputs_A=outputs,
         )
 
@@ -249,13 +249,13 @@ def _middle(low: float, high: float) -> tuple[float, float]:
     return 0.5 * (low + high), 0.25 * (high - low)
 
 
-def _open_V_per_rpm(generator: GeneratorClass, readings: ReadingSettings) -> float:
-    """AC volts of its best pair for each rpm, unplugged; nothing of a dynamo or of a kind that is not known."""
+def _open_at_1000_rpm_V(generator: GeneratorClass, readings: ReadingSettings) -> float:
+    """AC volts of its best pair at 1000 rpm, unplugged; nothing of a dynamo or of a kind that is not known."""
     layout = sources.LAYOUTS.get(generator.family)
     if layout is None or generator.winding is None:
         return 0.0
     machine = sources.machine_or_usual(generator, readings)
-    return float(np.max(expected_pair_volts(layout, machine, 1000.0))) / 1000.0
+    return float(np.max(expected_pair_volts(layout, machine, 1000.0)))
 
 
 def _loads(

@@ -107,7 +107,7 @@ def readings_of(bikes: BikesDrawn, taken: Taken, change: Change = SOUND) -> Arra
     ----------
     Kirchhoff's laws.
     """
-    return readings_with_each(bikes, taken, (change,))[0]
+    return np.asarray(readings_with_each(bikes, taken, (change,))[0])
 
 
 def readings_with_each(bikes: BikesDrawn, taken: Taken, changes: Sequence[Change]) -> Array:

@@ -244,7 +244,7 @@ def _verdict(case: _Case) -> Verdict:
             system_voltage_V=case.system_voltage_V,
             rest_V=case.rest_V,
             is_lithium=case.is_lithium,
-            is_dynamo=workup.identification.possible_families == {Family.DYNAMO},
+            is_dynamo=workup.identification.likeliest_family is Family.DYNAMO,
             read_again=just_over and len(twice) < 2,
             not_doing_it=any(one.found.doing_it_now is False for one in case.counts.values())
             and not any(one.found.doing_it_now for one in case.counts.values()),
