@@ -1,6 +1,7 @@
 """Sheets made for tests: rows as CSV, XLSX and ODS, and a shop to hold them against."""
 
 import io
+import struct
 import zipfile
 from collections.abc import Sequence
 from html import escape
@@ -99,3 +100,51 @@ def ods_of(rows: Sequence[Sequence[str | float | None]]) -> bytes:
         '<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/></manifest:manifest>'
     )
     return archive_of({"mimetype": kind, "content.xml": content.encode(), "META-INF/manifest.xml": manifest.encode()})
+
+
+def xls_of(rows: Sequence[Sequence[str | float | None]], error_at: tuple[int, int] | None = None) -> bytes:
+    """
+    Rows as an old binary workbook: the records of a sheet in the one stream of a compound file.
+
+    Record numbers and layouts are those of the published XLS and compound file formats.
+    """
+
+    def record(number: int, data: bytes) -> bytes:
+        return struct.pack("<HH", number, len(data)) + data
+
+    def cell(line: int, column: int, value: str | float | None) -> bytes:
+        place = struct.pack("<HHH", line, column, 0)
+        if (line, column) == error_at and value is None:
+            return record(0x0205, place + bytes([0x2A, 1]))  # #N/A
+        if isinstance(value, str):
+            return record(0x0204, place + struct.pack("<HB", len(value), 1) + value.encode("utf-16-le"))
+        return b"" if value is None else record(0x0203, place + struct.pack("<d", value))
+
+    start = [record(0x0809, struct.pack("<HHHHII", 0x0600, kind, 0, 0, 0, 0)) for kind in (0x0005, 0x0010)]
+    name = b"stock"
+    length = len(start[0]) + 4 + 8 + len(name) + 4
+    bound = record(0x0085, struct.pack("<IBBBB", length, 0, 0, len(name), 0) + name)
+    cells = b"".join(cell(line, column, value) for line, row in enumerate(rows) for column, value in enumerate(row))
+    stream = start[0] + bound + record(0x000A, b"") + start[1] + cells + record(0x000A, b"")
+    return _compound(stream.ljust(4096, b"\0"))
+
+
+def _compound(stream: bytes) -> bytes:
+    """A compound file of one stream, which takes whole sectors of 512 bytes from the third on."""
+    sectors = -(-len(stream) // 512)
+    free, end, table = 0xFFFFFFFF, 0xFFFFFFFE, 0xFFFFFFFD
+    chain = [table, end, *range(3, sectors + 2), end]
+    head = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(16) + struct.pack("<HHHHH", 0x3E, 3, 0xFFFE, 9, 6) + bytes(6)
+    head += struct.pack("<IIIIIIIII", 0, 1, 1, 0, 4096, end, 0, end, 0) + struct.pack("<109I", 0, *[free] * 108)
+
+    def entry(name: str, kind: int, child: int, first: int, size: int) -> bytes:
+        spelt = (name + "\0").encode("utf-16-le") if name else b""
+        told = spelt.ljust(64, b"\0") + struct.pack("<HBBIII", len(spelt), kind, 1, free, free, child)
+        return told + bytes(36) + struct.pack("<IQ", first, size)
+
+    folder = (
+        entry("Root Entry", 5, 1, end, 0) + entry("Workbook", 2, free, 2, len(stream)) + entry("", 0, free, 0, 0) * 2
+    )
+    return (
+        head + struct.pack("<128I", *chain, *[free] * (128 - len(chain))) + folder + stream.ljust(sectors * 512, b"\0")
+    )

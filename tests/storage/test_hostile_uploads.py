@@ -11,7 +11,7 @@ import pytest
 import xlsxwriter
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sheet_files import FUSE, archive_of, changed_member, csv_of, ods_of, xlsx_of
+from sheet_files import FUSE, archive_of, changed_member, csv_of, ods_of, xls_of, xlsx_of
 
 from ampwright.desk.cases import kept_stock as case
 from ampwright.desk.cases.shop import open_shop
@@ -131,6 +131,8 @@ BROKEN = {
     "broken.xls": (OLE + b"\0" * 2_000, "is damaged"),
     "error.xlsx": (with_an_error(), "has an error such as #N/A in cell B2"),
     "error.ods": (open_document_error(), "has an error such as #N/A in a cell"),
+    "error.xls": (xls_of([["code", "price"], ["F-1", None]], error_at=(1, 1)), "has an error such as #N/A in a cell"),
+    "workbook.xls": (SOUND, "of the kind .xlsx, and its name ends in .xls"),
     "formula.xlsx": (never_worked_out(), "has a formula in cell B2 whose value was not saved"),
     "far.xlsx": (far_apart(), "is damaged"),
     "repeated.ods": (repeated(), "has more than 20,000 rows or 200 columns"),

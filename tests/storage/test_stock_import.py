@@ -8,7 +8,7 @@ import pytest
 from command_runs import run
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sheet_files import BOX, FUSE, csv_of, ods_of, xlsx_of
+from sheet_files import BOX, FUSE, csv_of, ods_of, xls_of, xlsx_of
 
 from ampwright.desk.cases import kept_stock as case
 from ampwright.desk.cases.shop import open_shop
@@ -293,8 +293,10 @@ def test_text_is_read_in_every_usual_code_and_with_every_usual_separator(shop, e
     assert (kept["price"], kept["note"]) == ("0.70", "für Größe ½")
 
 
-def test_an_open_document_sheet_is_read(shop):
-    preview = case.preview_import(shop, ods_of([["List"], ["code", "price"], ["F-1", 0.75], ["B-1", "61,50"]]), "a.ods")
+@pytest.mark.parametrize(("ending", "written"), [("ods", ods_of), ("xls", xls_of), ("xlsx", xlsx_of)])
+def test_a_sheet_of_every_kind_of_spreadsheet_is_read(shop, ending, written):
+    data = written([["List"], ["code", "price"], ["F-1", 0.75], ["B-1", "61,50"]])
+    preview = case.preview_import(shop, data, f"a.{ending}")
     assert outcomes(preview) == {"F-1": "changed", "B-1": "unchanged"}
     assert preview.rows[0].line == 3
 

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -21,6 +22,12 @@ SEPARATORS = ",;\t"
 _TEXT_ENDINGS = (".csv", ".tsv", ".txt")
 _BOOK_ENDINGS = (".xlsx", ".ods", ".xls")
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+# A cell of an old workbook that shows an error, by itself or as what a formula gave: the reader finds it empty.
+_XLS_ERROR = re.compile(
+    rb"\x05\x02\x08\x00.{6}[\x00\x07\x0f\x17\x1d\x24\x2a]\x01"
+    rb"|\x06\x00.{8}\x02.[\x00\x07\x0f\x17\x1d\x24\x2a].{3}\xff\xff",
+    re.DOTALL,
+)
 _PATIENCE_s = 60
 
 
@@ -137,6 +144,8 @@ def _check_book(data: bytes, filename: str, ending: str) -> None:
     if data.startswith(_OLE):
         if "EncryptedPackage".encode("utf-16-le") in data:
             raise refused(filename, "is locked with a password. Save it without one.")
+        if _XLS_ERROR.search(data):
+            raise refused(filename, "has an error such as #N/A in a cell. Mend the formula, or clear the cell.")
         found = ".xls"
     elif data.startswith(b"PK"):
         names = check_archive(data, filename)

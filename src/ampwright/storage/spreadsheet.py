@@ -45,7 +45,8 @@ def main() -> None:
 
 def _other(value: Any) -> dict[str, str]:
     """A date or a time, by what it is."""
-    return {"what": f"the {type(value).__name__} {value}"}
+    kind = {"datetime": "date", "timedelta": "time"}.get(type(value).__name__, type(value).__name__)
+    return {"what": f"the {kind} {value}"}
 
 
 def _hold_back() -> None:

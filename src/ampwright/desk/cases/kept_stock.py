@@ -100,20 +100,27 @@ def apply_import(
     The faulty rows are passed over; without ``only_sound`` they stop the rest too. ``remove_missing`` takes away the
     kept parts that are not in the file.
     """
-    with shop.database.writing() as connection:
+    with shop.database.reading() as connection:
         kept = stock.kept_stock(connection, _otherwise())
-        if token_of(data, filename, kept) != token:
-            raise AmpwrightError(
-                "The stock or the file was changed since the preview. Nothing was kept. Look at the preview again."
-            )
-        found = compare(data, filename, kept)
-        _check_may_apply(found.preview, only_sound, remove_missing)
-        removed = found.preview.missing_codes if remove_missing else ()
+    if token_of(data, filename, kept) != token:
+        raise _outrun()
+    found = compare(data, filename, kept)  # before the writers' turn, which others wait for
+    _check_may_apply(found.preview, only_sound, remove_missing)
+    removed = found.preview.missing_codes if remove_missing else ()
+    with shop.database.writing() as connection:
+        if stock.version(connection) != kept.version:
+            raise _outrun()
         if found.documents or removed:
             stock.change(connection, [_plain(document) for document in found.documents], removed, now())
-        if found.preview.currency != kept.currency:
+        if found.documents and found.preview.currency != kept.currency:
             stock.keep_currency(connection, found.preview.currency)
     return found.preview
+
+
+def _outrun() -> AmpwrightError:
+    return AmpwrightError(
+        "The stock or the file was changed since the preview. Nothing was kept. Look at the preview again."
+    )
 
 
 def _otherwise() -> str:
