@@ -203,8 +203,8 @@ class _Asked:
 
 
 def _asked(generator: Generator, bus_V: float, speeds: FloatArray) -> _Asked:
-    content = (type(generator), *map(_content, vars(generator).values()))
-    return _Asked(content, float(bus_V), tuple(speeds.tolist()), generator)
+    content = tuple(_content(value) for value in vars(generator).values())
+    return _Asked((type(generator).__name__, *content), float(bus_V), tuple(speeds.tolist()), generator)
 
 
 def _content(value: object) -> Hashable:

@@ -46,29 +46,15 @@ def ranked(verdicts: Sequence[PartVerdict], facts: Facts) -> tuple[PartVerdict, 
         return (
             part.kind not in REGULATING,
             order.index(verdict.verdict),
-            -round(verdict.share_right, 2),
+            -round(verdict.alike.share_right, 2),
             part.in_stock == 0,
             wishes_missed(verdict, facts),
-            _conditions(verdict),
+            verdict.alike.condition_count,
             part.price,
             part.code,
         )
 
     return tuple(sorted(verdicts, key=rank))
-
-
-def _conditions(verdict: PartVerdict) -> int:
-    """How many conditions a part fits on; they are counted and not put into words, which is slow."""
-    if verdict.verdict is not Verdict.FITS_IF:
-        return 0
-    return len(
-        {
-            condition
-            for judged in verdict.judged
-            for place, _ in verdict.outlook.places(judged.rule.reads)
-            for condition in judged.by_place[place].conditions
-        }
-    )
 
 
 def wishes_missed(verdict: PartVerdict, facts: Facts) -> int:

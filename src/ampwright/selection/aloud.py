@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 
 from ampwright.selection.rules import in_words
 from ampwright.stock.generators import typical_classes
@@ -12,6 +12,7 @@ _ELSE = "another still possible"
 _KNOWN = "it is known that "
 
 
+@lru_cache(maxsize=3_000)
 def see_to(condition: str) -> str:
     """One condition as a sentence that says where it holds, and what is seen to."""
     found = _pattern().fullmatch(condition)
@@ -25,8 +26,12 @@ def see_to(condition: str) -> str:
 def _where(words: str) -> str:
     """The answers that a condition holds for, each as it is said of a bike."""
     phrases = dict(_phrases())
-    parts = re.split(rf"({'|'.join(map(re.escape, _names()))})", words)
-    return "".join(phrases.get(part, part) for part in parts).strip()
+    return "".join(phrases.get(part, part) for part in _splitter().split(words)).strip()
+
+
+@cache
+def _splitter() -> re.Pattern[str]:
+    return re.compile(rf"({'|'.join(map(re.escape, _names()))})")
 
 
 @cache

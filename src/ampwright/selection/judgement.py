@@ -80,29 +80,27 @@ def all_of(*judgements: Judgement) -> Judgement:
 
 @dataclass(frozen=True)
 class Possibility:
-    """One hypothesis in words, a text for each thing it says, its belief, and the judgement under it."""
+    """One hypothesis in words, a text for each thing it says, and the judgement under it."""
 
     words: tuple[str, ...]
-    belief: float
     judgement: Judgement
 
 
-def over_everything_possible(possibilities: Sequence[Possibility]) -> Judgement:
+def over_everything_possible(likeliest_first: Sequence[Possibility]) -> Judgement:
     """
-    One verdict that is right whichever of the possibilities is true.
+    One verdict that is right whichever of the possibilities is true; they come in the order of belief.
 
     *Fits* only where it fits all; *don't fit* only where it fits none; where it
     fits some and not others, *can't say yet*, with both sides in the reason.
     """
-    likeliest_first = sorted(possibilities, key=lambda possibility: -possibility.belief)
-    verdicts = {possibility.judgement.verdict for possibility in possibilities}
     judgements = [possibility.judgement for possibility in likeliest_first]
+    verdicts = {judgement.verdict for judgement in judgements}
     if verdicts == {Verdict.DONT_FIT}:
         return dont_fit(judgements[0].reason, *judgements[0].figures)
     if verdicts <= {Verdict.FITS, Verdict.FITS_IF}:
         return replace(all_of(*judgements), conditions=_conditions(likeliest_first))
     good = [p for p in likeliest_first if p.judgement.verdict in (Verdict.FITS, Verdict.FITS_IF)]
-    bad = [p for p in likeliest_first if p not in good]
+    bad = [p for p in likeliest_first if p.judgement.verdict not in (Verdict.FITS, Verdict.FITS_IF)]
     named = judgements[0].settled_by
     if not good:
         open_question = next(p.judgement for p in bad if p.judgement.verdict is Verdict.CANT_SAY)

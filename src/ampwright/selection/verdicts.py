@@ -68,6 +68,7 @@ class Outlook:
         self._masks: dict[tuple[str, Place], Mask] = {}
         self._sums: dict[Place, Array] = {}
         self._flat: dict[Place, NDArray[np.intp]] = {}
+        self._orders: dict[Place, bytes] = {}
 
     @property
     def guards(self) -> tuple[str, ...]:
@@ -91,6 +92,14 @@ class Outlook:
     def belief_over(self, axes: Place) -> Array:
         """The belief in the answers to these questions."""
         return self._over(axes)
+
+    def likeliest_first(self, axes: Place) -> bytes:
+        """Where the answers that are still possible stand in an array laid out flat, as the bytes of these numbers."""
+        if axes not in self._orders:
+            at = self.possible_at(axes)
+            belief = self.belief_over(axes).ravel()[at]
+            self._orders[axes] = at[np.argsort(-belief, kind="stable")].tobytes()
+        return self._orders[axes]
 
     def places(self, axes: Place) -> tuple[Answered, ...]:
         """The places of these questions that are still possible, each with its answers."""
@@ -129,10 +138,15 @@ def _every_answer(axes: Place, grid: Grid) -> tuple[Answered, ...]:
     )
 
 
+@lru_cache(maxsize=200)
+def _every_answer_in_words(axes: Place, grid: Grid) -> tuple[tuple[str, ...], ...]:
+    return tuple(tuple(map(in_words, answers)) for _, answers in _every_answer(axes, grid))
+
+
 @dataclass(frozen=True, eq=False)
 class _Judged:
     """
-    One rule judged under every answer to the questions it reads.
+    One rule judged under every answer to the questions it reads, in the order of the grid.
 
     ``codes`` are the verdicts, laid out so that they broadcast over the grid; ``asks``
     the places where it asks for findings by name.
@@ -140,18 +154,21 @@ class _Judged:
 
     rule: Rule
     by_place: Mapping[Place, Judgement]
+    possibilities: tuple[Possibility, ...]
     codes: Codes
     asks: tuple[tuple[Place, tuple[str, ...]], ...]
 
     def merged(self, outlook: Outlook) -> Judgement:
         """The rule over everything possible."""
-        belief = outlook.belief_over(self.rule.reads)
-        return over_everything_possible(
-            [
-                Possibility(tuple(map(in_words, answers)), float(belief[place]), self.by_place[place])
-                for place, answers in outlook.places(self.rule.reads)
-            ]
-        )
+        return _merged(self, outlook.likeliest_first(self.rule.reads))
+
+
+# What a rule comes to depends on its judgements, which never change, on which answers are possible and on their order
+# by belief. How much likelier one is than the next does not enter, so many outlooks have it in common.
+@lru_cache(maxsize=20_000)
+def _merged(judged: _Judged, likeliest_first: bytes) -> Judgement:
+    places = np.frombuffer(likeliest_first, np.intp).tolist()
+    return over_everything_possible([judged.possibilities[place] for place in places])
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,17 +180,16 @@ class _Together:
     codes: Codes
 
 
-@dataclass(frozen=True)
-class PartVerdict:
-    """One part against everything still possible."""
+@dataclass(frozen=True, eq=False)
+class Alike:
+    """Parts that their rules cannot tell apart, against everything still possible."""
 
-    part: AnyPart
     outlook: Outlook
     _rules: _Together
 
     @property
     def axes(self) -> Place:
-        """The questions that this part's verdict depends on."""
+        """The questions that the verdict depends on."""
         return self._rules.axes
 
     @property
@@ -183,7 +199,7 @@ class PartVerdict:
 
     @property
     def judged(self) -> tuple[_Judged, ...]:
-        """Each of its rules, judged."""
+        """Each of their rules, judged."""
         return self._rules.judged
 
     @cached_property
@@ -192,20 +208,16 @@ class PartVerdict:
         return np.asarray(self.codes.ravel()[self.outlook.possible_at(self.axes)])
 
     @cached_property
-    def _worst(self) -> int:
+    def worst(self) -> int:
+        """The worst verdict under what is still possible, as a number."""
         return int(self._over_possible.max())
 
     @cached_property
     def verdict(self) -> Verdict:
         """The verdict that is right whatever the bike is."""
-        if self._worst <= FITS_IF:
-            return _VERDICTS[self._worst]
+        if self.worst <= FITS_IF:
+            return _VERDICTS[self.worst]
         return Verdict.DONT_FIT if int(self._over_possible.min()) == DONT_FIT else Verdict.CANT_SAY
-
-    @property
-    def is_ready(self) -> bool:
-        """Whether it may be sold as it is: right whatever the bike is, on no more than how it is fitted."""
-        return bool(self.part.in_stock) and self._worst <= FITS_WHEN_FITTED_SO
 
     @cached_property
     def settled_by(self) -> frozenset[str]:
@@ -226,6 +238,20 @@ class PartVerdict:
         counts = np.array([1.0, _CONDITION_COUNTS, _CONDITION_COUNTS, 0.0, 0.0])
         total = float(belief.sum())
         return float(counts[codes] @ belief) / total if total > 0.0 else float(counts[codes].mean())
+
+    @cached_property
+    def condition_count(self) -> int:
+        """How many conditions it fits on; they are counted and not put into words, which is slow."""
+        if self.verdict is not Verdict.FITS_IF:
+            return 0
+        return len(
+            {
+                condition
+                for judged in self.judged
+                for place, _ in self.outlook.places(judged.rule.reads)
+                for condition in judged.by_place[place].conditions
+            }
+        )
 
     @cached_property
     def judgement(self) -> Judgement:
@@ -254,6 +280,49 @@ class PartVerdict:
         return dont_fit(worst.reason, *all_of(*found).figures)
 
 
+@dataclass(frozen=True)
+class PartVerdict:
+    """One part against everything still possible; all but the part itself it shares with those like it."""
+
+    part: AnyPart
+    alike: Alike
+
+    @property
+    def outlook(self) -> Outlook:
+        """What it was judged against."""
+        return self.alike.outlook
+
+    @property
+    def axes(self) -> Place:
+        """The questions that this part's verdict depends on."""
+        return self.alike.axes
+
+    @property
+    def codes(self) -> Codes:
+        """The verdict under each hypothesis, from best to worst, laid out to broadcast over the grid."""
+        return self.alike.codes
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict that is right whatever the bike is."""
+        return self.alike.verdict
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether it may be sold as it is: right whatever the bike is, on no more than how it is fitted."""
+        return bool(self.part.in_stock) and self.alike.worst <= FITS_WHEN_FITTED_SO
+
+    @property
+    def settled_by(self) -> frozenset[str]:
+        """The findings that its rules ask for by name before they can say."""
+        return self.alike.settled_by
+
+    @property
+    def judgement(self) -> Judgement:
+        """The verdict with its reason, conditions and figures."""
+        return self.alike.judgement
+
+
 def code_of(judgement: Judgement) -> int:
     """A verdict as a number, from best to worst."""
     match judgement.verdict:
@@ -270,13 +339,17 @@ def code_of(judgement: Judgement) -> int:
 def judge_stock(parts: Sequence[AnyPart], outlook: Outlook, facts: Facts) -> tuple[PartVerdict, ...]:
     """Judge every part against everything the bike could still be."""
     minded: dict[tuple[Rule, ...], tuple[Any, ...]] = {}
+    alike: dict[_Together, Alike] = {}
     verdicts = []
     for part in parts:
         rules = rules_for(part, facts)
         if rules not in minded:
             minded[rules] = tuple(getattr(facts, name) for name in _looks_at(rules)[1])
         asked = _Asked(rules, part, facts, minded[rules])
-        verdicts.append(PartVerdict(part, outlook, _judge_together(asked, outlook.grid)))
+        judged = _judge_together(asked, outlook.grid)
+        if judged not in alike:
+            alike[judged] = Alike(outlook, judged)
+        verdicts.append(PartVerdict(part, alike[judged]))
     return tuple(verdicts)
 
 
@@ -337,5 +410,7 @@ def _judge_rule(asked: _Asked, grid: Grid) -> _Judged:
     for place, answers in _every_answer(rule.reads, grid):
         by_place[place] = judgement = rule.judge(part, facts, *answers)
         laid_out[place] = code_of(judgement)
+    words = _every_answer_in_words(rule.reads, grid)
+    possibilities = tuple(map(Possibility, words, by_place.values()))
     asks = tuple((place, judgement.settled_by) for place, judgement in by_place.items() if judgement.settled_by)
-    return _Judged(rule, by_place, codes, asks)
+    return _Judged(rule, by_place, possibilities, codes, asks)

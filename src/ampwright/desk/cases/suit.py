@@ -85,7 +85,8 @@ def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     inquiry = _inquiry(workup)
     stops = bool(workup.stop_first)
     verdicts = () if stops else judge_stock(shelf.parts, workup.outlook, workup.facts)
-    rows = tuple(_row(verdict, inquiry, shelf.currency) for verdict in ranked(verdicts, workup.facts))
+    said = {verdict.alike: _said(verdict, inquiry) for verdict in {v.alike: v for v in verdicts}.values()}
+    rows = tuple(_row(v, said[v.alike], shelf.currency) for v in ranked(verdicts, workup.facts))
     return SuitAnswer(**vars(_answer(workup, verdicts, _strip(workup, verdicts, inquiry), shelf)), rows=rows)
 
 
@@ -175,9 +176,26 @@ def _message(workup: Workup, answer: Strip, currency: str) -> str:
     return short_message(job, " ".join((*stop, *danger, *cautions, answer.read_aloud)))
 
 
-def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:
+@dataclass(frozen=True)
+class _Said:
+    """What is said of all parts that their rules cannot tell apart."""
+
+    see_that: tuple[str, ...]
+    right_if: str
+    settled_by: Check | None
+
+
+def _said(verdict: PartVerdict, inquiry: Inquiry) -> _Said:
+    unsure = verdict.verdict is Verdict.CANT_SAY
+    return _Said(
+        see_that=tuple(map(see_to, verdict.judgement.conditions)),
+        right_if=right_if(verdict) if unsure else "",
+        settled_by=settling_check(verdict, inquiry) if unsure else None,
+    )
+
+
+def _row(verdict: PartVerdict, said: _Said, currency: str) -> PartRow:
     part, judgement = verdict.part, verdict.judgement
-    unsure = judgement.verdict is Verdict.CANT_SAY
     return PartRow(
         code=part.code,
         kind=part.kind,
@@ -185,10 +203,10 @@ def _row(verdict: PartVerdict, inquiry: Inquiry, currency: str) -> PartRow:
         verdict=judgement.verdict,
         reason=judgement.reason,
         conditions=judgement.conditions,
-        see_that=tuple(map(see_to, judgement.conditions)),
-        right_if=right_if(verdict) if unsure else "",
+        see_that=said.see_that,
+        right_if=said.right_if,
         figures=judgement.figures,
-        settled_by=settling_check(verdict, inquiry) if unsure else None,
+        settled_by=said.settled_by,
         price=part.price.quantize(_CENT),
         currency=currency,
         in_stock=part.in_stock,
