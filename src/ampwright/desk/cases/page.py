@@ -1,12 +1,12 @@
 """One job as the page shows it: every station's answer, the sheet as far as it is filled in, and what may be done."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, get_args
 
 from ampwright.bike.job import Fitted, FittedKind, Job, Why, job_from
 from ampwright.bike.load import Load
-from ampwright.desk.cases.answer import Answer, answer_workup
+from ampwright.desk.cases.answer import FAULT_DOOR, Answer, answer_workup
 from ampwright.desk.cases.balance import balance_work
 from ampwright.desk.cases.charts import Chart, balance_chart
 from ampwright.desk.cases.edit import key_of
@@ -31,7 +31,7 @@ from ampwright.selection.kinds import REGULATING
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
-from ampwright.terms import Advice, Verdict, finding_words
+from ampwright.terms import Verdict, finding_words
 
 #: The sections of a job's page, in the order of the job: key and name. A section that is not here is nowhere.
 SECTIONS: Mapping[str, str] = {
@@ -45,7 +45,7 @@ SECTIONS: Mapping[str, str] = {
     "fault": "Why it doesn't",
     "papers": "To print or send",
 }
-#: Why somebody rings, and which of them come in by the fault door.
+#: Why somebody rings.
 REASONS: tuple[Why, ...] = (
     "flat battery",
     "overcharging",
@@ -55,7 +55,6 @@ REASONS: tuple[Why, ...] = (
     "what have I got",
     "part came back",
 )
-FAULT_DOOR: tuple[Why, ...] = ("flat battery", "overcharging", "part came back")
 WHO: Mapping[Who, str] = {
     "caller": "the caller, with eyes only",
     "home": "at home, with a meter",
@@ -154,7 +153,7 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
     workup = work_up(job)
     curves = balance_work(workup)
     triage = triage_answer(workup)
-    answer = answer_workup(workup, shelf, curves)
+    answer = answer_workup(workup, shelf, curves, triage)
     rows = answer.suit.rows
     regulating = [row for row in rows if row.kind in REGULATING]
     asked = answer.suit.ask.checks if answer.suit.ask else ()
@@ -163,7 +162,7 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
         kept=kept,
         job=job,
         answer=answer,
-        strip=_strip(answer, job, triage),
+        strip=_strip(answer),
         sections=_sections(answer, job),
         stops=bool(workup.stop_first),
         danger=danger_question(job),
@@ -198,32 +197,16 @@ def _sections(answer: Answer, job: Job) -> Mapping[str, str]:
     return {key: SECTIONS[key] for key in keys}
 
 
-def _strip(answer: Answer, job: Job, triage: TriageAnswer) -> Strip:
-    """The answer in sight; where it was read why a bike does not charge, that comes before any sale."""
-    found = _sale_strip(answer)
-    read = any(row.read_V is not None for row in triage.rows)
-    if job.why not in FAULT_DOOR or not read or answer.suit.advice is Advice.STOP:
-        return found
-    sure = f" ({triage.certainty})" if triage.certainty else ""
-    return replace(
-        found,
-        what=(f"{triage.verdict}{sure}", *found.what),
-        advice=Advice.ASK_FIRST.value,
-        why="Why it doesn't comes before what to fit.",
-        parts=(),
-        more_parts=0,
-        read_aloud=triage.read_aloud,
-    )
-
-
-def _sale_strip(answer: Answer) -> Strip:
+def _strip(answer: Answer) -> Strip:
     suit, families = answer.suit, answer.identify.families
     named = [families[0], *(other for other in families[1:2] if other.probability >= _WORTH_NAMING)]
     what = [f"{believed.certainty} {believed.name} ({believed.chance})" for believed in named]
+    triage = answer.triage
+    fault = [f"{triage.verdict}{f', {triage.certainty}' if triage.certainty else ''}"] if triage else []
     by_code = {row.code: row for row in suit.rows}
     safe = [by_code[code] for code in suit.safe_codes]
     return Strip(
-        what=tuple(what) if answer.identify.evidence else ("nothing told yet",),
+        what=(*fault, *(what if answer.identify.evidence else ("nothing told yet",))),
         advice=suit.advice.value,
         why=suit.why,
         parts=tuple(safe[:_MOST_IN_STRIP]),

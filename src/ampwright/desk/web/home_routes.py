@@ -4,7 +4,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import edit, jobs, kept_jobs
-from ampwright.desk.cases.page import FAULT_DOOR, REASONS
+from ampwright.desk.cases.answer import FAULT_DOOR
+from ampwright.desk.cases.page import REASONS
 from ampwright.desk.cases.shop import today
 from ampwright.desk.cases.typed import add_typed
 from ampwright.desk.web.forms import Posted
