@@ -211,6 +211,12 @@ def test_a_quotation_mark_that_is_not_closed_is_a_fault_of_its_row(shop):
     assert "look for a quotation mark that is not closed" in row.faults[0].sentence
 
 
+def test_headings_without_end_are_columns_that_are_not_known(shop):
+    long = ["pairing" + "9" * 5_000 + "_words", "x" * 100_000, "pairing1000_words"]
+    preview = case.preview_import(shop, csv_of(",".join(["code", "price", *long]), "F-1,1,a,b,c"), "a.csv")
+    assert [len(one.heading) for one in preview.unknown_columns] == [80, 80, 17]
+
+
 def test_signs_that_do_not_print_are_a_fault(shop):
     (row,) = case.preview_import(shop, csv_of("code,note", "F-1,a\x1bb"), "a.csv").rows
     assert [fault.field for fault in row.faults] == ["note"]

@@ -22,10 +22,11 @@ MOST_CHARACTERS = 2_000
 FIRST = ("kind", "code", "name", "price", "in_stock")
 LAST = ("note", "source", "standing")
 _UNITS = ("A", "W", "V", "mm", "mm2", "ohm", "Ah", "uF", "degC")
-_PAIRING = re.compile(r"pairing(\d*)_(phases|up_to_A|words)")
-_PAIRING_KEY = re.compile(r"pairing(\d*)(phases|uptoa|words)")
+_PAIRING = re.compile(r"pairing(\d{0,3})_(phases|up_to_A|words)")
+_PAIRING_KEY = re.compile(r"pairing(\d{0,3})(phases|uptoa|words)")
 # What neither a page nor a spreadsheet can hold.
 _NOT_PRINTED = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+_MEASURES = frozenset(Size.model_fields)
 _WHOLE_PART = "the whole part"
 
 
@@ -99,6 +100,7 @@ def fields_of(kind: str) -> tuple[str, ...]:
     return tuple(field.name for field in _flat_fields(KINDS[kind]))
 
 
+@cache
 def column(name: str) -> Column:
     """A column by its name; those of a second pairing and further ones are like those of the first."""
     found = _PAIRING.fullmatch(name)
@@ -190,9 +192,9 @@ def nested(row: Mapping[str, Any]) -> dict[str, Any]:
     document: dict[str, Any] = {}
     pairings: dict[int, dict[str, Any]] = {}
     for name, value in row.items():
-        if name in Size.model_fields:
+        if name in _MEASURES:
             document.setdefault("size", {})[name] = value
-        elif found := _PAIRING.fullmatch(name):
+        elif name.startswith("pairing") and (found := _PAIRING.fullmatch(name)):
             pairings.setdefault(int(found[1] or 1), {})[found[2]] = value
         else:
             document[name] = value

@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import Any
 
 from ampwright.errors import BadReading, BadRecord, Fault
-from ampwright.stock.cells import Cell, is_blank
+from ampwright.stock.cells import Cell, OtherCell, is_blank
 from ampwright.stock.columns import column_of, flat_or_nothing, kind_of, nearest, nested, part_from, read_cell, row_of
 from ampwright.stock.parts import AnyPart
 from ampwright.storage.files import document_in
@@ -26,6 +26,7 @@ from ampwright.storage.sheets import (
 )
 from ampwright.storage.stock import KeptStock
 
+_LONGEST_HEADING = 80
 _DOCUMENT_ENDINGS = (".toml", ".json")
 
 
@@ -302,7 +303,7 @@ def _read_sheet(sheet: Sheet, at: int, filename: str, currency: str) -> _Table:
     if twice:
         raise BadRecord(filename, twice)
     unknown = tuple(
-        UnknownColumn(str(cell).strip(), nearest(str(cell)))
+        UnknownColumn(_heading_text(cell), nearest(_heading_text(cell)))
         for cell, name in zip(headings, names, strict=True)
         if name is None and not is_blank(cell)
     )
@@ -310,11 +311,16 @@ def _read_sheet(sheet: Sheet, at: int, filename: str, currency: str) -> _Table:
     return _Table(lines, frozenset(counted), currency, unknown)
 
 
+def _heading_text(cell: Cell) -> str:
+    """A heading as it can be shown."""
+    return (cell.what if isinstance(cell, OtherCell) else str(cell)).strip()[:_LONGEST_HEADING]
+
+
 def _read_line(line: int, cells: Sequence[Cell], names: Sequence[str | None], currency: str) -> _Line:
     row: dict[str, Any] = {}
     faults = []
     for name, cell in zip(names, cells, strict=False):
-        if name is None or is_blank(cell):
+        if name is None or cell is None or is_blank(cell):
             continue
         try:
             row[name] = read_cell(name, cell, currency)
