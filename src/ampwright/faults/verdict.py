@@ -86,7 +86,7 @@ class Shown:
         """Whether it reads less on load than the smallest sound battery of everything still possible."""
         on_load = self.counts.get(Slot.ON_LOAD)
         slack = _METER_V * self.system_voltage_V / 12.0
-        return on_load is not None and on_load.volts < self.bands[Slot.ON_LOAD].least_V - slack
+        return on_load is not None and on_load.volts < self.bands[Slot.ON_LOAD].lowest_V - slack
 
     @property
     def none_out_of_band(self) -> bool:

@@ -72,11 +72,11 @@ SOUND = Change()
 
 @dataclass(frozen=True)
 class Band:
-    """Volts between which 19 in 20 sound bikes read, by system voltage where that is open; and the least of them all."""
+    """Volts between which 19 in 20 sound bikes read, by system voltage where that is open; the lowest of them all."""
 
     low_V: float
     high_V: float
-    least_V: float
+    lowest_V: float
     words: str
 
 
