@@ -15,6 +15,11 @@ NAMED_FROM, NOTHING_FROM = 0.85, 0.60
 # Least rest volts by which a 12 V battery of either kind is charged, is LEAST_REST_V; lithium stands higher.
 LEAST_LITHIUM_REST_V = 13.0
 
+AS_IT_SHOULD_BE, LOW, HIGH = "as it should be", "low", "high"
+CANNOT_BE, DOES_NOT_COUNT, NOT_READ = "can't be right", "doesn't count", "not read"
+# A meter's own error, on 12 V and on 6 V alike (assumed).
+_METER_V = 0.1
+
 
 class Answer(StrEnum):
     """What the five readings come to."""
@@ -77,18 +82,19 @@ class Shown:
         return self.rest_V is not None and self.rest_V < limit
 
     @property
+    def sags_beyond_any(self) -> bool:
+        """Whether it reads less on load than the smallest sound battery of everything still possible."""
+        on_load = self.counts.get(Slot.ON_LOAD)
+        slack = _METER_V * self.system_voltage_V / 12.0
+        return on_load is not None and on_load.volts < self.bands[Slot.ON_LOAD].lowest_V - slack
+
+    @property
     def none_out_of_band(self) -> bool:
         """Whether every reading that counts is as it should be."""
         return all(
             state_of(one, self.bands[slot], self.system_voltage_V) == AS_IT_SHOULD_BE
             for slot, one in self.counts.items()
         )
-
-
-AS_IT_SHOULD_BE, LOW, HIGH = "as it should be", "low", "high"
-CANNOT_BE, DOES_NOT_COUNT, NOT_READ = "can't be right", "doesn't count", "not read"
-# A meter's own error, on 12 V and on 6 V alike (assumed).
-_METER_V = 0.1
 
 
 def state_of(one: Sorted, band: Band, system_voltage_V: int) -> str:
@@ -118,6 +124,11 @@ def verdict_of(shown: Shown) -> Verdict:
     cause = shown.weighed.likeliest
     if cause is Cause.NOTHING_WRONG:
         return _nothing(shown, belief[cause])
+    if cause is Cause.BATTERY and not shown.sags_beyond_any:
+        why = "A small sound battery may read so on load, above all with the points shut."
+        return Verdict(
+            Answer.CANT_SAY, belief[cause], why, shown.next_unread.value if shown.next_unread else "on load again"
+        )
     if belief[cause] >= NAMED_FROM and _has_shown(shown, cause):
         return Verdict(_OF_CAUSE[cause], belief[cause], _why(shown, cause), _next_step(cause, shown))
     not_charging = belief[Cause.BOX_OR_WIRING] + belief[Cause.GENERATOR]
@@ -127,8 +138,8 @@ def verdict_of(shown: Shown) -> Verdict:
 
 
 def _has_shown(shown: Shown, cause: Cause) -> bool:
-    """Whether what an answer rests on was read: a load for the battery, a running engine for the rest."""
-    return bool(set(shown.counts) & ({Slot.ON_LOAD, *RUNNING} if cause is Cause.BATTERY else set(RUNNING)))
+    """Whether what an answer rests on was read: a running engine for all but the battery."""
+    return cause is Cause.BATTERY or bool(set(shown.counts) & set(RUNNING))
 
 
 def _nothing(shown: Shown, probability: float) -> Verdict:

@@ -72,10 +72,11 @@ SOUND = Change()
 
 @dataclass(frozen=True)
 class Band:
-    """Volts between which 19 in 20 sound bikes read, by system voltage where that is open."""
+    """Volts between which 19 in 20 sound bikes read, by system voltage where that is open; the lowest of them all."""
 
     low_V: float
     high_V: float
+    lowest_V: float
     words: str
 
 
@@ -182,14 +183,15 @@ def band_of(volts: Array, system_voltage_V: Array) -> Band:
     }
     likely = max(bands, key=lambda one: bands[one][0])
     low, high = bands[likely][1:]
+    least = float(volts[system_voltage_V == likely].min())
     words = {
         one: f"{band[1]:.1f} to {band[2]:.1f} V"
         for one, band in bands.items()
         if band[0] >= _WORTH_A_BAND or one == likely
     }
     if len(words) == 1:
-        return Band(low, high, words[likely])
-    return Band(low, high, "; ".join(f"{said} on {one} V" for one, said in sorted(words.items(), reverse=True)))
+        return Band(low, high, least, words[likely])
+    return Band(low, high, least, "; ".join(f"{said} on {one} V" for one, said in sorted(words.items(), reverse=True)))
 
 
 def _ends(volts: Array) -> tuple[float, float]:
