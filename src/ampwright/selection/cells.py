@@ -132,6 +132,11 @@ class Cells:
         kept = (~self.lifts).astype(float) @ self.guarded > 0.0
         return np.where(kept[:, None, :] | ~self.answered[:, :, None], 1.0, parted)
 
+    @cached_property
+    def after_each(self) -> Array:
+        """The belief that each check by itself leaves in every cell where each truth is taken, as `parted` has it."""
+        return self.belief * self.parted
+
     def told_bit(self) -> list[float]:
         """What the most telling finding of each check is expected to tell about these questions."""
         outcomes = self._outcomes

@@ -94,6 +94,14 @@ class Prospects:
             prospect.not_told & self._leaves_untold[at],
         )
 
+    def savings_of_each(self) -> Array:
+        """What each check would save by itself."""
+        return self._savings(
+            self.cells.after_each,
+            self.now.standing & self._leaves_standing,
+            self.now.not_told & self._leaves_untold,
+        )
+
     def savings_without_each(self, checks: Sequence[int]) -> Array:
         """What some checks would save together, with each of them left out in turn."""
         at, left = np.array(checks, dtype=np.intp), ~np.eye(len(checks), dtype=np.bool_)

@@ -4,39 +4,50 @@ from typing import Any
 
 import numpy as np
 
-from ampwright.identify.grid import GENERATOR
+from ampwright.identify.grid import GENERATOR, Mask
 from ampwright.selection.rules import in_words
-from ampwright.selection.verdicts import FITS_IF, PartVerdict
+from ampwright.selection.verdicts import FITS_IF, Outlook, PartVerdict, Place
 from ampwright.stock.generators import GeneratorClass
 
 # More names of one question than this are not read out.
 _MOST_NAMES = 3
 
 
-def right_if(verdict: PartVerdict) -> str:
+class RightIf:
     """
-    What the bike must be, of each question that decides: ``single-phase or three-phase; negative earth``.
+    What the bike must be for the parts of one job, worked out once for all that are right at the same places.
 
-    Each is needed, and all together need not be enough. Empty where it fits none of what is possible so far, which
-    its reason then tells of.
+    Of each question that decides: ``single-phase or three-phase; negative earth``. Each is needed, and all together
+    need not be enough. Empty where a part fits none of what is possible so far, which its reason then tells of.
     """
-    outlook, axes = verdict.outlook, verdict.axes
-    possible = outlook.possible_over(axes)
-    codes = verdict.codes.reshape(possible.shape)
-    good = possible & (codes <= FITS_IF)
-    if not good.any():
-        return ""
-    belief = outlook.belief_over(axes)
-    parts: list[str] = []
-    for place, axis in enumerate(axes):
-        others = tuple(other for other in range(len(axes)) if other != place)
-        may_be, right = np.asarray(possible.any(axis=others)), np.asarray(good.any(axis=others))
-        if (may_be & ~right).any():
-            likeliest = np.argsort(-np.where(good, belief, 0.0).sum(axis=others), kind="stable")
-            values = [outlook.grid.values[axis][at] for at in likeliest if right[at]]
-            wrong = [outlook.grid.values[axis][at] for at in np.flatnonzero(may_be & ~right)]
-            parts.append(_names(values, wrong, axis))
-    return "; ".join(parts)
+
+    def __init__(self, outlook: Outlook) -> None:
+        self._outlook = outlook
+        self._said: dict[tuple[Place, bytes], str] = {}
+
+    def of(self, verdict: PartVerdict) -> str:
+        """What it must be for one part."""
+        axes = verdict.axes
+        possible = self._outlook.possible_over(axes)
+        good = possible & (verdict.codes.reshape(possible.shape) <= FITS_IF)
+        key = (axes, good.tobytes())
+        if key not in self._said:
+            self._said[key] = self._words(axes, possible, good) if good.any() else ""
+        return self._said[key]
+
+    def _words(self, axes: Place, possible: Mask, good: Mask) -> str:
+        right_belief = np.where(good, self._outlook.belief_over(axes), 0.0)
+        parts: list[str] = []
+        for place, axis in enumerate(axes):
+            others = tuple(other for other in range(len(axes)) if other != place)
+            may_be, right = np.asarray(possible.any(axis=others)), np.asarray(good.any(axis=others))
+            if (may_be & ~right).any():
+                likeliest = np.argsort(-right_belief.sum(axis=others), kind="stable")
+                answers = self._outlook.grid.values[axis]
+                values = [answers[at] for at in likeliest if right[at]]
+                wrong = [answers[at] for at in np.flatnonzero(may_be & ~right)]
+                parts.append(_names(values, wrong, axis))
+        return "; ".join(parts)
 
 
 def _names(values: list[Any], wrong: list[Any], axis: int) -> str:

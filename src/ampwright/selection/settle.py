@@ -25,7 +25,7 @@ from ampwright.identify.identification import Identification, seen
 from ampwright.selection.cells import Cells
 from ampwright.selection.message import MOST_CHARACTERS, message_for
 from ampwright.selection.prospects import Prospect, Prospects
-from ampwright.selection.verdicts import Outlook, PartVerdict
+from ampwright.selection.verdicts import CANT_SAY, FITS_WHEN_FITTED_SO, Outlook, PartVerdict
 from ampwright.stock.checks import Check, Checks
 from ampwright.stock.evidence import AskingSettings
 from ampwright.terms import SOURCE_ORDER, Family, Verdict
@@ -117,6 +117,10 @@ def _first(identification: Identification) -> tuple[str, ...]:
     return (*disputed, *(("ignition",) if transfer else ()))
 
 
+# The questions that a verdict turns on, where it is against a sale, where its rules ask, and what they ask for by name.
+_Doubt = tuple[tuple[int, ...], bytes, bytes, frozenset[str]]
+
+
 class Inquiry:
     """The checks open on a job, and the cells that verdicts are laid out over, each laid out once."""
 
@@ -131,6 +135,7 @@ class Inquiry:
             "thick_wires" in brought for brought in self._open_kinds.values()
         )
         self._cells: dict[tuple[int, ...], Cells] = {}
+        self._settling: dict[_Doubt, Check | None] = {}
 
     def brings(self, check: Check) -> tuple[str, ...]:
         """The findings of a check that are open."""
@@ -146,6 +151,19 @@ class Inquiry:
         """What the open checks would be worth to some parts."""
         axes = tuple(sorted({axis for verdict in verdicts for axis in verdict.axes}))
         return Prospects(verdicts, self.cells(axes), self.open_to_us, self.outlook.grid.evidence.settings)
+
+    def most_telling(self, verdict: PartVerdict) -> Check | None:
+        """The check that would tell most about one part's verdict for each minute, worked out once for each doubt."""
+        cells, asked = self.cells(verdict.axes), verdict.settled_by
+        codes = cells.values(verdict.codes.squeeze(), verdict.axes)
+        bad = codes > FITS_WHEN_FITTED_SO
+        if not asked and (bad.all() or not bad.any()):
+            return None  # right or wrong in every cell: no check tells of it
+        # What speaks against a part where, and what it asks for by name and where, is all that its prospects look at.
+        doubt = (verdict.axes, bad.tobytes(), (codes == CANT_SAY).tobytes() if asked else b"", asked)
+        if doubt not in self._settling:
+            self._settling[doubt] = _most_telling(self.prospects([verdict]), self)
+        return self._settling[doubt]
 
 
 def next_look(verdicts: Sequence[PartVerdict], inquiry: Inquiry) -> Look | None:
@@ -180,17 +198,21 @@ def _telling_of_the_generator(inquiry: Inquiry) -> list[Check]:
 def named_check(verdicts: Sequence[PartVerdict], open_to_us: Sequence[Check]) -> Check | None:
     """A check that a rule asked for by name, where belief alone sees no doubt."""
     names = {name for verdict in verdicts for name in verdict.settled_by}
+    if not names:
+        return None
     return next((check for check in open_to_us if not names.isdisjoint(check.brings)), None)
 
 
 def settling_check(verdict: PartVerdict, inquiry: Inquiry) -> Check | None:
     """The check that would tell most about one part's verdict for each minute: one that its rule names, first."""
     named = named_check([verdict], inquiry.open_to_us)
-    if named is not None or not inquiry.open_to_us:
-        return named
-    prospects, asking = inquiry.prospects([verdict]), inquiry.settings.asking_minutes
+    return named if named is not None or not inquiry.open_to_us else inquiry.most_telling(verdict)
+
+
+def _most_telling(prospects: Prospects, inquiry: Inquiry) -> Check | None:
+    asking = inquiry.settings.asking_minutes
     minutes = np.array([check.minutes + asking for check in inquiry.open_to_us])
-    worth = prospects.savings(prospects.now, range(len(minutes))) / minutes
+    worth = prospects.savings_of_each() / minutes
     best = int(worth.argmax())
     return inquiry.open_to_us[best] if worth[best] > inquiry.settings.least_saving_minutes / asking else None
 

@@ -13,7 +13,7 @@ from ampwright.selection.danger import danger_in_words, danger_is_asked, danger_
 from ampwright.selection.doubt import Doubt, doubt_of
 from ampwright.selection.kinds import REGULATING
 from ampwright.selection.message import message_for, sale_message, short_message
-from ampwright.selection.right_if import right_if
+from ampwright.selection.right_if import RightIf
 from ampwright.selection.settle import Inquiry, Look, next_look, settling_check
 from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
@@ -85,7 +85,8 @@ def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
     inquiry = _inquiry(workup)
     stops = bool(workup.stop_first)
     verdicts = () if stops else judge_stock(shelf.parts, workup.outlook, workup.facts)
-    said = {verdict.alike: _said(verdict, inquiry) for verdict in {v.alike: v for v in verdicts}.values()}
+    right_if = RightIf(workup.outlook)
+    said = {verdict.alike: _said(verdict, inquiry, right_if) for verdict in {v.alike: v for v in verdicts}.values()}
     rows = tuple(_row(v, said[v.alike], shelf.currency) for v in ranked(verdicts, workup.facts))
     return SuitAnswer(**vars(_answer(workup, verdicts, _strip(workup, verdicts, inquiry), shelf)), rows=rows)
 
@@ -185,11 +186,11 @@ class _Said:
     settled_by: Check | None
 
 
-def _said(verdict: PartVerdict, inquiry: Inquiry) -> _Said:
+def _said(verdict: PartVerdict, inquiry: Inquiry, right_if: RightIf) -> _Said:
     unsure = verdict.verdict is Verdict.CANT_SAY
     return _Said(
         see_that=tuple(map(see_to, verdict.judgement.conditions)),
-        right_if=right_if(verdict) if unsure else "",
+        right_if=right_if.of(verdict) if unsure else "",
         settled_by=settling_check(verdict, inquiry) if unsure else None,
     )
 
