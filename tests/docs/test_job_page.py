@@ -136,7 +136,7 @@ def test_every_short_name_of_a_kind_stands_beside_it() -> None:
 def test_every_short_source_and_word_beside_a_reading_is_in_the_page() -> None:
     text = under("job.md", "Findings on the command line")
     told = spelt(text)
-    assert [source for source in typed._SOURCES if f"@{source}" not in told] == []
+    assert [source for source in typed.SOURCES if f"@{source}" not in told] == []
     beside = [word for word in told if "=" not in word and "@" not in word]
     assert [shown.pattern for shown, _ in typed._WITH_A_READING if not any(map(shown.fullmatch, beside))] == []
     assert [word for word in typed._DONT_KNOW[:3] if f"coils={word}" not in told] == []

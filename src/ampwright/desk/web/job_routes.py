@@ -235,6 +235,7 @@ def _back(number: str, *, words: str = "", anchor: str = "") -> RedirectResponse
 
 
 def address(number: str, *, anchor: str = "", **query: str) -> str:
+    """Where a job is shown, at a section of it, with what the next answers begin from."""
     # A fragment is lost where a script follows the redirect, so the place stands in the query too.
     told = urlencode({key: value for key, value in {**query, "at": anchor}.items() if value})
     return f"/job/{number}" + (f"?{told}" if told else "") + (f"#{anchor}" if anchor else "")
