@@ -153,7 +153,8 @@ def conflict(prior: Array, log_likelihood: Array) -> float:
 
 def _log_mean(weight: Array, log_value: Array) -> float:
     top = log_value.max()
-    return float(top + np.log(np.dot(weight, np.exp(log_value - top))))
+    # Not np.dot, which shares so short a sum among threads that then wait for one another.
+    return float(top + np.log((weight * np.exp(log_value - top)).sum()))
 
 
 def chance_mistaken(belief: Array, log_right: Array, log_wrong: Array) -> Array:

@@ -6,6 +6,7 @@ from typing import Any, get_args
 
 from ampwright.bike.job import Fitted, FittedKind, Job, Why, job_from
 from ampwright.bike.load import Load
+from ampwright.bike.reading import BatteryVoltsFound
 from ampwright.desk.cases.answer import FAULT_DOOR, Answer, answer_workup
 from ampwright.desk.cases.balance import balance_work
 from ampwright.desk.cases.charts import Chart, balance_chart
@@ -144,15 +145,22 @@ class JobPage:
     kept_off: tuple[PartRow, ...]
     others: tuple[PartsOfKind, ...]
     chart: Chart | NoPicture
-    triage: TriageAnswer
+    triage: TriageAnswer | None
 
 
-def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str = "") -> JobPage:
-    """Work out the page of a kept job; ``source`` is where the next answers come from, ``words`` what was just said."""
+def job_page(
+    kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str = "", readings: bool = False
+) -> JobPage:
+    """
+    Work out the page of a kept job.
+
+    ``source`` is where the next answers come from, ``words`` what was just said; the five readings are worked out
+    where they are the question, where some were taken, and where ``readings`` asks for them.
+    """
     job = job_from(kept.document, f"job {kept.number}")
     workup = work_up(job)
     curves = balance_work(workup)
-    triage = triage_answer(workup)
+    triage = triage_answer(workup) if readings or job.why in FAULT_DOOR or _is_read(job) else None
     answer = answer_workup(workup, shelf, curves, triage)
     rows = answer.suit.rows
     regulating = [row for row in rows if row.kind in REGULATING]
@@ -180,6 +188,10 @@ def job_page(kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str 
         chart=NoPicture("") if workup.stop_first else balance_chart(curves),
         triage=triage,
     )
+
+
+def _is_read(job: Job) -> bool:
+    return any(isinstance(found, BatteryVoltsFound) for found in job.findings)
 
 
 def _sections(answer: Answer, job: Job) -> Mapping[str, str]:

@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 from enum import StrEnum
+from functools import cache
+from types import MappingProxyType
 from typing import Any, get_args
 
 from ampwright.bike.finding import FINDING_KINDS
@@ -129,14 +131,16 @@ def _nearest(typed: str, known: Iterable[str]) -> str:
     return by_lower[found[0]] if found else ""
 
 
-def answers_in_words() -> dict[str, tuple[str, ...]]:
+@cache
+def answers_in_words() -> Mapping[str, tuple[str, ...]]:
     """The answers in words that a kind of finding takes, of those that take no others."""
     kinds = {get_args(seen.model_fields["what"].annotation)[0]: seen for seen in get_args(AnySeen)}
     taken = {kind: seen.model_fields["answer"].annotation for kind, seen in kinds.items()}
     listed = {
         kind: tuple(map(str, answer)) if _is_words(answer) else get_args(answer) for kind, answer in taken.items()
     }
-    return {kind: answers for kind, answers in listed.items() if answers and all(isinstance(a, str) for a in answers)}
+    words = {kind: answers for kind, answers in listed.items() if answers and all(isinstance(a, str) for a in answers)}
+    return MappingProxyType(words)
 
 
 def _is_words(answer: Any) -> bool:

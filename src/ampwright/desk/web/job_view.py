@@ -30,7 +30,7 @@ def job_view(
     """The page of a job, with what went wrong or was done at its head."""
     state = request.app.state
     kept = kept_jobs.open_kept(state.shop, number)
-    shown = job_page(kept, state.shelf(), source=source, words=words)
+    shown = job_page(kept, state.shelf(), source=source, words=words, readings=at == "fault")
     return show(
         request,
         "job.html",

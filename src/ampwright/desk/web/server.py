@@ -1,5 +1,6 @@
 """The desk served on this machine."""
 
+import gc
 import socket
 import sys
 import threading
@@ -26,6 +27,9 @@ def serve(host: str = "127.0.0.1", port: int = 8417, folder: str | None = None, 
     print(f"The desk is open at {address}  (stop it with Ctrl+C)", file=sys.stderr, flush=True)
     if open_page:
         threading.Timer(0.3, webbrowser.open, [address]).start()
+    # A command runs without the collector; what is served for days needs it, but not for what is there from the start.
+    gc.enable()
+    gc.freeze()
     config = uvicorn.Config(create_app(shop), log_level="warning", access_log=False, server_header=False)
     try:
         uvicorn.Server(config).run(sockets=[listening])
@@ -39,6 +43,7 @@ def _listen(host: str, port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))
+        listening.listen(64)  # who comes before the desk is up waits a moment and is not turned away
     except (OSError, OverflowError) as fault:
         listening.close()
         why = getattr(fault, "strerror", None) or fault
