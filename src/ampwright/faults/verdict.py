@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from ampwright.bike.reading import LEAST_REST_V
 from ampwright.faults.counting import Sorted
 from ampwright.faults.triage import PAIR_VOLTS, Weighed
 from ampwright.proving.five_readings import RUNNING, Band, Slot
@@ -12,8 +11,6 @@ from ampwright.stock.triage_settings import Cause
 
 #: From this belief on something is named as wrong, and from this one on nothing is (the ladder of certainty).
 NAMED_FROM, NOTHING_FROM = 0.85, 0.60
-# Least rest volts by which a 12 V battery of either kind is charged, is LEAST_REST_V; lithium stands higher.
-LEAST_LITHIUM_REST_V = 13.0
 
 AS_IT_SHOULD_BE, LOW, HIGH = "as it should be", "low", "high"
 CANNOT_BE, DOES_NOT_COUNT, NOT_READ = "can't be right", "doesn't count", "not read"
@@ -61,7 +58,7 @@ class Shown:
     weighed: Weighed
     system_voltage_V: int
     rest_V: float | None
-    is_lithium: bool
+    charged_from_V: float
     is_dynamo: bool
     read_again: bool
     not_doing_it: bool
@@ -77,9 +74,7 @@ class Shown:
     @property
     def battery_is_low(self) -> bool:
         """Whether it stood too low for the other readings to tell of anything but that."""
-        least = LEAST_LITHIUM_REST_V * self.system_voltage_V / 12.0 if self.is_lithium else None
-        limit = least or LEAST_REST_V[self.system_voltage_V]
-        return self.rest_V is not None and self.rest_V < limit
+        return self.rest_V is not None and self.rest_V < self.charged_from_V
 
     @property
     def sags_beyond_any(self) -> bool:
@@ -161,10 +156,8 @@ def _unread(shown: Shown, why: str) -> Verdict:
 
 
 def _low_battery(shown: Shown) -> str:
-    least = LEAST_LITHIUM_REST_V if shown.is_lithium else None
-    limit = LEAST_REST_V[shown.system_voltage_V] if least is None else least * shown.system_voltage_V / 12.0
     return (
-        f"It stood at {shown.rest_V:.1f} V, and under {limit:.1f} V a low battery hides what the generator does:"
+        f"It stood at {shown.rest_V:.1f} V, and under {shown.charged_from_V:.1f} V a low battery hides what the generator does:"
         " no other reading counts before it is charged."
     )
 
