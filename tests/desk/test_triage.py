@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from volts_read import volts
 
-from ampwright.desk.cases.jobs import open_job
+from ampwright.desk.cases.jobs import demo_names, open_demo, open_job
 from ampwright.desk.cases.triage import FIVE_SLOTS, triage_job
 from ampwright.proving.bikes_drawn import DRAWS, draw_bikes
 from ampwright.proving.five_readings import Slot, Taken, readings_of
@@ -193,6 +193,26 @@ def test_a_sound_bike_is_never_condemned(name, which, errors, count):
     read = [min(one, 15.0 * scale) for one in read]
     # law: what the physics gives for a sound bike, on a meter 0.1 V out, condemns nothing
     assert triage_job(job(*_BIKES[name], *volts(*read[:count]))).verdict not in CONDEMNS
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_every_demo_job_has_an_answer(name):
+    found = triage_job(open_demo(name))
+    # the rule: any job, with or without readings, is answered
+    assert len(found.rows) == 5
+    assert found.verdict
+    assert found.verdict == "stop" or not found.stop_first or found.verdict == "can't say yet"
+
+
+@settings(deadline=None, max_examples=40, derandomize=True)
+@given(st.lists(st.tuples(st.floats(-20.0, 40.0), st.sampled_from(range(5))), max_size=6))
+def test_any_readings_at_all_are_answered(read):
+    found = triage_job(job(*[one for volts_, at in read for one in volts(*[None] * at, round(volts_, 1))]))
+    # law: belief is belief, whatever was read
+    assert sum(one.probability for one in found.answers) == pytest.approx(1.0)
+    # the rule: nothing over the limit is ever called all right
+    if any(abs(one) > 15.55 for one, _ in read):
+        assert found.verdict == "stop"
 
 
 def test_the_command_prints_and_gives_json():

@@ -78,7 +78,7 @@ class Shown:
 
     @property
     def sags_beyond_any(self) -> bool:
-        """Whether it reads less on load than the smallest sound battery of everything still possible."""
+        """Whether it reads less on load than 199 of 200 sound bikes do, small batteries among them."""
         on_load = self.counts.get(Slot.ON_LOAD)
         slack = _METER_V * self.system_voltage_V / 12.0
         return on_load is not None and on_load.volts < self.bands[Slot.ON_LOAD].lowest_V - slack
@@ -124,7 +124,9 @@ def verdict_of(shown: Shown) -> Verdict:
         return Verdict(
             Answer.CANT_SAY, belief[cause], why, shown.next_unread.value if shown.next_unread else "on load again"
         )
-    if belief[cause] >= NAMED_FROM and _has_shown(shown, cause):
+    # What was touched last is told from memory: it names nothing that the readings alone do not.
+    named = min(belief[cause], shown.weighed.by_readings[cause]) >= NAMED_FROM
+    if named and _has_shown(shown, cause):
         return Verdict(_OF_CAUSE[cause], belief[cause], _why(shown, cause), _next_step(cause, shown))
     not_charging = belief[Cause.BOX_OR_WIRING] + belief[Cause.GENERATOR]
     if not_charging >= NAMED_FROM and set(shown.counts) & set(RUNNING):
@@ -157,8 +159,8 @@ def _unread(shown: Shown, why: str) -> Verdict:
 
 def _low_battery(shown: Shown) -> str:
     return (
-        f"It stood at {shown.rest_V:.1f} V, and under {shown.charged_from_V:.1f} V a low battery hides what the generator does:"
-        " no other reading counts before it is charged."
+        f"It stood at {shown.rest_V:.1f} V, and under {shown.charged_from_V:.1f} V a low battery hides what the"
+        " generator does: no other reading counts before it is charged."
     )
 
 
@@ -188,7 +190,7 @@ def _out_of_band(shown: Shown) -> str:
 def _next_step(cause: Cause, shown: Shown) -> str:
     if cause is Cause.BATTERY:
         return "on load again"
-    if cause is Cause.GENERATOR or PAIR_VOLTS not in shown.weighed.without:
+    if cause is Cause.GENERATOR or PAIR_VOLTS not in shown.weighed.fits:
         return _generator_step(shown)
     return "box's live tail"
 
@@ -196,4 +198,4 @@ def _next_step(cause: Cause, shown: Shown) -> str:
 def _generator_step(shown: Shown) -> str:
     if shown.is_dynamo:
         return "dynamo by itself"
-    return "box's live tail" if PAIR_VOLTS in shown.weighed.without else "generator's own volts"
+    return "box's live tail" if PAIR_VOLTS in shown.weighed.fits else "generator's own volts"

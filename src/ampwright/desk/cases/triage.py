@@ -339,19 +339,17 @@ def _evidence(case: _Case, *, fitting: bool) -> tuple[str, ...]:
     cause = weighed.likeliest
     said = {slot.value: f"{one.volts:.1f} V {slot.value}" for slot, one in case.counts.items()}
     said[PAIR_VOLTS] = "the generator's own volts"
-    lines = [
-        f"{said[name]}: {_goes_with(weighed, name)}" for name, fits in weighed.fits[cause].items() if fits is fitting
-    ]
+    lines = [f"{said[name]}: {_goes_with(fits)}" for name, fits in weighed.fits.items() if fits[cause] is fitting]
     touched = odds_by_touch(case.workup.job, case.settings)
     if touched and (cause in touched) is fitting:
         lines.append(f"what was touched last points at: {', '.join(one.value for one in touched)}")
     return tuple(lines)
 
 
-def _goes_with(weighed: Weighed, name: str) -> str:
+def _goes_with(fits: Mapping[Cause, bool]) -> str:
     """The answers that a reading goes with, and those that it does not."""
-    good = [cause.value for cause in Cause if weighed.fits[cause][name]]
-    bad = [cause.value for cause in Cause if not weighed.fits[cause][name]]
+    good = [cause.value for cause in Cause if fits[cause]]
+    bad = [cause.value for cause in Cause if not fits[cause]]
     said = f"goes with {', '.join(good)}" if good else "goes with none of the four"
     return f"{said}; not with {', '.join(bad)}" if bad and good else said
 
