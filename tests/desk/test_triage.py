@@ -94,6 +94,29 @@ def test_what_cannot_be_told_apart_is_said_with_the_reading_that_tells():
     assert of_dynamo.next_step.name == "dynamo by itself"
 
 
+def test_what_was_touched_last_names_nothing_that_the_readings_do_not():
+    read = volts(12.7, 12.2, 12.2, 12.4, 12.1)
+    touched = finding("last_touched", "box, regulator or rectifier", "told from memory")
+    found = triage_job(job(*KNOWN, BOX, touched, *read))
+    # the rule: it moves the odds, and the reading that tells is still asked for
+    assert found.answers[0].answer == "box or wiring"
+    assert found.verdict == "box, wiring or generator"
+    assert any("touched last" in line for line in found.fits)
+
+
+def test_a_small_sound_battery_with_the_points_shut_is_not_condemned():
+    found = triage_job(job(*KNOWN, BOX, *volts(12.7, 11.6, 12.5, 14.2, 13.7)))
+    # common practice, no source: a sound one of 5 Ah may show 11.7 to 12 V; below on a meter 0.1 V out
+    assert found.verdict == "can't say yet"
+    assert found.next_step.name == "on load again"
+
+
+def test_where_nothing_regulates_the_band_ends_where_a_battery_boils():
+    found = triage_job(job(*KNOWN, finding("regulated_by", "a rectifier alone"), *volts(12.7)))
+    # the rule: over 15 V a job stops, and only a Zener is let up to 15.2
+    assert all(row.high_V <= 15.2 for row in found.rows)
+
+
 def test_nothing_is_condemned_while_the_battery_was_not_read():
     found = triage_job(job(*KNOWN, BOX, *volts(None, 9.5, 12.2, 12.4, 12.1)))
     # the rule: without rest volts a low battery explains it all
