@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from volts_read import volts
 
-from ampwright.desk.cases.jobs import open_job
+from ampwright.desk.cases.jobs import demo_names, open_demo, open_job
 from ampwright.desk.cases.triage import FIVE_SLOTS, triage_job
 from ampwright.proving.bikes_drawn import DRAWS, draw_bikes
 from ampwright.proving.five_readings import Slot, Taken, readings_of
@@ -92,6 +92,29 @@ def test_what_cannot_be_told_apart_is_said_with_the_reading_that_tells():
     dynamo = finding("position", "round body with its own two terminals")
     of_dynamo = triage_job(job(dynamo, TWELVE, *volts(12.7, 12.2, 12.2, 12.4, 12.1)))
     assert of_dynamo.next_step.name == "dynamo by itself"
+
+
+def test_what_was_touched_last_names_nothing_that_the_readings_do_not():
+    read = volts(12.7, 12.2, 12.2, 12.4, 12.1)
+    touched = finding("last_touched", "box, regulator or rectifier", "told from memory")
+    found = triage_job(job(*KNOWN, BOX, touched, *read))
+    # the rule: it moves the odds, and the reading that tells is still asked for
+    assert found.answers[0].answer == "box or wiring"
+    assert found.verdict == "box, wiring or generator"
+    assert any("touched last" in line for line in found.fits)
+
+
+def test_a_small_sound_battery_with_the_points_shut_is_not_condemned():
+    found = triage_job(job(*KNOWN, BOX, *volts(12.7, 11.6, 12.5, 14.2, 13.7)))
+    # common practice, no source: a sound one of 5 Ah may show 11.7 to 12 V; below on a meter 0.1 V out
+    assert found.verdict == "can't say yet"
+    assert found.next_step.name == "on load again"
+
+
+def test_where_nothing_regulates_the_band_ends_where_a_battery_boils():
+    found = triage_job(job(*KNOWN, finding("regulated_by", "a rectifier alone"), *volts(12.7)))
+    # the rule: over 15 V a job stops, and only a Zener is let up to 15.2
+    assert all(row.high_V <= 15.2 for row in found.rows)
 
 
 def test_nothing_is_condemned_while_the_battery_was_not_read():
@@ -193,6 +216,26 @@ def test_a_sound_bike_is_never_condemned(name, which, errors, count):
     read = [min(one, 15.0 * scale) for one in read]
     # law: what the physics gives for a sound bike, on a meter 0.1 V out, condemns nothing
     assert triage_job(job(*_BIKES[name], *volts(*read[:count]))).verdict not in CONDEMNS
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_every_demo_job_has_an_answer(name):
+    found = triage_job(open_demo(name))
+    # the rule: any job, with or without readings, is answered
+    assert len(found.rows) == 5
+    assert found.verdict
+    assert found.verdict == "stop" or not found.stop_first or found.verdict == "can't say yet"
+
+
+@settings(deadline=None, max_examples=40, derandomize=True)
+@given(st.lists(st.tuples(st.floats(-20.0, 40.0), st.sampled_from(range(5))), max_size=6))
+def test_any_readings_at_all_are_answered(read):
+    found = triage_job(job(*[one for volts_, at in read for one in volts(*[None] * at, round(volts_, 1))]))
+    # law: belief is belief, whatever was read
+    assert sum(one.probability for one in found.answers) == pytest.approx(1.0)
+    # the rule: nothing over the limit is ever called all right
+    if any(abs(one) > 15.55 for one, _ in read):
+        assert found.verdict == "stop"
 
 
 def test_the_command_prints_and_gives_json():

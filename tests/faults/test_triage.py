@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from volts_read import volts
 
-from ampwright.faults.counting import counted_by_slot, rest_volts, sorted_readings, volts_by_readings
+from ampwright.faults.counting import charged_from, counted_by_slot, rest_volts, sorted_readings, volts_by_readings
 from ampwright.faults.triage import odds_by_touch, weigh, without_battery_readings
 from ampwright.faults.verdict import Answer
 from ampwright.proving.bikes_drawn import draw_bikes
@@ -25,7 +25,7 @@ def belief(*read, told=KNOWN, more=()):
     asked = job(*told, *more, *read)
     found = identified(*without_battery_readings(asked).model_dump(mode="json", exclude_none=True)["findings"])
     bikes = draw_bikes(asked, found, Ignition.POINTS, SETTINGS, 12)
-    counts = counted_by_slot(sorted_readings(asked, 12))
+    counts = counted_by_slot(sorted_readings(asked, 12, 12.5))
     return weigh(counts, asked, bikes, found.grid, SETTINGS).belief
 
 
@@ -113,12 +113,12 @@ def test_the_generators_own_volts_tell_it_from_box_and_wiring():
 
 
 def test_a_low_battery_takes_every_other_reading_out_of_the_count():
-    found = sorted_readings(job(*volts(12.1, 12.0, 12.2, 12.4, 12.1)), 12)
+    found = sorted_readings(job(*volts(12.1, 12.0, 12.2, 12.4, 12.1)), 12, 12.5)
     # the rule: under 12.5 V at rest nothing but the rest volts counts
     assert [one.slot for one in found if one.counts] == [Slot.AT_REST]
     assert all("battery low" in one.does_not_count for one in found[1:])
     # by hand: 12.5 V is enough
-    assert all(one.counts for one in sorted_readings(job(*volts(12.5, 12.0, 12.2, 12.4)), 12))
+    assert all(one.counts for one in sorted_readings(job(*volts(12.5, 12.0, 12.2, 12.4)), 12, 12.5))
 
 
 # By hand: what cannot be, or does not say enough.
@@ -137,7 +137,7 @@ def test_a_low_battery_takes_every_other_reading_out_of_the_count():
 def test_a_reading_that_cannot_be_or_was_not_taken_right_is_kept_with_its_reason(how, said):
     more = {key: value for key, value in how.items() if key != "answer"}
     asked = job(*volts(12.6), finding("battery_volts", how["answer"], Source.MEASURED, **more))
-    last = sorted_readings(asked, 12)[-1]
+    last = sorted_readings(asked, 12, 12.5)[-1]
     assert not last.counts
     assert said in last.does_not_count + last.cannot_be
 
@@ -145,11 +145,11 @@ def test_a_reading_that_cannot_be_or_was_not_taken_right_is_kept_with_its_reason
 def test_the_stronger_source_counts_and_of_two_alike_the_last():
     told = volts(None, None, None, 12.2, source=Source.MEMORY)
     counts = counted_by_slot(
-        sorted_readings(job(*volts(12.7, None, None, 14.0), *volts(None, None, None, 14.3), *told), 12)
+        sorted_readings(job(*volts(12.7, None, None, 14.0), *volts(None, None, None, 14.3), *told), 12, 12.5)
     )
     # the rule
     assert counts[Slot.FAST_LIGHTS_OFF].volts == 14.3
-    assert rest_volts(sorted_readings(job(*volts(None, 12.2, rest_V=12.6)), 12)) == 12.6
+    assert rest_volts(sorted_readings(job(*volts(None, 12.2, rest_V=12.6)), 12, 12.5)) == 12.6
 
 
 def test_the_readings_tell_six_from_twelve_volts_where_both_are_possible():
@@ -158,6 +158,14 @@ def test_the_readings_tell_six_from_twelve_volts_where_both_are_possible():
     assert volts_by_readings(job(*volts(12.4)), [6, 12]) == 12
     assert volts_by_readings(job(*volts(6.4)), [12]) == 12
     assert volts_by_readings(job(), [6, 12]) is None
+
+
+def test_lithium_is_charged_from_higher_volts_on():
+    # common practice, no source: 12.5 V, 6.3 V on 6 V; lithium from memory
+    assert [charged_from(system_V, is_lithium=False) for system_V in (12, 6)] == [12.5, 6.3]
+    assert charged_from(12, is_lithium=True) == 13.0
+    found = sorted_readings(job(*volts(12.8, 12.6, 12.9)), 12, 13.0)
+    assert [one.counts for one in found] == [True, False, False]
 
 
 def test_every_answer_but_those_that_are_no_cause_is_a_cause():

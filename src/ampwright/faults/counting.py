@@ -17,6 +17,8 @@ _LEAST_OF_6_V = 5.0
 _MOST_RUNNING_V, _MOST_AT_REST_V, _LEAST_V = 22.0, 13.9, 3.0
 # Two readings of one thing may differ by this (12 V).
 _SAME_WITHIN_V = 0.15
+# A lithium battery of 12 V that stands lower is not charged (from memory); a lead one: LEAST_REST_V.
+_LEAST_LITHIUM_REST_V = 13.0
 _METER_LIES = {
     MeterFault.WEAK_CELL: "meter reads high on a rested car battery: a new cell in it, then read again",
     MeterFault.NO_ZERO: "meter does not come back to zero: read again with another",
@@ -55,12 +57,17 @@ def volts_by_readings(job: Job, possible: Collection[int]) -> int | None:
     return 6 if any(one > _LEAST_OF_6_V for one in volts) else None
 
 
-def sorted_readings(job: Job, system_voltage_V: int) -> tuple[Sorted, ...]:
+def charged_from(system_voltage_V: int, *, is_lithium: bool) -> float:
+    """Rest volts from which a battery is charged enough for the other readings to count."""
+    return _LEAST_LITHIUM_REST_V * system_voltage_V / 12.0 if is_lithium else LEAST_REST_V[system_voltage_V]
+
+
+def sorted_readings(job: Job, system_voltage_V: int, charged_from_V: float) -> tuple[Sorted, ...]:
     """Every reading at the battery in its place, in the order they were told."""
     first = [_placed(found) for found in job.findings if isinstance(found, BatteryVoltsFound)]
     sensible = [_possible(one, system_voltage_V) for one in first]
     rest_V = rest_volts(sensible)
-    low = rest_V is not None and rest_V < LEAST_REST_V[system_voltage_V]
+    low = rest_V is not None and rest_V < charged_from_V
     after = [_with_a_low_battery(one) if low else one for one in sensible]
     return tuple(_not_above_rest(one, rest_V, system_voltage_V) for one in after)
 

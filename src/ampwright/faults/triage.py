@@ -29,17 +29,22 @@ PAIR_VOLTS = "AC volts between pairs"
 _ANYTHING_V = 40.0
 _SEED = 11
 _USUAL_POLE_PAIRS = 3
-# A reading fits an answer where it is so many times as likely as by a mistake in telling it.
-_FITS_FROM = 4.0
+# A reading fits an answer where it is so many times as likely as by a mistake in telling it, and not so many times less
+# likely than under the answer that it fits best.
+_FITS_FROM, _FAR_LESS = 4.0, 5.0
 
 
 @dataclass(frozen=True)
 class Weighed:
-    """Belief in each answer, and in each with one reading left out; which readings fit the likeliest, and how well."""
+    """
+    Belief in each answer, and by the readings alone, whatever was touched last.
+
+    ``fits`` says which readings go with which answer, ``likeliest_fault`` what is likeliest to be wrong by each.
+    """
 
     belief: Mapping[Cause, float]
-    without: Mapping[str, Mapping[Cause, float]]
-    fits: Mapping[Cause, Mapping[str, bool]]
+    by_readings: Mapping[Cause, float]
+    fits: Mapping[str, Mapping[Cause, bool]]
     likeliest_fault: Mapping[Cause, str]
 
     @property
@@ -94,13 +99,11 @@ def weigh(
     likelihood = _likelihoods(read, settings)
     belief = _belief(log_prior, likelihood, settings)
     rest = {each.name: _likelihoods([one for one in read if one is not each], settings) for each in read}
+    untouched = {cause: float(np.log(share)) for cause, share in settings.prior.items()}
     return Weighed(
         belief=belief,
-        without={name: _belief(log_prior, less, settings) for name, less in rest.items()},
-        fits={
-            cause: {each.name: _fits(each, cause, likelihood, rest[each.name], settings) for each in read}
-            for cause in Cause
-        },
+        by_readings=_belief(untouched, likelihood, settings),
+        fits={each.name: _fits(each, likelihood, rest[each.name], settings) for each in read},
         likeliest_fault=_likeliest_faults(likelihood, settings),
     )
 
@@ -228,10 +231,12 @@ def _belief(log_prior: Mapping[Cause, float], likelihood: Array, settings: Triag
     return dict(zip(Cause, (weight / weight.sum()).tolist(), strict=True))
 
 
-def _fits(each: _Read, cause: Cause, likelihood: Array, without: Array, settings: TriageSettings) -> bool:
-    """Whether a reading goes with an answer and the other readings, and is not easier explained by a mistake."""
-    less = _by_cause(without, settings)[cause]
-    return _by_cause(likelihood, settings)[cause] > _FITS_FROM * each.mistaken * less
+def _fits(each: _Read, likelihood: Array, without: Array, settings: TriageSettings) -> dict[Cause, bool]:
+    """Whether a reading goes with each answer and the other readings."""
+    less, more = (_by_cause(one, settings) for one in (without, likelihood))
+    shares = {cause: more[cause] / less[cause] for cause in Cause}
+    least = max(_FITS_FROM * each.mistaken, max(shares.values()) / _FAR_LESS)
+    return {cause: share >= least for cause, share in shares.items()}
 
 
 def _likeliest_faults(likelihood: Array, settings: TriageSettings) -> dict[Cause, str]:

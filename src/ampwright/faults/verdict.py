@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from ampwright.bike.reading import LEAST_REST_V
 from ampwright.faults.counting import Sorted
 from ampwright.faults.triage import PAIR_VOLTS, Weighed
 from ampwright.proving.five_readings import RUNNING, Band, Slot
@@ -12,8 +11,6 @@ from ampwright.stock.triage_settings import Cause
 
 #: From this belief on something is named as wrong, and from this one on nothing is (the ladder of certainty).
 NAMED_FROM, NOTHING_FROM = 0.85, 0.60
-# Least rest volts by which a 12 V battery of either kind is charged, is LEAST_REST_V; lithium stands higher.
-LEAST_LITHIUM_REST_V = 13.0
 
 AS_IT_SHOULD_BE, LOW, HIGH = "as it should be", "low", "high"
 CANNOT_BE, DOES_NOT_COUNT, NOT_READ = "can't be right", "doesn't count", "not read"
@@ -61,7 +58,7 @@ class Shown:
     weighed: Weighed
     system_voltage_V: int
     rest_V: float | None
-    is_lithium: bool
+    charged_from_V: float
     is_dynamo: bool
     read_again: bool
     not_doing_it: bool
@@ -77,13 +74,11 @@ class Shown:
     @property
     def battery_is_low(self) -> bool:
         """Whether it stood too low for the other readings to tell of anything but that."""
-        least = LEAST_LITHIUM_REST_V * self.system_voltage_V / 12.0 if self.is_lithium else None
-        limit = least or LEAST_REST_V[self.system_voltage_V]
-        return self.rest_V is not None and self.rest_V < limit
+        return self.rest_V is not None and self.rest_V < self.charged_from_V
 
     @property
     def sags_beyond_any(self) -> bool:
-        """Whether it reads less on load than the smallest sound battery of everything still possible."""
+        """Whether it reads less on load than 199 of 200 sound bikes do, small batteries among them."""
         on_load = self.counts.get(Slot.ON_LOAD)
         slack = _METER_V * self.system_voltage_V / 12.0
         return on_load is not None and on_load.volts < self.bands[Slot.ON_LOAD].lowest_V - slack
@@ -129,7 +124,9 @@ def verdict_of(shown: Shown) -> Verdict:
         return Verdict(
             Answer.CANT_SAY, belief[cause], why, shown.next_unread.value if shown.next_unread else "on load again"
         )
-    if belief[cause] >= NAMED_FROM and _has_shown(shown, cause):
+    # What was touched last is told from memory: it names nothing that the readings alone do not.
+    named = min(belief[cause], shown.weighed.by_readings[cause]) >= NAMED_FROM
+    if named and _has_shown(shown, cause):
         return Verdict(_OF_CAUSE[cause], belief[cause], _why(shown, cause), _next_step(cause, shown))
     not_charging = belief[Cause.BOX_OR_WIRING] + belief[Cause.GENERATOR]
     if not_charging >= NAMED_FROM and set(shown.counts) & set(RUNNING):
@@ -161,11 +158,9 @@ def _unread(shown: Shown, why: str) -> Verdict:
 
 
 def _low_battery(shown: Shown) -> str:
-    least = LEAST_LITHIUM_REST_V if shown.is_lithium else None
-    limit = LEAST_REST_V[shown.system_voltage_V] if least is None else least * shown.system_voltage_V / 12.0
     return (
-        f"It stood at {shown.rest_V:.1f} V, and under {limit:.1f} V a low battery hides what the generator does:"
-        " no other reading counts before it is charged."
+        f"It stood at {shown.rest_V:.1f} V, and under {shown.charged_from_V:.1f} V a low battery hides what the"
+        " generator does: no other reading counts before it is charged."
     )
 
 
@@ -195,7 +190,7 @@ def _out_of_band(shown: Shown) -> str:
 def _next_step(cause: Cause, shown: Shown) -> str:
     if cause is Cause.BATTERY:
         return "on load again"
-    if cause is Cause.GENERATOR or PAIR_VOLTS not in shown.weighed.without:
+    if cause is Cause.GENERATOR or PAIR_VOLTS not in shown.weighed.fits:
         return _generator_step(shown)
     return "box's live tail"
 
@@ -203,4 +198,4 @@ def _next_step(cause: Cause, shown: Shown) -> str:
 def _generator_step(shown: Shown) -> str:
     if shown.is_dynamo:
         return "dynamo by itself"
-    return "box's live tail" if PAIR_VOLTS in shown.weighed.without else "generator's own volts"
+    return "box's live tail" if PAIR_VOLTS in shown.weighed.fits else "generator's own volts"

@@ -98,11 +98,6 @@ class BikesDrawn:
             total[here] = self.load_share[here, None] * (lamps + always)
         return total
 
-    @property
-    def has_machine(self) -> bool:
-        """Whether there is any bike to compute."""
-        return len(self.scale) > 0
-
 
 def charges_a_battery(identification: Identification) -> float:
     """Belief that the bike has a battery and a generator that charges it."""

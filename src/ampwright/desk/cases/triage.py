@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ampwright.bike.job import Job
-from ampwright.bike.reading import LEAST_REST_V, MOST_BATTERY_V
+from ampwright.bike.reading import MOST_BATTERY_V
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.faults.counting import (
     Sorted,
+    charged_from,
     counted_by_slot,
     over_repeated,
     rest_volts,
@@ -25,7 +26,6 @@ from ampwright.faults.triage import (
 )
 from ampwright.faults.verdict import (
     AS_IT_SHOULD_BE,
-    LEAST_LITHIUM_REST_V,
     LOW,
     NOT_READ,
     Answer,
@@ -34,7 +34,7 @@ from ampwright.faults.verdict import (
     state_of,
     verdict_of,
 )
-from ampwright.identify.grid import BATTERY, REGULATED_BY, SYSTEM_VOLTAGE
+from ampwright.identify.grid import BATTERY, REGULATED_BY, SYSTEM_VOLTAGE, SYSTEM_VOLTAGES
 from ampwright.identify.identification import Identification, identify
 from ampwright.proving.bikes_drawn import BikesDrawn, charges_a_battery, draw_bikes
 from ampwright.proving.five_readings import SOUND, Band, Slot, band_of, readings_of
@@ -49,6 +49,8 @@ _LEAST_CHARGES = 0.5
 # Up to here a sound Zener is seen with the lights off (12 V; common practice, no source).
 _MOST_ZENER_V = 15.5
 _ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
+# A system voltage is reckoned with from this belief on.
+_WORTH_A_VOLTAGE = 0.1
 # A regulator is named beside the bands from this belief on.
 _WORTH_NAMING = 0.05
 
@@ -151,6 +153,7 @@ class _Case:
     identification: Identification
     settings: TriageSettings
     system_voltage_V: int
+    charged_from_V: float
     readings: tuple[Sorted, ...]
     counts: Mapping[Slot, Sorted]
     bikes: BikesDrawn
@@ -165,10 +168,6 @@ class _Case:
     def zener_only(self) -> bool:
         """Whether nothing but a Zener can be what regulates it."""
         return set(self.workup.identification.possible_values(REGULATED_BY)) <= set(_ZENERS)
-
-    @property
-    def is_lithium(self) -> bool:
-        return self.workup.identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
 
 
 def triage_job(job: Job) -> TriageAnswer:
@@ -210,17 +209,19 @@ def _case(workup: Workup) -> _Case:
     apart = without_battery_readings(job)
     # What the bike is must not be told by the readings that it is to explain.
     identification = workup.identification if apart == job else identify(apart, workup.identification.grid)
-    possible = [int(str(volts)) for volts in identification.possible_values(SYSTEM_VOLTAGE)]
+    possible = [one for one in SYSTEM_VOLTAGES if identification.share_of(SYSTEM_VOLTAGE, one) >= _WORTH_A_VOLTAGE]
     told = volts_by_readings(job, possible)
     bikes = draw_bikes(job, identification, workup.facts.ignition_told, settings, told)
-    volts = told or possible[0]
-    readings = sorted_readings(job, volts)
+    volts = told or max(possible, key=lambda one: identification.share_of(SYSTEM_VOLTAGE, one))
+    is_lithium = workup.identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
+    charged_from_V = charged_from(volts, is_lithium=is_lithium)
+    readings = sorted_readings(job, volts, charged_from_V)
     counts = counted_by_slot(readings)
     own = identification.grid.evidence.settings.readings
     taken = {slot: how_taken(counts[slot], job, own) if slot in counts else usual_way(slot, job, own) for slot in Slot}
     bands = {slot: band_of(readings_of(bikes, taken[slot], SOUND), bikes.system_voltage_V) for slot in Slot}
     weighed = weigh(counts, job, bikes, identification.grid, settings)
-    return _Case(workup, identification, settings, volts, readings, counts, bikes, bands, weighed)
+    return _Case(workup, identification, settings, volts, charged_from_V, readings, counts, bikes, bands, weighed)
 
 
 def _verdict(case: _Case) -> Verdict:
@@ -243,7 +244,7 @@ def _verdict(case: _Case) -> Verdict:
             weighed=case.weighed,
             system_voltage_V=case.system_voltage_V,
             rest_V=case.rest_V,
-            is_lithium=case.is_lithium,
+            charged_from_V=case.charged_from_V,
             is_dynamo=workup.identification.likeliest_family is Family.DYNAMO,
             read_again=just_over and len(twice) < 2,
             not_doing_it=any(one.found.doing_it_now is False for one in case.counts.values())
@@ -271,13 +272,10 @@ def _preconditions(case: _Case) -> tuple[Precondition, ...]:
     else:
         why = "it should show 12.4 to 12.9 V on a rested car battery"
         meter = Precondition("meter", "told" if meters else "not asked", ", ".join((*meters[-1:], why)))
-    least = LEAST_REST_V[case.system_voltage_V]
-    if case.is_lithium:
-        least = LEAST_LITHIUM_REST_V * case.system_voltage_V / 12.0
-    wanted = f"at least {least:.1f} V after two hours' rest"
+    wanted = f"at least {case.charged_from_V:.1f} V after two hours' rest"
     if case.rest_V is None:
         return meter, Precondition("rest volts", NOT_READ, wanted)
-    state = AS_IT_SHOULD_BE if case.rest_V >= least else LOW
+    state = AS_IT_SHOULD_BE if case.rest_V >= case.charged_from_V else LOW
     return meter, Precondition("rest volts", state, f"{case.rest_V:.1f} V; {wanted}")
 
 
@@ -308,7 +306,8 @@ def _row(case: _Case, box: FiveSlot, slot: Slot) -> TriageRow:
 
 def _row_why(shown: Sorted, band: Band) -> str:
     changed_over = "; below zero: the probes were changed over" if shown.found.answer < 0.0 else ""
-    return (shown.does_not_count or shown.cannot_be or f"a sound one gives {band.words}") + changed_over
+    lit = "; read with the lights on" if shown.slot is Slot.TICK_OVER and shown.found.lights == "on" else ""
+    return (shown.does_not_count or shown.cannot_be or f"a sound one gives {band.words}") + lit + changed_over
 
 
 def _read_aloud(case: _Case, found: Verdict, step: Step | None) -> str:
@@ -340,19 +339,17 @@ def _evidence(case: _Case, *, fitting: bool) -> tuple[str, ...]:
     cause = weighed.likeliest
     said = {slot.value: f"{one.volts:.1f} V {slot.value}" for slot, one in case.counts.items()}
     said[PAIR_VOLTS] = "the generator's own volts"
-    lines = [
-        f"{said[name]}: {_goes_with(weighed, name)}" for name, fits in weighed.fits[cause].items() if fits is fitting
-    ]
+    lines = [f"{said[name]}: {_goes_with(fits)}" for name, fits in weighed.fits.items() if fits[cause] is fitting]
     touched = odds_by_touch(case.workup.job, case.settings)
     if touched and (cause in touched) is fitting:
         lines.append(f"what was touched last points at: {', '.join(one.value for one in touched)}")
     return tuple(lines)
 
 
-def _goes_with(weighed: Weighed, name: str) -> str:
+def _goes_with(fits: Mapping[Cause, bool]) -> str:
     """The answers that a reading goes with, and those that it does not."""
-    good = [cause.value for cause in Cause if weighed.fits[cause][name]]
-    bad = [cause.value for cause in Cause if not weighed.fits[cause][name]]
+    good = [cause.value for cause in Cause if fits[cause]]
+    bad = [cause.value for cause in Cause if not fits[cause]]
     said = f"goes with {', '.join(good)}" if good else "goes with none of the four"
     return f"{said}; not with {', '.join(bad)}" if bad and good else said
 
