@@ -27,7 +27,8 @@ from ampwright.identify.identification import identify
 from ampwright.selection import electrical_parts, facts, generator_parts, verdicts
 from ampwright.selection.facts import facts_of
 from ampwright.selection.kinds import REGULATING
-from ampwright.selection.verdicts import DONT_FIT, Outlook, judge_stock
+from ampwright.selection.outlook import Outlook
+from ampwright.selection.verdicts import DONT_FIT, judge_stock
 from ampwright.stock.evidence import Evidence, usual_evidence
 from ampwright.stock.generators import GeneratorClass, typical_classes
 from ampwright.stock.shelf import demo_shelf

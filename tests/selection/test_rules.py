@@ -40,8 +40,9 @@ from ampwright.identify.grid import (
 from ampwright.selection.facts import facts_of
 from ampwright.selection.judgement import all_of
 from ampwright.selection.kinds import REGULATING, rules_for
+from ampwright.selection.outlook import Outlook
 from ampwright.selection.verdicts import DONT_FIT as WORST
-from ampwright.selection.verdicts import Outlook, code_of, judge_part
+from ampwright.selection.verdicts import code_of, judge_part
 from ampwright.stock.parts import AnyPart
 from ampwright.stock.record import Record
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy, Rotor, Source

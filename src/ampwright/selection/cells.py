@@ -18,7 +18,7 @@ from ampwright.belief.value import mutual_information_bit
 from ampwright.identify.grid import EARTH, GENERATOR, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE
 from ampwright.identify.guards import ALTERNATOR, LIFTED_BY_AXIS, LIFTED_BY_FAMILY, lifted_by_axis
 from ampwright.identify.outcomes import OutcomesAlike, outcomes_alike
-from ampwright.selection.verdicts import Outlook
+from ampwright.selection.outlook import Outlook
 from ampwright.stock.checks import Check
 
 # The cells taken in turn to be true: as many as hold this share of belief, and not more than this.

@@ -5,8 +5,9 @@ from typing import Any
 import numpy as np
 
 from ampwright.identify.grid import GENERATOR, Mask
+from ampwright.selection.outlook import Outlook, Place
 from ampwright.selection.rules import in_words
-from ampwright.selection.verdicts import FITS_IF, Outlook, PartVerdict, Place
+from ampwright.selection.verdicts import FITS_IF, PartVerdict
 from ampwright.stock.generators import GeneratorClass
 
 # More names of one question than this are not read out.

@@ -24,8 +24,9 @@ from ampwright.identify.guards import REVERSED
 from ampwright.identify.identification import Identification, seen
 from ampwright.selection.cells import Cells
 from ampwright.selection.message import MOST_CHARACTERS, message_for
+from ampwright.selection.outlook import Outlook
 from ampwright.selection.prospects import Prospect, Prospects
-from ampwright.selection.verdicts import CANT_SAY, FITS_WHEN_FITTED_SO, Outlook, PartVerdict
+from ampwright.selection.verdicts import CANT_SAY, FITS_WHEN_FITTED_SO, PartVerdict
 from ampwright.stock.checks import Check, Checks
 from ampwright.stock.evidence import AskingSettings
 from ampwright.terms import SOURCE_ORDER, Family, Verdict

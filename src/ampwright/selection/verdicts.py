@@ -9,27 +9,12 @@ thousands of possibilities cost no more than the few answers they are made of.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache, reduce
-from itertools import compress
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ampwright.belief.posterior import Array
-from ampwright.identify.grid import (
-    BATTERY,
-    EARTH,
-    GENERATOR,
-    IGNITION,
-    REGULATED_BY,
-    ROTOR,
-    SYSTEM_VOLTAGE,
-    Grid,
-    Mask,
-    marginal,
-    summed,
-)
-from ampwright.identify.identification import Identification
+from ampwright.identify.grid import Grid
 from ampwright.selection.facts import Facts
 from ampwright.selection.judgement import (
     Judgement,
@@ -40,107 +25,25 @@ from ampwright.selection.judgement import (
     over_everything_possible,
 )
 from ampwright.selection.kinds import rules_for
+from ampwright.selection.outlook import Outlook, Place, every_answer
 from ampwright.selection.rules import Rule, in_words
 from ampwright.stock.parts import AnyPart
 from ampwright.terms import Verdict
 
 Codes = NDArray[np.int8]
-Place = tuple[int, ...]
-Answered = tuple[Place, tuple[Any, ...]]
 
 # From best to worst, in the order of the verdicts; *fits if* twice, as it can be sold at once or must be proved first.
 FITS, FITS_WHEN_FITTED_SO, FITS_IF, CANT_SAY, DONT_FIT = range(5)
 _VERDICTS = (Verdict.FITS, Verdict.FITS_IF, Verdict.FITS_IF, Verdict.CANT_SAY, Verdict.DONT_FIT)
-# The questions that regulating parts read, and what else checks tell of: most sums are over some of either.
-_OFTEN = ((GENERATOR, ROTOR, SYSTEM_VOLTAGE, EARTH, BATTERY), (GENERATOR, SYSTEM_VOLTAGE, IGNITION, REGULATED_BY))
 # What a part that fits on a condition counts beside one that simply fits, in ranking only.
 _CONDITION_COUNTS = 0.5
 # Of several doubts at most this many are spelt out.
 _MOST_DOUBTS = 2
 
 
-class Outlook:
-    """What an identification leaves open, with sums over it that many parts ask for kept."""
-
-    def __init__(self, identification: Identification) -> None:
-        self.grid: Grid = identification.grid
-        self._identification = identification
-        self._masks: dict[tuple[str, Place], Mask] = {}
-        self._sums: dict[Place, Array] = {}
-        self._flat: dict[Place, NDArray[np.intp]] = {}
-        self._orders: dict[Place, bytes] = {}
-
-    @property
-    def guards(self) -> tuple[str, ...]:
-        """The guards that keep more possible than belief does."""
-        return self._identification.guards
-
-    def possible_over(self, axes: Place) -> Mask:
-        """Which answers to these questions are still possible together."""
-        return self._mask("possible", axes)
-
-    def possible_at(self, axes: Place) -> NDArray[np.intp]:
-        """Where those answers stand in an array over these questions that is laid out flat."""
-        if axes not in self._flat:
-            self._flat[axes] = np.flatnonzero(self.possible_over(axes))
-        return self._flat[axes]
-
-    def held_over(self, axes: Place) -> Mask:
-        """Which answers to these questions belief alone keeps possible."""
-        return self._mask("held", axes)
-
-    def belief_over(self, axes: Place) -> Array:
-        """The belief in the answers to these questions."""
-        return self._over(axes)
-
-    def likeliest_first(self, axes: Place) -> bytes:
-        """Where the answers that are still possible stand in an array laid out flat, as the bytes of these numbers."""
-        if axes not in self._orders:
-            at = self.possible_at(axes)
-            belief = self.belief_over(axes).ravel()[at]
-            self._orders[axes] = at[np.argsort(-belief, kind="stable")].tobytes()
-        return self._orders[axes]
-
-    def places(self, axes: Place) -> tuple[Answered, ...]:
-        """The places of these questions that are still possible, each with its answers."""
-        possible = self.possible_over(axes).ravel().tolist()
-        return tuple(compress(_every_answer(axes, self.grid), possible))
-
-    def _mask(self, what: str, axes: Place) -> Mask:
-        if (what, axes) not in self._masks:
-            found = self._identification
-            held = found.kept if what == "possible" else found.by_belief
-            self._masks[what, axes] = held.over(self.grid, axes)
-        return self._masks[what, axes]
-
-    def _over(self, axes: Place) -> Array:
-        """Add up over all questions but these, from the smallest sum at hand that holds them."""
-        if axes not in self._sums:
-            for often in _OFTEN:
-                if often not in self._sums:
-                    self._sums[often] = marginal(self._identification.belief, *often)
-            wider = [known for known in self._sums if set(axes) <= set(known)]
-            smallest = min(wider, key=lambda known: self._sums[known].size, default=None)
-            self._sums[axes] = (
-                marginal(self._identification.belief, *axes)
-                if smallest is None
-                else summed(self._sums[smallest], smallest, axes)
-            )
-        return self._sums[axes]
-
-
-@lru_cache(maxsize=200)
-def _every_answer(axes: Place, grid: Grid) -> tuple[Answered, ...]:
-    """Every place of some questions with the answers that stand there, in the order of the grid."""
-    places = np.ndindex(*(len(grid.values[axis]) for axis in axes))
-    return tuple(
-        (place, tuple(grid.values[axis][at] for axis, at in zip(axes, place, strict=True))) for place in places
-    )
-
-
 @lru_cache(maxsize=200)
 def _every_answer_in_words(axes: Place, grid: Grid) -> tuple[tuple[str, ...], ...]:
-    return tuple(tuple(map(in_words, answers)) for _, answers in _every_answer(axes, grid))
+    return tuple(tuple(map(in_words, answers)) for _, answers in every_answer(axes, grid))
 
 
 @dataclass(frozen=True, eq=False)
@@ -407,7 +310,7 @@ def _judge_rule(asked: _Asked, grid: Grid) -> _Judged:
     codes = np.zeros([len(axis) if place in rule.reads else 1 for place, axis in enumerate(grid.values)], dtype=np.int8)
     laid_out = codes.reshape([len(grid.values[axis]) for axis in rule.reads])
     by_place = {}
-    for place, answers in _every_answer(rule.reads, grid):
+    for place, answers in every_answer(rule.reads, grid):
         by_place[place] = judgement = rule.judge(part, facts, *answers)
         laid_out[place] = code_of(judgement)
     words = _every_answer_in_words(rule.reads, grid)

@@ -12,7 +12,7 @@ from ampwright.identify.identification import Identification, identify
 from ampwright.identify.system import System, system_of
 from ampwright.selection.danger import danger_of, stop_text
 from ampwright.selection.facts import Facts, facts_of
-from ampwright.selection.verdicts import Outlook
+from ampwright.selection.outlook import Outlook
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.generators import GeneratorClass
 
