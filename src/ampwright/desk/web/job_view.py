@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse
 from ampwright.desk.cases import kept_jobs
 from ampwright.desk.cases.blanks import NEW_LOADS
 from ampwright.desk.cases.job_files import paper_choices
+from ampwright.desk.cases.kept_jobs import JobState
 from ampwright.desk.cases.kept_stock import keeps_own_stock
 from ampwright.desk.cases.page import FITTED_KINDS, REASONS, WHO, job_page
 from ampwright.desk.cases.photos import photos_of
@@ -30,6 +31,8 @@ def job_view(
     """The page of a job, with what went wrong or was done at its head."""
     state = request.app.state
     kept = kept_jobs.open_kept(state.shop, number)
+    if not at and not words and kept.state is JobState.WAITING:
+        at = kept.resume_at  # where it was parked
     shown = job_page(kept, state.shelf(), source=source, words=words, readings=at == "fault")
     return show(
         request,

@@ -45,13 +45,13 @@
   document.addEventListener("htmx:after:swap", show);
 
   // A form changes the page where it is; a link, or a job that is begun, goes to the head of a page or where it says.
-  document.addEventListener("htmx:after:history:push", () => {
-    requestAnimationFrame(() => {
-      const at = document.getElementById("sheet")?.dataset.at;
-      const place = at && document.getElementById(at);
-      if (place) place.scrollIntoView(); else if (!location.hash) window.scrollTo(0, 0);
-    });
-  });
+  const arrive = () => {
+    const at = document.getElementById("sheet")?.dataset.at;
+    const place = at && document.getElementById(at);
+    if (place) place.scrollIntoView(); else if (!location.hash) window.scrollTo(0, 0);
+  };
+  document.addEventListener("htmx:after:history:push", () => requestAnimationFrame(arrive));
+  document.addEventListener("DOMContentLoaded", () => { if (document.querySelector("[data-at]")) arrive(); });
 
   const silent = (yes) => { document.getElementById("silent").hidden = !yes; };
   document.addEventListener("htmx:error", () => silent(true));
