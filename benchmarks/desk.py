@@ -154,6 +154,7 @@ def main(people: int, seconds: float) -> None:
         try:
             print(f"process start to first page: {first_s:.2f} s with a new database, {second_s:.2f} s after")
             single(port)
+            time.sleep(8.0)  # the processes beside the server are up by now
             took: list[tuple[str, float]] = []
             until = time.monotonic() + seconds
             everyone = [threading.Thread(target=person, args=(port, seed, until, took)) for seed in range(people)]

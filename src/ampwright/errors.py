@@ -40,6 +40,10 @@ class BadRecord(AmpwrightError):
         lines = [f"{where}: {fault.field}: {fault.sentence}" for fault in self.faults]
         super().__init__("\n".join(lines))
 
+    def __reduce__(self) -> tuple[type["BadRecord"], tuple[str, tuple[Fault, ...]]]:
+        """How it is sent from one process to another."""
+        return type(self), (self.where, self.faults)
+
 
 def faults_from(details: Iterable[Mapping[str, Any]]) -> list[Fault]:
     """

@@ -13,7 +13,8 @@ from ampwright.errors import AmpwrightError, BadRecord, Fault
 from ampwright.packaged import read_toml
 from ampwright.stock.columns import columns, part_from, row_of
 from ampwright.stock.parts import AnyPart
-from ampwright.stock.shelf import Shelf, demo_shelf, shelf_from
+from ampwright.stock.shelf import Shelf as Shelf  # the page knows it by this module
+from ampwright.stock.shelf import demo_shelf, shelf_from
 from ampwright.storage import stock
 from ampwright.storage.database import Database
 from ampwright.storage.files import read_bytes, write_file

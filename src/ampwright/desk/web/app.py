@@ -19,6 +19,7 @@ from ampwright.desk.web import file_routes, home_routes, job_routes, shop_routes
 from ampwright.desk.web.forms import Problem, problem_of
 from ampwright.desk.web.guard import Guard
 from ampwright.desk.web.views import STATIC, show
+from ampwright.desk.web.workers import Desk, Workers
 from ampwright.errors import AmpwrightError
 
 
@@ -38,6 +39,7 @@ def create_app(shop: Shop) -> FastAPI:
     app.state.shop = shop
     app.state.shelf = lambda: shelf(shop)
     app.state.ticket = secrets.token_urlsafe(24)
+    app.state.workers = Workers(Desk(shop, app.state.ticket))
     app.state.waiting = OrderedDict()
     # The routes of one job that take any word come last.
     for routes in (home_routes, stock_routes, shop_routes, file_routes, job_routes):

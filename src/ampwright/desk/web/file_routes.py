@@ -6,12 +6,14 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from ampwright.desk.cases import photos
-from ampwright.desk.cases.charts import wave_view
+from ampwright.desk.cases.charts import WaveView, wave_view
 from ampwright.desk.cases.job_files import papers_of, parts_of
 from ampwright.desk.cases.kept_jobs import open_kept
+from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.web.forms import Posted, problem_of
 from ampwright.desk.web.job_view import job_view
 from ampwright.desk.web.views import download, show
+from ampwright.desk.web.workers import Desk
 from ampwright.errors import AmpwrightError
 
 router = APIRouter(prefix="/job/{number}")
@@ -22,7 +24,7 @@ def papers(request: Request, number: str, ticked: Annotated[list[str], Query(ali
     """The ticked papers as one PDF."""
     state = request.app.state
     try:
-        data = papers_of(state.shop, number, ticked, state.shelf())
+        data = state.workers.run(_papers, number, ticked)
     except AmpwrightError as fault:
         return job_view(request, number, problem=problem_of(fault), status=422)
     return download(data, f"job-{number}.pdf", shown=True)
@@ -39,9 +41,8 @@ def parts(request: Request, number: str, ending: str) -> Response:
 def wave(request: Request, number: str, rpm: float = 3000.0, lights: str = "on") -> Response:
     """What an oscilloscope would show."""
     state = request.app.state
-    kept = open_kept(state.shop, number)
-    drawn = wave_view(kept, state.shelf(), rpm, lights_on=lights != "off")
-    return show(request, "wave.html", kept=kept, wave=drawn, rpm=rpm, lights=lights)
+    drawn = state.workers.run(_wave, number, rpm, lights != "off")
+    return show(request, "wave.html", kept=open_kept(state.shop, number), wave=drawn, rpm=rpm, lights=lights)
 
 
 @router.post("/photos")
@@ -77,3 +78,11 @@ def remove_photo(request: Request, number: str, photo_id: int, form: Posted) -> 
 def _photo(request: Request, number: str, photo_id: int, *, small: bool) -> Response:
     media_type, data = photos.photo_data(request.app.state.shop, number, photo_id, small)
     return Response(data, media_type=media_type)
+
+
+def _papers(desk: Desk, number: str, ticked: list[str]) -> bytes:
+    return papers_of(desk.shop, number, ticked, desk.shelf())
+
+
+def _wave(desk: Desk, number: str, speed_rpm: float, lights_on: bool) -> WaveView | NoPicture:
+    return wave_view(open_kept(desk.shop, number), desk.shelf(), speed_rpm, lights_on=lights_on)

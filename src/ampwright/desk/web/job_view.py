@@ -1,6 +1,7 @@
 """A job's page as it is shown, whatever led to it."""
 
 import datetime
+from typing import Any
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
@@ -13,12 +14,18 @@ from ampwright.desk.cases.kept_stock import keeps_own_stock
 from ampwright.desk.cases.page import FITTED_KINDS, REASONS, WHO, job_page
 from ampwright.desk.cases.photos import photos_of
 from ampwright.desk.web.forms import Problem
-from ampwright.desk.web.views import show
+from ampwright.desk.web.views import filled
+from ampwright.desk.web.workers import Desk
 from ampwright.errors import BadReading
 
 
-def job_view(
-    request: Request,
+def job_view(request: Request, number: str, *, status: int = 200, **told: Any) -> HTMLResponse:
+    """The page of a job; ``told`` is what ``job_html`` takes."""
+    return HTMLResponse(request.app.state.workers.run(job_html, number, **told), status_code=status)
+
+
+def job_html(
+    desk: Desk,
     number: str,
     *,
     source: str = "memory",
@@ -26,18 +33,15 @@ def job_view(
     at: str = "",
     problem: Problem | None = None,
     done: str = "",
-    status: int = 200,
-) -> HTMLResponse:
+) -> str:
     """The page of a job, with what went wrong or was done at its head."""
-    state = request.app.state
-    kept = kept_jobs.open_kept(state.shop, number)
+    kept = kept_jobs.open_kept(desk.shop, number)
     if not at and not words and kept.state is JobState.WAITING:
         at = kept.resume_at  # where it was parked
-    shown = job_page(kept, state.shelf(), source=source, words=words, readings=at == "fault")
-    return show(
-        request,
+    shown = job_page(kept, desk.shelf(), source=source, words=words, readings=at == "fault")
+    return filled(
         "job.html",
-        status,
+        desk.ticket,
         page=shown,
         at=at if at in shown.sections else "",
         problem=problem,
@@ -46,8 +50,8 @@ def job_view(
         who=WHO,
         fitted_kinds=FITTED_KINDS,
         load_kinds=NEW_LOADS,
-        photos=photos_of(state.shop, number),
-        demo_stock=not keeps_own_stock(state.shop),
+        photos=photos_of(desk.shop, number),
+        demo_stock=not keeps_own_stock(desk.shop),
         papers=paper_choices(shown.answer),
     )
 

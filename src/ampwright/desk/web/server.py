@@ -13,6 +13,9 @@ from ampwright.desk.web.app import create_app
 from ampwright.desk.web.guard import LOOPBACK
 from ampwright.errors import AmpwrightError, BadReading
 
+# Two pages at once is what a counter of several people comes to.
+_WORKERS, _FIRST_PAGE_s = 2, 2.0
+
 
 def serve(host: str = "127.0.0.1", port: int = 8417, folder: str | None = None, *, open_page: bool = True) -> None:
     """Serve until stopped; ``port`` 0 takes one that is free."""
@@ -30,10 +33,17 @@ def serve(host: str = "127.0.0.1", port: int = 8417, folder: str | None = None, 
     # A command runs without the collector; what is served for days needs it, but not for what is there from the start.
     gc.enable()
     gc.freeze()
-    config = uvicorn.Config(create_app(shop), log_level="warning", access_log=False, server_header=False)
+    app = create_app(shop)
+    # After the first page, which they would only hold up.
+    starting = threading.Timer(_FIRST_PAGE_s, app.state.workers.start, [_WORKERS])
+    starting.daemon = True
+    starting.start()
+    config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False)
     try:
         uvicorn.Server(config).run(sockets=[listening])
     finally:
+        starting.cancel()
+        app.state.workers.stop()
         shop.close()
 
 

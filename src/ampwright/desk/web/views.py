@@ -38,9 +38,14 @@ def static_url(name: str) -> str:
 
 
 def show(request: Request, template: str, status: int = 200, **given: Any) -> HTMLResponse:
-    """Fill in a template."""
-    given = {"problem": None, "done": "", "ticket": request.app.state.ticket} | given
-    return HTMLResponse(environment().get_template(template).render(**given), status_code=status)
+    """A page from a template."""
+    return HTMLResponse(filled(template, request.app.state.ticket, **given), status_code=status)
+
+
+def filled(template: str, ticket: str, **given: Any) -> str:
+    """A template filled in; its forms carry the ticket."""
+    given = {"problem": None, "done": "", "ticket": ticket} | given
+    return environment().get_template(template).render(**given)
 
 
 _MEDIA = {

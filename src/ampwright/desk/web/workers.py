@@ -1,0 +1,108 @@
+"""
+Processes that work pages out beside the one that answers.
+
+One Python works on one core, whatever the threads, and one long drawing would hold up every other page. Until the
+processes are up, and whenever one of them dies, the work is done where it was asked for.
+"""
+
+import gc
+import multiprocessing
+import threading
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from typing import Any, Concatenate, ParamSpec, TypeVar
+
+from ampwright.desk.cases.charts import warm_up
+from ampwright.desk.cases.kept_stock import Shelf, shelf
+from ampwright.desk.cases.shop import Shop, open_shop
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What a page is worked out from: the shop, and the ticket that its forms carry."""
+
+    shop: Shop
+    ticket: str
+
+    def shelf(self) -> Shelf:
+        """The shop's stock, or the invented one."""
+        return shelf(self.shop)
+
+
+class Workers:
+    """Does a desk's work in processes of its own, once they are started; in this one before."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self._pool: ProcessPoolExecutor | None = None
+        self._lock = threading.Lock()
+
+    def start(self, count: int) -> None:
+        """Start the processes, and take them into use when each of them is ready."""
+        folder = str(self.desk.shop.database.path.parent)
+        pool = ProcessPoolExecutor(
+            count,
+            mp_context=multiprocessing.get_context("spawn"),
+            initializer=_begin,
+            initargs=(folder, self.desk.ticket),
+        )
+        try:
+            for waited in [pool.submit(_ready) for _ in range(count)]:
+                waited.result()
+        except BrokenProcessPool:
+            pool.shutdown(wait=False)
+            return
+        with self._lock:
+            self._pool = pool
+
+    def run(self, work: Callable[Concatenate[Desk, P], R], *given: P.args, **named: P.kwargs) -> R:
+        """Do a piece of work that is named at the top of a module, whose arguments and result can be sent."""
+        pool = self._pool
+        if pool is not None:
+            try:
+                return pool.submit(_do, work, given, named).result()
+            except BrokenProcessPool:
+                self._give_up(pool)
+        return work(self.desk, *given, **named)
+
+    def stop(self) -> None:
+        """End the processes."""
+        with self._lock:
+            pool, self._pool = self._pool, None
+        if pool is not None:
+            pool.shutdown(wait=False, cancel_futures=True)
+
+    def _give_up(self, pool: ProcessPoolExecutor) -> None:
+        """A process died: go on here, and have new ones started."""
+        with self._lock:
+            if self._pool is not pool:
+                return
+            self._pool = None
+        pool.shutdown(wait=False, cancel_futures=True)
+        threading.Thread(target=self.start, args=(2,), daemon=True).start()
+
+
+_own: Desk | None = None
+
+
+def _begin(folder: str, ticket: str) -> None:
+    """What a process does first: open the shop, and draw once, which is slow the first time."""
+    global _own
+    _own = Desk(open_shop(folder), ticket)
+    warm_up()
+    gc.freeze()
+
+
+def _ready() -> bool:
+    return _own is not None
+
+
+def _do(work: Callable[..., R], given: tuple[Any, ...], named: dict[str, Any]) -> R:
+    if _own is None:
+        raise RuntimeError("a process was given work before it had begun")  # it begins before it takes any
+    return work(_own, *given, **named)
