@@ -37,15 +37,20 @@ def answer_job(job: Job, shelf: Shelf) -> Answer:
 
 
 def answer_workup(
-    workup: Workup, shelf: Shelf, curves: BalanceWork | None = None, triage: TriageAnswer | None = None
+    workup: Workup,
+    shelf: Shelf,
+    curves: BalanceWork | None = None,
+    triage: TriageAnswer | None = None,
+    *,
+    every_kind: bool = True,
 ) -> Answer:
     """
-    The answer of a job that was worked up.
+    The answer of a job that was worked up; without ``every_kind`` with the parts alone that it turns on.
 
     ``curves`` are those of its balance and ``triage`` its five readings, where they were worked out already.
     """
     job = workup.job
-    suit = suit_answer(workup, shelf)
+    suit = suit_answer(workup, shelf, every_kind=every_kind)
     if fault_comes_first(job):
         triage = triage or triage_answer(workup)
         suit = _fault_first(job, suit, triage)

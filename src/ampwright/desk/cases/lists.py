@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from ampwright.desk.cases.suit import SuitAnswer
 from ampwright.documents.lists import Value, as_csv, as_xlsx
 from ampwright.errors import BadRecord, Fault
+from ampwright.storage.kept import JobLine
 from ampwright.terms import Advice
 
+_JOB_HEADINGS = ("number", "title", "why", "state", "name", "phone", "waiting_for", "waiting_until", "changed")
 _VERDICT_HEADINGS = ("code", "kind", "name", "verdict", "reason", "see that", "price", "currency", "in_stock")
 
 
@@ -24,6 +26,25 @@ def list_file(
         return as_xlsx(title, headings, rows, below)
     sentence = f"cannot be written as {ending!r}. Choose a name that ends in .csv or .xlsx."
     raise BadRecord(title, [Fault("the list", sentence)])
+
+
+def job_list(jobs: Sequence[JobLine], ending: str) -> bytes:
+    """Jobs as a list, in the order they are given; ``ending`` is csv or xlsx."""
+    rows: list[list[Value]] = [
+        [
+            line.number,
+            line.title,
+            line.why,
+            line.state.value,
+            line.caller.name,
+            line.caller.phone,
+            line.waiting_for,
+            line.waiting_until.isoformat() if line.waiting_until else None,
+            line.changed.date().isoformat(),
+        ]
+        for line in jobs
+    ]
+    return list_file("jobs", _JOB_HEADINGS, rows, ending)
 
 
 def verdict_list(answer: SuitAnswer, ending: str) -> bytes:

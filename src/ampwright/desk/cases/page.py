@@ -23,12 +23,11 @@ from ampwright.desk.cases.sheet import (
     question,
     source_choices,
 )
-from ampwright.desk.cases.suit import PartRow
+from ampwright.desk.cases.suit import PartRow, suit_answer
 from ampwright.desk.cases.triage import TriageAnswer, triage_answer
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.identify.explanation import EvidenceLine, answer_words
 from ampwright.identify.system import loads_of
-from ampwright.selection.kinds import REGULATING
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
@@ -143,7 +142,6 @@ class JobPage:
     to_ask: tuple[Question, ...]
     regulating: tuple[PartRow, ...]
     kept_off: tuple[PartRow, ...]
-    others: tuple[PartsOfKind, ...]
     chart: Chart | NoPicture
     triage: TriageAnswer | None
 
@@ -161,9 +159,8 @@ def job_page(
     workup = work_up(job)
     curves = balance_work(workup)
     triage = triage_answer(workup) if readings or job.why in FAULT_DOOR or _is_read(job) else None
-    answer = answer_workup(workup, shelf, curves, triage)
+    answer = answer_workup(workup, shelf, curves, triage, every_kind=False)
     rows = answer.suit.rows
-    regulating = [row for row in rows if row.kind in REGULATING]
     asked = answer.suit.ask.checks if answer.suit.ask else ()
     waiting = frozenset(kind for check in asked for kind in check.brings) if kept.waiting_for else frozenset()
     return JobPage(
@@ -182,9 +179,8 @@ def job_page(
         loads=tuple(map(_load_row, _loads(workup))),
         loads_told=job.loads is not None,
         to_ask=tuple(question(job, kind, waiting) for check in asked for kind in check.brings),
-        regulating=tuple(row for row in regulating if row.verdict is not Verdict.DONT_FIT),
-        kept_off=tuple(row for row in regulating if row.verdict is Verdict.DONT_FIT),
-        others=_by_kind([row for row in rows if row.kind not in REGULATING]),
+        regulating=tuple(row for row in rows if row.verdict is not Verdict.DONT_FIT),
+        kept_off=tuple(row for row in rows if row.verdict is Verdict.DONT_FIT),
         chart=NoPicture("") if workup.stop_first else balance_chart(curves),
         triage=triage,
     )
@@ -272,6 +268,25 @@ def _load_row(load: Load) -> LoadRow:
     own = {"name", "kind", "when", figure}
     kept = {key: value for key, value in written.items() if key not in own}
     return LoadRow(load.name, load.kind, float(written[figure]), unit, load.when, kept)
+
+
+@dataclass(frozen=True)
+class PartsPage:
+    """Every part in stock for one job, kind by kind, with the cautions that apply."""
+
+    kept: KeptJob
+    title: str
+    stop_first: str
+    kinds: tuple[PartsOfKind, ...]
+    cautions: tuple[str, ...]
+
+
+def parts_page(kept: KeptJob, shelf: Shelf) -> PartsPage:
+    """Judge the whole stock for a kept job."""
+    job = job_from(kept.document, f"job {kept.number}")
+    workup = work_up(job)
+    suit = suit_answer(workup, shelf)
+    return PartsPage(kept, job.title, workup.stop_first, _by_kind(suit.rows), suit.cautions)
 
 
 def _by_kind(rows: Sequence[PartRow]) -> tuple[PartsOfKind, ...]:

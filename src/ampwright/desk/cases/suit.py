@@ -18,6 +18,7 @@ from ampwright.selection.settle import Inquiry, Look, next_look, settling_check
 from ampwright.selection.verdicts import PartVerdict, judge_stock
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
+from ampwright.stock.parts import AnyPart
 from ampwright.stock.shelf import Shelf
 from ampwright.terms import Advice, Verdict
 
@@ -80,11 +81,11 @@ def suit_job(job: Job, shelf: Shelf) -> SuitAnswer:
     return suit_answer(work_up(job), shelf)
 
 
-def suit_answer(workup: Workup, shelf: Shelf) -> SuitAnswer:
-    """Judge a stock for a job that was worked up."""
+def suit_answer(workup: Workup, shelf: Shelf, *, every_kind: bool = True) -> SuitAnswer:
+    """Judge a stock for a job that was worked up; without ``every_kind`` only the parts that the job turns on."""
     inquiry = _inquiry(workup)
-    stops = bool(workup.stop_first)
-    verdicts = () if stops else judge_stock(shelf.parts, workup.outlook, workup.facts)
+    judged = shelf.parts if every_kind else _regulating_parts(shelf)
+    verdicts = () if workup.stop_first else judge_stock(judged, workup.outlook, workup.facts)
     right_if = RightIf(workup.outlook)
     said = {verdict.alike: _said(verdict, inquiry, right_if) for verdict in {v.alike: v for v in verdicts}.values()}
     rows = tuple(_row(v, said[v.alike], shelf.currency) for v in ranked(verdicts, workup.facts))
@@ -100,8 +101,11 @@ def ask_job(job: Job, shelf: Shelf) -> AskAnswer:
 
 def judge_regulating(workup: Workup, shelf: Shelf) -> tuple[PartVerdict, ...]:
     """Judge the parts of a stock that a job turns on."""
-    parts = [part for part in shelf.parts if part.kind in REGULATING]
-    return judge_stock(parts, workup.outlook, workup.facts)
+    return judge_stock(_regulating_parts(shelf), workup.outlook, workup.facts)
+
+
+def _regulating_parts(shelf: Shelf) -> list[AnyPart]:
+    return [part for part in shelf.parts if part.kind in REGULATING]
 
 
 def strip_of(workup: Workup, verdicts: Sequence[PartVerdict], *, look_ahead: bool) -> Strip:

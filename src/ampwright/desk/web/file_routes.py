@@ -3,16 +3,17 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import photos
 from ampwright.desk.cases.charts import WaveView, wave_view
 from ampwright.desk.cases.job_files import papers_of, parts_of
 from ampwright.desk.cases.kept_jobs import open_kept
 from ampwright.desk.cases.no_picture import NoPicture
+from ampwright.desk.cases.page import parts_page
 from ampwright.desk.web.forms import Posted, problem_of
 from ampwright.desk.web.job_view import job_view
-from ampwright.desk.web.views import download, show
+from ampwright.desk.web.views import download, filled, show
 from ampwright.desk.web.workers import Desk
 from ampwright.errors import AmpwrightError
 
@@ -28,6 +29,12 @@ def papers(request: Request, number: str, ticked: Annotated[list[str], Query(ali
     except AmpwrightError as fault:
         return job_view(request, number, problem=problem_of(fault), status=422)
     return download(data, f"job-{number}.pdf", shown=True)
+
+
+@router.get("/parts")
+def every_part(request: Request, number: str) -> Response:
+    """Every part in stock with its verdict, kind by kind."""
+    return HTMLResponse(request.app.state.workers.run(_every_part, number))
 
 
 @router.get("/parts.{ending}")
@@ -78,6 +85,10 @@ def remove_photo(request: Request, number: str, photo_id: int, form: Posted) -> 
 def _photo(request: Request, number: str, photo_id: int, *, small: bool) -> Response:
     media_type, data = photos.photo_data(request.app.state.shop, number, photo_id, small)
     return Response(data, media_type=media_type)
+
+
+def _every_part(desk: Desk, number: str) -> str:
+    return filled("parts.html", desk.ticket, parts=parts_page(open_kept(desk.shop, number), desk.shelf()))
 
 
 def _papers(desk: Desk, number: str, ticked: list[str]) -> bytes:

@@ -5,14 +5,17 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import edit, jobs, kept_jobs
 from ampwright.desk.cases.answer import FAULT_DOOR
+from ampwright.desk.cases.lists import job_list
 from ampwright.desk.cases.page import REASONS
 from ampwright.desk.cases.shop import today
 from ampwright.desk.cases.typed import add_typed
 from ampwright.desk.web.forms import Posted
 from ampwright.desk.web.job_routes import address
-from ampwright.desk.web.views import show
+from ampwright.desk.web.views import download, show
 
 router = APIRouter()
+
+_MOST_LISTED = 20_000
 
 KEYS = (
     ("N", "a new job, from anywhere on the first page"),
@@ -49,6 +52,13 @@ def home(request: Request, find: str = "", archived: bool = False) -> HTMLRespon
         fault_reasons=FAULT_DOOR,
         stories=jobs.stories(),
     )
+
+
+@router.get("/jobs.{ending}")
+def job_list_file(request: Request, ending: str) -> Response:
+    """Every job that is not archived as a list, last changed first."""
+    every = kept_jobs.recent_jobs(request.app.state.shop, _MOST_LISTED)
+    return download(job_list(every, ending), f"jobs.{ending}")
 
 
 @router.post("/jobs")
