@@ -45,13 +45,6 @@ class WaveView:
     drawn: tuple[Drawn, ...]
 
 
-def warm_up() -> None:
-    """Draw once, which is slow the first time in a process."""
-    from ampwright.documents.rendering import warm_up as draw_once
-
-    draw_once()
-
-
 def balance_chart(curves: BalanceWork) -> Chart | NoPicture:
     """The balance chart of a job, or why there is none."""
     from ampwright.documents.balance_chart import svg

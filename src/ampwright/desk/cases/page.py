@@ -11,6 +11,7 @@ from ampwright.desk.cases.answer import FAULT_DOOR, Answer, answer_workup
 from ampwright.desk.cases.balance import balance_work
 from ampwright.desk.cases.charts import Chart, balance_chart
 from ampwright.desk.cases.edit import key_of
+from ampwright.desk.cases.jobs import FIRST_DEMO, open_demo
 from ampwright.desk.cases.listen import ListenAnswer, listen
 from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.sheet import (
@@ -184,6 +185,16 @@ def job_page(
         chart=NoPicture("") if workup.stop_first else balance_chart(curves),
         triage=triage,
     )
+
+
+def warm_up(shelf: Shelf) -> None:
+    """Work an invented job out and draw once, so that the first caller does not wait for what is slow once."""
+    from ampwright.documents.rendering import warm_up as draw_once
+
+    draw_once()
+    workup = work_up(open_demo(FIRST_DEMO))
+    answer_workup(workup, shelf, every_kind=False)
+    triage_answer(workup)
 
 
 def _is_read(job: Job) -> bool:

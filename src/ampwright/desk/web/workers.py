@@ -14,8 +14,8 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
-from ampwright.desk.cases.charts import warm_up
 from ampwright.desk.cases.kept_stock import Shelf, shelf
+from ampwright.desk.cases.page import warm_up
 from ampwright.desk.cases.shop import Shop, open_shop
 
 P = ParamSpec("P")
@@ -91,10 +91,10 @@ _own: Desk | None = None
 
 
 def _begin(folder: str, ticket: str) -> None:
-    """What a process does first: open the shop, and draw once, which is slow the first time."""
+    """What a process does first: open the shop, and do once what is slow the first time."""
     global _own
     _own = Desk(open_shop(folder), ticket)
-    warm_up()
+    warm_up(_own.shelf())
     gc.freeze()
 
 
