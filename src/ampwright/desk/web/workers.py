@@ -41,6 +41,7 @@ class Workers:
         self.desk = desk
         self._pool: ProcessPoolExecutor | None = None
         self._lock = threading.Lock()
+        self._ended = False
 
     def start(self, count: int) -> None:
         """Start the processes, and take them into use when each of them is ready."""
@@ -58,7 +59,10 @@ class Workers:
             pool.shutdown(wait=False)
             return
         with self._lock:
-            self._pool = pool
+            if not self._ended:
+                self._pool = pool
+                return
+        pool.shutdown(wait=False)
 
     def run(self, work: Callable[Concatenate[Desk, P], R], *given: P.args, **named: P.kwargs) -> R:
         """Do a piece of work that is named at the top of a module, whose arguments and result can be sent."""
@@ -73,7 +77,7 @@ class Workers:
     def stop(self) -> None:
         """End the processes."""
         with self._lock:
-            pool, self._pool = self._pool, None
+            pool, self._pool, self._ended = self._pool, None, True
         if pool is not None:
             pool.shutdown(wait=False, cancel_futures=True)
 

@@ -1,0 +1,18 @@
+"""Pieces of work for the processes beside a desk; named in a module of its own, since they are sent by name."""
+
+import os
+
+from ampwright.desk.web.workers import Desk
+from ampwright.errors import BadRecord, Fault
+
+FAULTS = (Fault("price", "is missing. Add it."), Fault("code", "is too long. Shorten it."))
+
+
+def process_of(desk: Desk) -> int:
+    """The number of the process that does the work."""
+    return os.getpid()
+
+
+def refused(desk: Desk) -> None:
+    """Work that ends in several faults."""
+    raise BadRecord("the part", FAULTS)
