@@ -7,7 +7,7 @@ mean the same thing. Whether the result is a sound job is checked where it is ke
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from typing import Any
 
@@ -37,6 +37,14 @@ def say(document: Mapping[str, Any], typed: str) -> Document:
         earlier = [found for found in findings[:-1] if [found.get(key) for key in _SLOT] != slot]
         changed["findings"] = [*earlier, said]
     return _tidy(changed)
+
+
+def say_all(document: Mapping[str, Any], typed: Sequence[str]) -> Document:
+    """Add several findings typed for short, one after the other."""
+    changed = dict(document)
+    for text in typed:
+        changed = say(changed, text)
+    return changed
 
 
 def take_back(document: Mapping[str, Any], key: str) -> Document:

@@ -38,10 +38,13 @@ def static_url(name: str) -> str:
 def show(request: Request, template: str, status: int = 200, **given: Any) -> HTMLResponse:
     """Fill in a template."""
     given = {"problem": None, "done": "", "ticket": request.app.state.ticket} | given
-    return HTMLResponse(environment().get_template(template).render(**given), status_code=status)
+    page = environment().get_template(template).render(**given)
+    # Half a character, which no UTF-8 can carry, is shown as a question mark.
+    return HTMLResponse(page.encode("utf-8", "replace"), status_code=status)
 
 
-_MEDIA = {
+#: Types of files by their ending.
+MEDIA = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "pdf": "application/pdf",
@@ -53,5 +56,5 @@ _MEDIA = {
 def download(data: bytes, name: str, *, shown: bool = False) -> Response:
     """A file to keep, or to be shown by the browser."""
     how = "inline" if shown else "attachment"
-    media_type = _MEDIA.get(name.rpartition(".")[2], "application/octet-stream")
+    media_type = MEDIA.get(name.rpartition(".")[2], "application/octet-stream")
     return Response(data, media_type=media_type, headers={"Content-Disposition": f'{how}; filename="{name}"'})
