@@ -36,7 +36,7 @@ def open_job(path: str | None, said: Sequence[str] = (), who: str | None = None)
 
 def job_in(document: Mapping[str, Any], said: Sequence[str] = (), where: str = "the job") -> Job:
     """Check a job document that another program holds, with what was said on the spot; it may be empty before that."""
-    told = {"format": FORMAT, "number": UNNUMBERED} | dict(document)
+    told = document_of(None) | dict(document)
     for text in said:
         add_typed(told, text)
     return job_from(told, where)

@@ -17,6 +17,7 @@ from ampwright.desk.cases.kept_stock import shelf
 from ampwright.desk.cases.shop import Shop
 from ampwright.desk.web import api_page, file_routes, home_routes, job_routes, shop_routes, stock_routes
 from ampwright.desk.web.api import PREFIX, create_api
+from ampwright.desk.web.api.replies import refused
 from ampwright.desk.web.forms import Problem, problem_of
 from ampwright.desk.web.guard import Guard
 from ampwright.desk.web.views import STATIC, show
@@ -61,6 +62,8 @@ def _sentence(request: Request, fault: Exception) -> Response:
 
 
 def _no_page(request: Request, fault: Exception) -> Response:
+    if request.url.path.startswith(PREFIX):
+        return refused(request, fault)  # an address with a line break in it never reaches the interface
     status = fault.status_code if isinstance(fault, HTTPException) else 500
     words = {404: "There is no such page here.", 405: "That cannot be done to this page."}
     line = words.get(status, "That could not be done.")
