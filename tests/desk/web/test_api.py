@@ -243,7 +243,9 @@ def test_a_job_is_copied_without_its_caller(client: TestClient) -> None:
 
 def test_who_rang_is_written_down_and_erased(client: TestClient) -> None:
     number = begun(client)["number"]
-    put = client.put(f"{API}/jobs/{number}/caller", json={"name": "Wilhelmina", "phone": "555 0101", "note": "evenings"})
+    put = client.put(
+        f"{API}/jobs/{number}/caller", json={"name": "Wilhelmina", "phone": "555 0101", "note": "evenings"}
+    )
     # by hand
     assert put.json()["caller"] == {"name": "Wilhelmina", "phone": "555 0101", "note": "evenings"}
     erased = client.delete(f"{API}/jobs/{number}/caller", params={"photos": True}).json()
@@ -428,7 +430,9 @@ def test_json_that_nobody_should_send_gets_a_sentence(client: TestClient, body: 
     assert word in refusal(reply, 400)["error"]
 
 
-@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", "", "text/json"])
+@pytest.mark.parametrize(
+    "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", "", "text/json"]
+)
 def test_json_comes_as_json(client: TestClient, kind: str) -> None:
     headers = {"content-type": kind} if kind else {}
     # the rule: what another page may send without asking is not taken

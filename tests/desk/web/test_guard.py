@@ -95,7 +95,9 @@ def test_another_pages_request_changes_nothing(client: TestClient, told: dict[st
     assert client.get(f"{API}/jobs/{number}").json() == before
 
 
-@pytest.mark.parametrize("told", [{}, {"sec-fetch-site": "none"}, {"origin": "http://127.0.0.1", "sec-fetch-site": "same-origin"}])
+@pytest.mark.parametrize(
+    "told", [{}, {"sec-fetch-site": "none"}, {"origin": "http://127.0.0.1", "sec-fetch-site": "same-origin"}]
+)
 def test_the_desks_own_pages_and_programs_are_let_in(client: TestClient, told: dict[str, str]) -> None:
     assert client.post(f"{API}/jobs", json={}, headers=told).status_code == 201
 
@@ -115,7 +117,9 @@ def test_a_length_that_is_no_length_or_too_much_is_refused(length: str) -> None:
     assert found.status_code == 413
 
 
-@pytest.mark.parametrize("path", [f"{API}/answer", f"{API}/jobs/101/photos", f"{API}/stock/preview?filename=a.csv", "/jobs"])
+@pytest.mark.parametrize(
+    "path", [f"{API}/answer", f"{API}/jobs/101/photos", f"{API}/stock/preview?filename=a.csv", "/jobs"]
+)
 def test_a_body_that_is_longer_than_was_said_is_stopped(client: TestClient, path: str) -> None:
     seen = 0
 
@@ -169,7 +173,15 @@ def test_a_defect_is_answered_with_what_every_answer_carries() -> None:
 
 
 FORMS = ["/jobs", "/job/101/say", "/job/101/caller", "/job/101/erase", "/job/101/photos", "/stock/start", "/stock/part"]
-FORMS += ["/stock/import", "/stock/preview", "/stock/currency", "/shop", "/shop/logo", "/job/101/undo", "/job/101/restore"]
+FORMS += [
+    "/stock/import",
+    "/stock/preview",
+    "/stock/currency",
+    "/shop",
+    "/shop/logo",
+    "/job/101/undo",
+    "/job/101/restore",
+]
 
 
 @pytest.mark.parametrize("path", FORMS)
@@ -199,7 +211,14 @@ def test_every_answer_carries_the_policy(client: TestClient) -> None:
     begun(client)
     paths = ["/", "/job/101", "/job/101/history", "/job/999", "/stock", "/shop", "/help", "/api", "/wibble"]
     paths += ["/static/desk.js", "/static/wibble.js", "/static/../guard.py", "/shop/backup.sqlite", "/shop/logo.png"]
-    paths += [f"{API}/jobs", f"{API}/wibble", f"{API}/openapi.json", f"{API}/jobs/999", "/job/101/photos/0", "/job/101/photos/x"]
+    paths += [
+        f"{API}/jobs",
+        f"{API}/wibble",
+        f"{API}/openapi.json",
+        f"{API}/jobs/999",
+        "/job/101/photos/0",
+        "/job/101/photos/x",
+    ]
     replies = [client.get(path) for path in paths]
     replies += [client.get("/", headers={"host": "evil.example"}), client.post("/jobs", headers={"origin": "null"})]
     replies += [client.put("/"), client.options("/"), client.post(f"{API}/jobs", content=b"{"), client.post("/jobs")]
