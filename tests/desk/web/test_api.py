@@ -38,7 +38,7 @@ def refusal(reply: Any, status: int) -> dict[str, Any]:
     return told
 
 
-# --- answers of what is sent -------------------------------------------------------------------------------------------
+# --- answers of what is sent -----------------------------------------------------------------------------------------
 
 
 def test_answer_is_that_of_the_command_line(client: TestClient) -> None:
@@ -126,7 +126,7 @@ def test_a_span_that_cannot_be_shown_is_refused(client: TestClient, periods: flo
     refusal(post(client, "/wave", {"circuit": CIRCUIT, "periods": periods}), 422)
 
 
-# --- jobs --------------------------------------------------------------------------------------------------------------
+# --- jobs ------------------------------------------------------------------------------------------------------------
 
 
 def test_a_job_is_begun_looked_at_and_answered(client: TestClient) -> None:
@@ -304,7 +304,7 @@ def test_a_job_that_is_not_kept_is_not_found(client: TestClient, method: str, pa
         refusal(reply, 404)
 
 
-# --- files of a job ----------------------------------------------------------------------------------------------------
+# --- files of a job --------------------------------------------------------------------------------------------------
 
 
 def test_photos_come_in_stand_in_the_list_and_go(client: TestClient) -> None:
@@ -346,7 +346,7 @@ def test_papers_lists_and_charts_of_a_job(client: TestClient) -> None:
         refusal(client.get(f"{at}/wave.svg?rpm={rpm}"), 422)
 
 
-# --- stock and shop ----------------------------------------------------------------------------------------------------
+# --- stock and shop --------------------------------------------------------------------------------------------------
 
 
 def test_stock_is_started_changed_and_taken_out(client: TestClient) -> None:
@@ -406,7 +406,7 @@ def test_everything_kept_can_be_taken_out(client: TestClient) -> None:
     assert client.get(f"{API}/export").content[:2] == b"PK"
 
 
-# --- bodies ------------------------------------------------------------------------------------------------------------
+# --- bodies ----------------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
