@@ -17,7 +17,7 @@ from schemathesis.specs.openapi.checks import (
 CHECKS = [not_a_server_error, content_type_conformance, response_schema_conformance, status_code_conformance]
 FOLDER = tempfile.TemporaryDirectory(prefix="ampwright-", ignore_cleanup_errors=True)
 DESK = desk(Path(FOLDER.name))
-CASES = 5
+CASES = 4
 
 
 async def as_from_this_machine(scope: Any, receive: Any, send: Any) -> None:
