@@ -43,3 +43,19 @@ def picture(kind: str = "PNG", size: tuple[int, int] = (40, 30)) -> bytes:
     kept = io.BytesIO()
     Image.new("RGB", size, (200, 30, 30)).save(kept, kind)
     return kept.getvalue()
+
+
+def post(client: TestClient, path: str, body: Any) -> Any:
+    """What the interface answers to a body of JSON."""
+    return client.post(f"{API}{path}", json=body)
+
+
+def refusal(reply: Any, status: int) -> dict[str, Any]:
+    """The one shape of a refusal."""
+    assert reply.status_code == status, reply.text
+    told: dict[str, Any] = reply.json()
+    assert {"error", "faults"} <= told.keys()
+    assert isinstance(told["error"], str)
+    assert told["error"]
+    assert all(fault.keys() == {"field", "sentence"} for fault in told["faults"])
+    return told

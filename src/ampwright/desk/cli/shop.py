@@ -10,6 +10,9 @@ from rich.padding import Padding
 if TYPE_CHECKING:
     from ampwright.desk.cases.kept_jobs import JobLine
 
+# More than any shop keeps.
+_ALL = 10_000_000
+
 # Databases are not needed by the other commands, so each command imports its use cases itself.
 
 Json = Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")]
@@ -30,7 +33,14 @@ def jobs(
 
     words = " ".join(text or ())
     shop = open_shop()
-    found = kept_jobs.list_jobs(shop, words, archived=archived, waiting=waiting)
+    if waiting:
+        found = kept_jobs.waiting_jobs(shop)
+        # What was searched for narrows what waits.
+        found = _both(found, kept_jobs.find_jobs(shop, words, limit=_ALL)) if words else found
+    elif words or archived:
+        found = kept_jobs.find_jobs(shop, words, archived)
+    else:
+        found = kept_jobs.recent_jobs(shop)
     if json:
         typer.echo(as_json(found))
     else:
@@ -74,6 +84,11 @@ def register(app: typer.Typer) -> None:
     """Add these commands."""
     for command in (jobs, backup, restore, export):
         app.command()(command)
+
+
+def _both(some: "tuple[JobLine, ...]", others: "tuple[JobLine, ...]") -> "tuple[JobLine, ...]":
+    numbers = {line.number for line in others}
+    return tuple(line for line in some if line.number in numbers)
 
 
 def _say(sentence: str, json: bool, answer: dict[str, str]) -> None:
