@@ -1,3 +1,160 @@
-"""The charging-system workbench for old motorcycles: from what an owner can see and measure to what suits, and why."""
+"""
+The charging-system workbench for old motorcycles: from what an owner can see and measure to what suits, and why.
+
+Everything that the command line and the page do is here as a function; docs/library.md shows it at work. A name is
+looked up when it is first used, so that importing the package costs nothing.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ampwright.desk.cases.answer import Answer as Answer
+    from ampwright.desk.cases.answer import answer_job as answer_job
+    from ampwright.desk.cases.balance import balance_job as balance_job
+    from ampwright.desk.cases.balance import balance_picture as balance_picture
+    from ampwright.desk.cases.balance import balance_svg as balance_svg
+    from ampwright.desk.cases.blanks import loads_from as loads_from
+    from ampwright.desk.cases.blanks import ride_from as ride_from
+    from ampwright.desk.cases.charts import wave_view as wave_view
+    from ampwright.desk.cases.circuit import solve_circuits as solve_circuits
+    from ampwright.desk.cases.details import set_shop_details as set_shop_details
+    from ampwright.desk.cases.details import set_shop_logo as set_shop_logo
+    from ampwright.desk.cases.details import shop_details as shop_details
+    from ampwright.desk.cases.details import shop_logo as shop_logo
+    from ampwright.desk.cases.edit import add_fitted as add_fitted
+    from ampwright.desk.cases.edit import set_key as set_key
+    from ampwright.desk.cases.edit import take_back as take_back
+    from ampwright.desk.cases.identify import identify_job as identify_job
+    from ampwright.desk.cases.job_files import papers_of as papers_of
+    from ampwright.desk.cases.job_files import parts_of as parts_of
+    from ampwright.desk.cases.job_wave import job_wave as job_wave
+    from ampwright.desk.cases.jobs import demo_document as demo_document
+    from ampwright.desk.cases.jobs import demo_names as demo_names
+    from ampwright.desk.cases.jobs import everyday_cautions as everyday_cautions
+    from ampwright.desk.cases.jobs import job_in as job_in
+    from ampwright.desk.cases.jobs import open_demo as open_demo
+    from ampwright.desk.cases.jobs import open_job as open_job
+    from ampwright.desk.cases.jobs import open_stock as open_stock
+    from ampwright.desk.cases.kept_answers import answer_kept as answer_kept
+    from ampwright.desk.cases.kept_answers import kept_balance_svg as kept_balance_svg
+    from ampwright.desk.cases.kept_answers import kept_wave_svg as kept_wave_svg
+    from ampwright.desk.cases.kept_answers import plain_kept as plain_kept
+    from ampwright.desk.cases.kept_jobs import Caller as Caller
+    from ampwright.desk.cases.kept_jobs import ChangedElsewhere as ChangedElsewhere
+    from ampwright.desk.cases.kept_jobs import KeptJob as KeptJob
+    from ampwright.desk.cases.kept_jobs import NotKept as NotKept
+    from ampwright.desk.cases.kept_jobs import accept as accept
+    from ampwright.desk.cases.kept_jobs import archive as archive
+    from ampwright.desk.cases.kept_jobs import backup as backup
+    from ampwright.desk.cases.kept_jobs import backup_bytes as backup_bytes
+    from ampwright.desk.cases.kept_jobs import change as change
+    from ampwright.desk.cases.kept_jobs import copy_job as copy_job
+    from ampwright.desk.cases.kept_jobs import delete_due as delete_due
+    from ampwright.desk.cases.kept_jobs import delete_job as delete_job
+    from ampwright.desk.cases.kept_jobs import document_at as document_at
+    from ampwright.desk.cases.kept_jobs import erase_names as erase_names
+    from ampwright.desk.cases.kept_jobs import export_everything as export_everything
+    from ampwright.desk.cases.kept_jobs import find_jobs as find_jobs
+    from ampwright.desk.cases.kept_jobs import history as history
+    from ampwright.desk.cases.kept_jobs import list_jobs as list_jobs
+    from ampwright.desk.cases.kept_jobs import mark_done as mark_done
+    from ampwright.desk.cases.kept_jobs import new_job as new_job
+    from ampwright.desk.cases.kept_jobs import open_kept as open_kept
+    from ampwright.desk.cases.kept_jobs import park as park
+    from ampwright.desk.cases.kept_jobs import put_document as put_document
+    from ampwright.desk.cases.kept_jobs import recent_jobs as recent_jobs
+    from ampwright.desk.cases.kept_jobs import redo as redo
+    from ampwright.desk.cases.kept_jobs import reopen as reopen
+    from ampwright.desk.cases.kept_jobs import restore as restore
+    from ampwright.desk.cases.kept_jobs import restore_backup as restore_backup
+    from ampwright.desk.cases.kept_jobs import say as say
+    from ampwright.desk.cases.kept_jobs import set_caller as set_caller
+    from ampwright.desk.cases.kept_jobs import set_delete_after as set_delete_after
+    from ampwright.desk.cases.kept_jobs import undo as undo
+    from ampwright.desk.cases.kept_jobs import wait_for as wait_for
+    from ampwright.desk.cases.kept_jobs import waiting_jobs as waiting_jobs
+    from ampwright.desk.cases.kept_stock import apply_import as apply_import
+    from ampwright.desk.cases.kept_stock import part_document as part_document
+    from ampwright.desk.cases.kept_stock import preview_import as preview_import
+    from ampwright.desk.cases.kept_stock import remove_part as remove_part
+    from ampwright.desk.cases.kept_stock import save_part as save_part
+    from ampwright.desk.cases.kept_stock import set_stock_currency as set_stock_currency
+    from ampwright.desk.cases.kept_stock import shelf as shelf
+    from ampwright.desk.cases.kept_stock import start_from_demo as start_from_demo
+    from ampwright.desk.cases.kept_stock import stock_file as stock_file
+    from ampwright.desk.cases.kept_stock import stock_table as stock_table
+    from ampwright.desk.cases.kick import kick_in as kick_in
+    from ampwright.desk.cases.listen import listen as listen
+    from ampwright.desk.cases.page import job_page as job_page
+    from ampwright.desk.cases.papers import papers as papers
+    from ampwright.desk.cases.photos import add_photo as add_photo
+    from ampwright.desk.cases.photos import photo_data as photo_data
+    from ampwright.desk.cases.photos import photos_of as photos_of
+    from ampwright.desk.cases.photos import remove_photo as remove_photo
+    from ampwright.desk.cases.plain import as_json as as_json
+    from ampwright.desk.cases.plain import plain as plain
+    from ampwright.desk.cases.shop import Shop as Shop
+    from ampwright.desk.cases.shop import open_shop as open_shop
+    from ampwright.desk.cases.suit import ask_job as ask_job
+    from ampwright.desk.cases.suit import suit_job as suit_job
+    from ampwright.desk.cases.wave import wave_in as wave_in
+    from ampwright.errors import AmpwrightError as AmpwrightError
+    from ampwright.errors import BadReading as BadReading
+    from ampwright.errors import BadRecord as BadRecord
+    from ampwright.errors import OutsideModel as OutsideModel
 
 __version__ = "0.1.0"
+
+# Where each name is at home; the block above says the same to a type checker, and a test holds the two together.
+_HOMES = {
+    "desk.cases.answer": "Answer answer_job",
+    "desk.cases.balance": "balance_job balance_picture balance_svg",
+    "desk.cases.blanks": "loads_from ride_from",
+    "desk.cases.charts": "wave_view",
+    "desk.cases.circuit": "solve_circuits",
+    "desk.cases.details": "set_shop_details set_shop_logo shop_details shop_logo",
+    "desk.cases.edit": "add_fitted set_key take_back",
+    "desk.cases.identify": "identify_job",
+    "desk.cases.job_files": "papers_of parts_of",
+    "desk.cases.job_wave": "job_wave",
+    "desk.cases.jobs": "demo_document demo_names everyday_cautions job_in open_demo open_job open_stock",
+    "desk.cases.kept_answers": "answer_kept kept_balance_svg kept_wave_svg plain_kept",
+    "desk.cases.kept_jobs": (
+        "Caller ChangedElsewhere KeptJob NotKept accept archive backup backup_bytes change copy_job "
+        "delete_due delete_job document_at erase_names export_everything find_jobs history list_jobs "
+        "mark_done new_job open_kept park put_document recent_jobs redo reopen restore restore_backup say "
+        "set_caller set_delete_after undo wait_for waiting_jobs"
+    ),
+    "desk.cases.kept_stock": (
+        "apply_import part_document preview_import remove_part save_part set_stock_currency shelf "
+        "start_from_demo stock_file stock_table"
+    ),
+    "desk.cases.kick": "kick_in",
+    "desk.cases.listen": "listen",
+    "desk.cases.page": "job_page",
+    "desk.cases.papers": "papers",
+    "desk.cases.photos": "add_photo photo_data photos_of remove_photo",
+    "desk.cases.plain": "as_json plain",
+    "desk.cases.shop": "Shop open_shop",
+    "desk.cases.suit": "ask_job suit_job",
+    "desk.cases.wave": "wave_in",
+    "errors": "AmpwrightError BadReading BadRecord OutsideModel",
+}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names.split()}
+
+__all__ = ["__version__", *_HOME_OF]
+
+
+def __getattr__(name: str) -> Any:
+    """A public name, from where it is at home."""
+    home = _HOME_OF.get(name)
+    if home is None:
+        raise AttributeError(f"ampwright has no {name!r}; dir(ampwright) lists what it has")
+    found = getattr(import_module(f"ampwright.{home}"), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

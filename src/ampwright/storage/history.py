@@ -132,7 +132,8 @@ def _unchanged_since(connection: Connection, number: str, base_revision: int) ->
 
 def _revision(connection: Connection, row: Row[Any], revision: int) -> Row[Any]:
     wanted = select(revisions).where(revisions.c.job_id == row.id, revisions.c.revision == revision)
-    found = connection.execute(wanted).one_or_none()
+    # A number that the database cannot hold was never a state either.
+    found = connection.execute(wanted).one_or_none() if 0 < revision <= row.revision else None
     if found is None:
         raise NotKept(f"Job {row.number} was never at state {revision}; it is at {row.revision}. Open it again.")
     return found

@@ -202,6 +202,13 @@ def small_balance_svg(job: Job) -> str:
     return svg(picture, width_px=_SMALL_px, plot_height_px=_SMALL_PLOT_px)
 
 
+def balance_svg(job: Job) -> str:
+    """The balance chart as SVG; where there is none, a sentence says why."""
+    from ampwright.documents.balance_chart import svg
+
+    return svg(_picture_to_show(job))
+
+
 def write_balance_chart(job: Job, path: str) -> None:
     """Write the balance chart as a file whose ending says what it is: .svg or .png."""
     from ampwright.documents.balance_chart import png, svg

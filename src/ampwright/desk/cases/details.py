@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from ampwright.desk.cases.shop import Shop
-from ampwright.stock.shop import ShopDetails, shop_details_from
+from ampwright.stock.shop import ShopDetails as ShopDetails
+from ampwright.stock.shop import shop_details_from
 from ampwright.storage import details
+from ampwright.storage.kept import NotKept
 from ampwright.storage.pictures import logo_from
 
 LOGO_SIZE_px = (600, 300)
@@ -30,6 +32,14 @@ def shop_logo(shop: Shop) -> bytes | None:
     """The logo as PNG; None where there is none."""
     with shop.database.reading() as connection:
         return details.logo(connection)
+
+
+def kept_logo(shop: Shop) -> bytes:
+    """The logo as PNG; a sentence where there is none."""
+    found = shop_logo(shop)
+    if found is None:
+        raise NotKept("The shop has no logo. Give it one first.")
+    return found
 
 
 def set_shop_logo(shop: Shop, data: bytes | None) -> None:

@@ -7,7 +7,7 @@ mean the same thing. Whether the result is a sound job is checked where it is ke
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from typing import Any
 
@@ -59,6 +59,14 @@ def read_volts(document: Mapping[str, Any], typed: Mapping[str, str], beside: Ma
 
 def _slot(found: Mapping[str, Any]) -> list[Any]:
     return [found.get(key) for key in _SLOT]
+
+
+def say_all(document: Mapping[str, Any], typed: Sequence[str]) -> Document:
+    """Add several findings typed for short, one after the other."""
+    changed = dict(document)
+    for text in typed:
+        changed = say(changed, text)
+    return changed
 
 
 def take_back(document: Mapping[str, Any], key: str) -> Document:

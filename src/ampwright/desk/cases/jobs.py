@@ -1,6 +1,6 @@
 """Open a job: from a file, from the demo, or from a few findings typed on the spot."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ampwright.bike.job import FORMAT, UNNUMBERED, Job, job_from
@@ -32,6 +32,14 @@ def open_job(path: str | None, said: Sequence[str] = (), who: str | None = None)
     for text in said:
         add_typed(document, text)
     return job_from(document, path or "what was said")
+
+
+def job_in(document: Mapping[str, Any], said: Sequence[str] = (), where: str = "the job") -> Job:
+    """Check a job document that another program holds, with what was said on the spot; it may be empty before that."""
+    told = document_of(None) | dict(document)
+    for text in said:
+        add_typed(told, text)
+    return job_from(told, where)
 
 
 def document_of(path: str | None, who: str | None = None) -> dict[str, Any]:

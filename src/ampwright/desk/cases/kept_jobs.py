@@ -1,11 +1,13 @@
 """Jobs kept for the counter: begun, changed, undone, put aside, found, erased, backed up."""
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from ampwright.desk.cases import edit as edits
 from ampwright.desk.cases.jobs import document_of
+from ampwright.desk.cases.listen import ListenAnswer
 from ampwright.desk.cases.shop import Shop, now, open_shop, today
 from ampwright.storage import backups, export, finding_jobs, forgetting, jobs
 from ampwright.storage import history as past
@@ -22,6 +24,10 @@ from ampwright.storage.kept import NotKept as NotKept
 from ampwright.storage.kept import Revision as Revision
 
 _NOBODY = Caller()
+# What a change is called in the history has room for so many signs.
+_LONGEST_WHAT = 300
+# More jobs than any shop keeps.
+_ALL = 10_000_000
 
 
 def new_job(
@@ -50,6 +56,26 @@ def change(
 ) -> KeptJob:
     """Change a job that was seen at ``base_revision``; what somebody else changed meanwhile is never written over."""
     return past.change(shop.database, number, base_revision, edit, what, now())
+
+
+def put_document(
+    shop: Shop, number: str, base_revision: int, document: Mapping[str, Any], what: str = "written anew"
+) -> KeptJob:
+    """Put a whole document in the place of a job's own; without a number in it, under that of the job."""
+    return change(shop, number, base_revision, lambda _: {"number": number} | dict(document), what)
+
+
+def say(shop: Shop, number: str, base_revision: int, typed: Sequence[str]) -> KeptJob:
+    """Add findings typed for short, such as ``thick_wires=2@photo``; all of them or none."""
+    what = f"said: {', '.join(typed)}"[:_LONGEST_WHAT]
+    return change(shop, number, base_revision, lambda document: edits.say_all(document, typed), what)
+
+
+def accept(shop: Shop, number: str, base_revision: int, heard: ListenAnswer, yes: set[int]) -> KeptJob:
+    """Take over what was said yes to of a caller's words."""
+    told = ", ".join(offered.proposal.heard for offered in heard.proposals if offered.number in yes)
+    what = f"told: {told}"[:_LONGEST_WHAT]
+    return change(shop, number, base_revision, lambda document: edits.accept(document, heard, yes), what)
 
 
 def undo(shop: Shop, number: str, base_revision: int) -> KeptJob:
@@ -140,6 +166,19 @@ def waiting_jobs(shop: Shop) -> tuple[JobLine, ...]:
 def recent_jobs(shop: Shop, limit: int = 20) -> tuple[JobLine, ...]:
     """The jobs last changed, without those archived."""
     return finding_jobs.recent_jobs(shop.database, limit)
+
+
+def list_jobs(
+    shop: Shop, find: str = "", *, archived: bool = False, waiting: bool = False, limit: int = 50
+) -> tuple[JobLine, ...]:
+    """The jobs of one search: those that wait, those in which every word stands, or else the last ones."""
+    if waiting:
+        lines = waiting_jobs(shop)
+        if find.strip():
+            numbers = {line.number for line in find_jobs(shop, find, limit=_ALL)}
+            lines = tuple(line for line in lines if line.number in numbers)
+        return lines[:limit]
+    return find_jobs(shop, find, archived, limit) if find.strip() or archived else recent_jobs(shop, limit)
 
 
 def backup(shop: Shop, path: str) -> None:

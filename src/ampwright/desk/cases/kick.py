@@ -29,7 +29,12 @@ def open_kick(path: str, spark_mJ: float | None, least_V: float | None) -> Kick:
     document = read_json(path)
     if isinstance(document, list):
         raise BadReading(f"{path} holds a list; a kick is followed for one circuit. Take it out of the list.")
-    record = circuit_record(document, path)
+    return kick_in(document, spark_mJ, least_V, path)
+
+
+def kick_in(document: object, spark_mJ: float | None, least_V: float | None, where: str = "the circuit") -> Kick:
+    """Follow the kick of one circuit that another program holds."""
+    record = circuit_record(document, where)
     if (spark_mJ is not None and spark_mJ <= 0.0) or (least_V is not None and least_V <= 0.0):
         raise BadReading("A spark of nothing always fires. Give energy and volts above 0.")
     circuit = circuit_of(record)
@@ -40,4 +45,4 @@ def open_kick(path: str, spark_mJ: float | None, least_V: float | None) -> Kick:
     if least_V is None and kick.needed_V is not None:
         assumed.append(f"the ignition needs {LEAST_V:g} V")
     farad = circuit.capacitor.capacitance_F if circuit.capacitor is not None else None
-    return Kick(path if record.id is None else str(record.id), kick, farad, tuple(assumed), bench_cautions(record))
+    return Kick(where if record.id is None else str(record.id), kick, farad, tuple(assumed), bench_cautions(record))

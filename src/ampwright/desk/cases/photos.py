@@ -5,12 +5,15 @@ import unicodedata
 from ampwright.desk.cases.shop import Shop, now
 from ampwright.errors import BadRecord, Fault
 from ampwright.storage import photos
-from ampwright.storage.kept import NotKept, Photo
+from ampwright.storage.kept import NotKept
+from ampwright.storage.kept import Photo as Photo
 from ampwright.storage.pictures import as_jpeg, photo_from
 
 LONG_SIDE_px = 2000
 SMALL_SIDE_px = 320
 _LONGEST_NAME = 80
+# What a database can hold as the number of a row.
+_MOST_ID = 2**63 - 1
 
 
 def add_photo(shop: Shop, number: str, data: bytes, name: str) -> Photo:
@@ -39,6 +42,7 @@ def photos_of(shop: Shop, number: str) -> list[Photo]:
 
 def photo_data(shop: Shop, number: str, photo_id: int, small: bool = False) -> tuple[str, bytes]:
     """A photo of a job as its media type and bytes; the small one for lists."""
+    _check_id(number, photo_id)
     with shop.database.reading() as connection:
         found = photos.data(connection, photos.job_id(connection, number), photo_id, small=small)
     if found is None:
@@ -48,6 +52,7 @@ def photo_data(shop: Shop, number: str, photo_id: int, small: bool = False) -> t
 
 def remove_photo(shop: Shop, number: str, photo_id: int) -> None:
     """Take a photo away for good."""
+    _check_id(number, photo_id)
     with shop.database.writing() as connection:
         if not photos.remove(connection, photos.job_id(connection, number), photo_id):
             raise _not_kept(number, photo_id)
@@ -71,5 +76,10 @@ def _check_there_is_room(count: int, name: str) -> None:
         raise BadRecord(name, [Fault("the photo", sentence)])
 
 
+def _check_id(number: str, photo_id: int) -> None:
+    if not 0 < photo_id <= _MOST_ID:
+        raise _not_kept(number, photo_id)
+
+
 def _not_kept(number: str, photo_id: int) -> NotKept:
-    return NotKept(f"Job {number} has no photo {photo_id}. It may have been taken away on another page.")
+    return NotKept(f"Job {number} has no photo {str(photo_id)[:20]}. It may have been taken away on another page.")

@@ -15,8 +15,7 @@ LEAST_PERIODS, MOST_PERIODS = 0.5, 500.0
 
 def open_wave(path: str, periods: float) -> tuple[Wave, str, tuple[str, ...]]:
     """Solve the one circuit of a file and give its wave, a title, and the cautions it calls for."""
-    if not LEAST_PERIODS <= periods <= MOST_PERIODS:
-        raise BadReading(f"{periods:g} periods cannot be shown. Ask for {LEAST_PERIODS:g} to {MOST_PERIODS:g}.")
+    check_periods(periods)
     document = read_json(path)
     if isinstance(document, list):
         if len(document) != 1:
@@ -24,8 +23,20 @@ def open_wave(path: str, periods: float) -> tuple[Wave, str, tuple[str, ...]]:
                 f"{path} holds {len(document)} circuits; a wave is shown of one. Take one out of the list."
             )
         document = document[0]
-    record = circuit_record(document, path)
-    name = path if record.id is None else str(record.id)
+    return wave_in(document, periods, path)
+
+
+def check_periods(periods: float) -> None:
+    """Refuse a span that cannot be shown."""
+    if not LEAST_PERIODS <= periods <= MOST_PERIODS:
+        raise BadReading(f"{periods:g} periods cannot be shown. Ask for {LEAST_PERIODS:g} to {MOST_PERIODS:g}.")
+
+
+def wave_in(document: object, periods: float, where: str = "the circuit") -> tuple[Wave, str, tuple[str, ...]]:
+    """Solve one circuit that another program holds and give its wave, a title, and the cautions it calls for."""
+    check_periods(periods)
+    record = circuit_record(document, where)
+    name = where if record.id is None else str(record.id)
     return wave(circuit_of(record), periods), f"{name} at {record.speed_rpm:g} rpm", bench_cautions(record)
 
 

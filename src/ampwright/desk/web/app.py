@@ -15,7 +15,9 @@ from ampwright import __version__
 from ampwright.desk.cases.kept_jobs import NotKept
 from ampwright.desk.cases.kept_stock import shelf
 from ampwright.desk.cases.shop import Shop
-from ampwright.desk.web import file_routes, home_routes, job_routes, shop_routes, stock_routes
+from ampwright.desk.web import api_page, file_routes, home_routes, job_routes, shop_routes, stock_routes
+from ampwright.desk.web.api import PREFIX, create_api
+from ampwright.desk.web.api.replies import refused
 from ampwright.desk.web.forms import Problem, problem_of
 from ampwright.desk.web.guard import Guard
 from ampwright.desk.web.views import STATIC, show
@@ -41,8 +43,10 @@ def create_app(shop: Shop) -> FastAPI:
     app.state.ticket = secrets.token_urlsafe(24)
     app.state.workers = Workers(Desk(shop, app.state.ticket))
     app.state.waiting = OrderedDict()
+    app.state.api = create_api(app.state)
+    app.mount(PREFIX, app.state.api, name="api")
     # The routes of one job that take any word come last.
-    for routes in (home_routes, stock_routes, shop_routes, file_routes, job_routes):
+    for routes in (api_page, home_routes, stock_routes, shop_routes, file_routes, job_routes):
         app.include_router(routes.router)
     app.mount("/static", _Lasting(directory=STATIC), name="static")
     app.add_exception_handler(AmpwrightError, _sentence)
@@ -60,6 +64,8 @@ def _sentence(request: Request, fault: Exception) -> Response:
 
 
 def _no_page(request: Request, fault: Exception) -> Response:
+    if request.url.path.startswith(PREFIX):
+        return refused(request, fault)  # an address with a line break in it never reaches the interface
     status = fault.status_code if isinstance(fault, HTTPException) else 500
     words = {404: "There is no such page here.", 405: "That cannot be done to this page."}
     line = words.get(status, "That could not be done.")

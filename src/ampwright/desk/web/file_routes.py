@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import photos
@@ -18,6 +18,8 @@ from ampwright.desk.web.workers import Desk
 from ampwright.errors import AmpwrightError
 
 router = APIRouter(prefix="/job/{number}")
+
+PhotoId = Annotated[int, Path(ge=1, le=2**63 - 1)]
 
 
 @router.get("/papers.pdf")
@@ -64,19 +66,19 @@ def add_photo(request: Request, number: str, form: Posted) -> Response:
 
 
 @router.get("/photos/{photo_id}")
-def photo(request: Request, number: str, photo_id: int) -> Response:
+def photo(request: Request, number: str, photo_id: PhotoId) -> Response:
     """A photo."""
     return _photo(request, number, photo_id, small=False)
 
 
 @router.get("/photos/{photo_id}/small")
-def small_photo(request: Request, number: str, photo_id: int) -> Response:
+def small_photo(request: Request, number: str, photo_id: PhotoId) -> Response:
     """A photo, small."""
     return _photo(request, number, photo_id, small=True)
 
 
 @router.post("/photos/{photo_id}/remove")
-def remove_photo(request: Request, number: str, photo_id: int, form: Posted) -> Response:
+def remove_photo(request: Request, number: str, photo_id: PhotoId, form: Posted) -> Response:
     """Take a photo away."""
     photos.remove_photo(request.app.state.shop, number, photo_id)
     return RedirectResponse(f"/job/{number}#photos", 303)

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException
 
 from ampwright.errors import AmpwrightError, BadReading, BadRecord
@@ -87,13 +88,13 @@ async def posted(request: Request) -> Form:
     """Read the form of a request that came from one of the desk's own pages."""
     try:
         async with request.form(max_files=2, max_fields=_MOST_FIELDS, max_part_size=_MOST_CHARACTERS) as data:
-            pairs = [(name, value) for name, value in data.multi_items() if isinstance(value, str)]
+            pairs = [(_whole(name), _whole(value)) for name, value in data.multi_items() if isinstance(value, str)]
             uploads = {
-                name: Upload(value.filename or "", await value.read())
+                name: Upload(_whole(value.filename or ""), await value.read())
                 for name, value in data.multi_items()
                 if isinstance(value, UploadFile)
             }
-    except MultiPartException:
+    except (HTTPException, MultiPartException, LookupError, UnicodeError):
         raise BadReading("The form could not be read. Load the page again and fill it in anew.") from None
     if len(pairs) > _MOST_FIELDS or sum(len(value) for _, value in pairs) > _MOST_CHARACTERS:
         raise BadReading("The form holds more than a form of this desk can. Nothing was kept.")
@@ -101,6 +102,11 @@ async def posted(request: Request) -> Form:
     if form.one("ticket") != request.app.state.ticket:
         raise OldPage("This page was made before the desk was started again. Load it anew, then say it once more.")
     return form
+
+
+def _whole(text: str) -> str:
+    """A text without halves of a character, which some encodings let through and no answer can carry."""
+    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 Posted = Annotated[Form, Depends(posted)]

@@ -14,6 +14,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
 #: The most that may be sent at once: a photo of 15 MB with its form.
 MOST_BYTES = 16_000_000
+_LONGEST_LENGTH = 12
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _HEADERS = {
     "Content-Security-Policy": (
@@ -67,7 +68,12 @@ class Guard:
         except TooLarge:
             if begun:
                 raise
-            await _too_large(self.most_bytes)(scope, receive, send_guarded)
+            await too_large(self.most_bytes)(scope, receive, send_guarded)
+        except Exception:
+            # The server would answer too, past what every answer carries.
+            if not begun:
+                await _broken()(scope, receive, send_guarded)
+            raise
 
 
 def refusal(method: str, headers: Headers, most_bytes: int) -> PlainTextResponse | None:
@@ -82,12 +88,19 @@ def refusal(method: str, headers: Headers, most_bytes: int) -> PlainTextResponse
     if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
         return _foreign()
     origin = headers.get("origin")
-    if origin is not None and urlsplit(origin).netloc != headers.get("host"):
+    if origin is not None and origin not in _own_origins(headers):
         return _foreign()
     length = headers.get("content-length", "0")
-    if not length.isdigit() or int(length) > most_bytes:
-        return _too_large(most_bytes)
+    # Other scripts have digits of their own, of which not every one is a number.
+    if not (length.isascii() and length.isdecimal()) or len(length) > _LONGEST_LENGTH or int(length) > most_bytes:
+        return too_large(most_bytes)
     return None
+
+
+def _own_origins(headers: Headers) -> tuple[str, str]:
+    """How a browser names the desk as where a request came from."""
+    host = headers.get("host", "")
+    return f"http://{host}", f"https://{host}"
 
 
 def _name_of(host: str) -> str:
@@ -120,7 +133,14 @@ def _foreign() -> PlainTextResponse:
     )
 
 
-def _too_large(most_bytes: int) -> PlainTextResponse:
+def _broken() -> PlainTextResponse:
+    return PlainTextResponse(
+        "The desk made a mistake and stopped there. Nothing half done was kept. Go back and try again.", status_code=500
+    )
+
+
+def too_large(most_bytes: int) -> PlainTextResponse:
+    """What is said where more was sent than is taken."""
     return PlainTextResponse(
         f"That is more than the {most_bytes // 1_000_000} MB taken at once, and nothing was kept. Send less.",
         status_code=413,

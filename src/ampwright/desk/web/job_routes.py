@@ -17,13 +17,16 @@ from ampwright.errors import AmpwrightError, BadReading
 
 router = APIRouter(prefix="/job/{number}")
 
+# What a caller says at once, and what a change is called in the history.
+_LONGEST_WORDS, _LONGEST_WHAT = 1000, 300
+
 Edit = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 @router.get("")
 def page(request: Request, number: str, source: str = "memory", words: str = "", at: str = "") -> HTMLResponse:
     """The page of a job, shown at a section of it."""
-    return job_view(request, number, source=source, words=words, at=at)
+    return job_view(request, number, source=source, words=words[:_LONGEST_WORDS], at=at)
 
 
 @router.post("/say")
@@ -45,13 +48,13 @@ def say(request: Request, number: str, form: Posted) -> Response:
 @router.post("/words")
 def words(request: Request, number: str, form: Posted) -> Response:
     """Read the caller's own words; nothing is taken over yet."""
-    return _back(number, words=form.one("words").strip()[:1000], anchor="why")
+    return _back(number, words=form.one("words").strip()[:_LONGEST_WORDS], anchor="why")
 
 
 @router.post("/accept")
 def accept(request: Request, number: str, form: Posted) -> Response:
     """Take over what was said yes to."""
-    heard = listen(form.one("words")[:1000])
+    heard = listen(form.one("words")[:_LONGEST_WORDS])
     numbers = {offered.number for offered in heard.proposals}
     yes = numbers if form.one("all") else {int(one) for one in form.many("yes") if one.isdecimal() and len(one) < 9}
     if not yes:
@@ -192,7 +195,8 @@ def _caller(request: Request, number: str, form: Form) -> KeptJob:
     title = form.one("title").strip()
     kept = kept_jobs.open_kept(shop, number)
     if title and title != kept.document.get("title"):
-        kept_jobs.change(shop, number, form.revision(), lambda document: document | {"title": title}, f"title: {title}")
+        what = f"title: {title}"[:_LONGEST_WHAT]
+        kept_jobs.change(shop, number, form.revision(), lambda document: document | {"title": title}, what)
     kept_jobs.set_delete_after(shop, number, date_of(form.one("delete_after")))
     return kept_jobs.set_caller(shop, number, Caller(form.one("name"), form.one("phone"), form.one("note")))
 
@@ -209,7 +213,7 @@ def _change(
         request,
         number,
         form,
-        lambda: kept_jobs.change(_shop(request), number, form.revision(), change, what),
+        lambda: kept_jobs.change(_shop(request), number, form.revision(), change, what[:_LONGEST_WHAT]),
         to=address(number, source=source, anchor=anchor),
     )
 

@@ -45,10 +45,13 @@ def show(request: Request, template: str, status: int = 200, **given: Any) -> HT
 def filled(template: str, ticket: str, **given: Any) -> str:
     """A template filled in; its forms carry the ticket."""
     given = {"problem": None, "done": "", "ticket": ticket} | given
-    return environment().get_template(template).render(**given)
+    page = environment().get_template(template).render(**given)
+    # Half a character, which no UTF-8 can carry, is shown as a question mark.
+    return page.encode("utf-8", "replace").decode()
 
 
-_MEDIA = {
+#: Types of files by their ending.
+MEDIA = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "pdf": "application/pdf",
@@ -60,5 +63,5 @@ _MEDIA = {
 def download(data: bytes, name: str, *, shown: bool = False) -> Response:
     """A file to keep, or to be shown by the browser."""
     how = "inline" if shown else "attachment"
-    media_type = _MEDIA.get(name.rpartition(".")[2], "application/octet-stream")
+    media_type = MEDIA.get(name.rpartition(".")[2], "application/octet-stream")
     return Response(data, media_type=media_type, headers={"Content-Disposition": f'{how}; filename="{name}"'})
