@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.balance import balance_picture as balance_picture
     from ampwright.desk.cases.balance import balance_svg as balance_svg
     from ampwright.desk.cases.blanks import loads_from as loads_from
+    from ampwright.desk.cases.blanks import readings_from as readings_from
     from ampwright.desk.cases.blanks import ride_from as ride_from
     from ampwright.desk.cases.charts import wave_view as wave_view
     from ampwright.desk.cases.circuit import solve_circuits as solve_circuits
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.details import shop_details as shop_details
     from ampwright.desk.cases.details import shop_logo as shop_logo
     from ampwright.desk.cases.edit import add_fitted as add_fitted
+    from ampwright.desk.cases.edit import read_volts as read_volts
     from ampwright.desk.cases.edit import set_key as set_key
     from ampwright.desk.cases.edit import take_back as take_back
     from ampwright.desk.cases.identify import identify_job as identify_job
@@ -86,7 +88,9 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.kept_stock import stock_table as stock_table
     from ampwright.desk.cases.kick import kick_in as kick_in
     from ampwright.desk.cases.listen import listen as listen
+    from ampwright.desk.cases.lists import job_list as job_list
     from ampwright.desk.cases.page import job_page as job_page
+    from ampwright.desk.cases.page import parts_page as parts_page
     from ampwright.desk.cases.papers import papers as papers
     from ampwright.desk.cases.photos import add_photo as add_photo
     from ampwright.desk.cases.photos import photo_data as photo_data
@@ -98,6 +102,7 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.shop import open_shop as open_shop
     from ampwright.desk.cases.suit import ask_job as ask_job
     from ampwright.desk.cases.suit import suit_job as suit_job
+    from ampwright.desk.cases.triage import triage_job as triage_job
     from ampwright.desk.cases.wave import wave_in as wave_in
     from ampwright.errors import AmpwrightError as AmpwrightError
     from ampwright.errors import BadReading as BadReading
@@ -110,11 +115,11 @@ __version__ = "0.1.0"
 _HOMES = {
     "desk.cases.answer": "Answer answer_job",
     "desk.cases.balance": "balance_job balance_picture balance_svg",
-    "desk.cases.blanks": "loads_from ride_from",
+    "desk.cases.blanks": "loads_from readings_from ride_from",
     "desk.cases.charts": "wave_view",
     "desk.cases.circuit": "solve_circuits",
     "desk.cases.details": "set_shop_details set_shop_logo shop_details shop_logo",
-    "desk.cases.edit": "add_fitted set_key take_back",
+    "desk.cases.edit": "add_fitted read_volts set_key take_back",
     "desk.cases.identify": "identify_job",
     "desk.cases.job_files": "papers_of parts_of",
     "desk.cases.job_wave": "job_wave",
@@ -132,12 +137,14 @@ _HOMES = {
     ),
     "desk.cases.kick": "kick_in",
     "desk.cases.listen": "listen",
-    "desk.cases.page": "job_page",
+    "desk.cases.lists": "job_list",
+    "desk.cases.page": "job_page parts_page",
     "desk.cases.papers": "papers",
     "desk.cases.photos": "add_photo photo_data photos_of remove_photo",
     "desk.cases.plain": "as_json plain",
     "desk.cases.shop": "Shop open_shop",
     "desk.cases.suit": "ask_job suit_job",
+    "desk.cases.triage": "triage_job",
     "desk.cases.wave": "wave_in",
     "errors": "AmpwrightError BadReading BadRecord OutsideModel",
 }

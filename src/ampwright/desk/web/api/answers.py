@@ -13,6 +13,7 @@ from ampwright.desk.cases.identify import IdentifyAnswer, identify_job
 from ampwright.desk.cases.kick import Kick, kick_in
 from ampwright.desk.cases.listen import ListenAnswer, listen
 from ampwright.desk.cases.suit import AskAnswer, SuitAnswer, ask_job, suit_job
+from ampwright.desk.cases.triage import TriageAnswer, triage_job
 from ampwright.desk.cases.wave import as_document as wave_document
 from ampwright.desk.cases.wave import wave_in
 from ampwright.desk.web.api.bodies import Body, StrictRoute
@@ -105,6 +106,12 @@ def ask(request: Request, body: JobBody) -> JsonReply:
 def balance(body: JobBody) -> JsonReply:
     """Whether the generator keeps up with lights and ignition, and from what speed."""
     return told(balance_job(jobs.job_in(body.job, body.find)))
+
+
+@router.post("/triage", responses=gives(TriageAnswer, "The five readings, and what they come to."))
+def triage(body: JobBody) -> JsonReply:
+    """Five readings at the battery: battery, box or wiring, generator, or nothing wrong."""
+    return told(triage_job(jobs.job_in(body.job, body.find)))
 
 
 @router.post("/hear", responses=gives(ListenAnswer, "Proposals, none of them taken over."))
