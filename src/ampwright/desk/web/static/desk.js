@@ -44,6 +44,22 @@
   document.addEventListener("DOMContentLoaded", show);
   document.addEventListener("htmx:after:swap", show);
 
+  // Who taps faster than the desk answers is answered in turn. What was sent from a state that only this page has changed
+  // since is sent from the state that came of it; else it would be held for a change by somebody else.
+  const mine = new Map(); // a revision -> the next, where this page alone lies between
+  const stands = () => Number(document.querySelector("#undo [name=base_revision]")?.value);
+  let sent = NaN;
+  document.addEventListener("htmx:before:request", (event) => {
+    const body = event.detail?.ctx?.request?.body;
+    sent = Number(body?.get?.("base_revision") ?? NaN);
+    while (mine.has(sent)) sent = mine.get(sent);
+    if (sent) body.set("base_revision", sent);
+  });
+  document.addEventListener("htmx:after:swap", () => {
+    if (sent && stands() === sent + 1) mine.set(sent, sent + 1);
+    sent = NaN;
+  });
+
   // A form changes the page where it is; a link, or a job that is begun, goes to the head of a page or where it says.
   document.addEventListener("htmx:after:history:push", () => {
     requestAnimationFrame(() => {
