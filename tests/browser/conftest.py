@@ -15,6 +15,8 @@ WIDE = {"width": 1280, "height": 900}
 PHONE = {"width": 360, "height": 720}
 # How long a page may take to come to what is looked for; no measure of anything.
 _PATIENCE_MS = 20_000
+# How long a page may take where the circuit's kernels have to be compiled first.
+_COLD_MS = 120_000
 
 
 @pytest.fixture(scope="session")
@@ -97,6 +99,7 @@ def open_page(browser: Any, desk: ServedDesk, watched: Watched, tmp_path: Path, 
             viewport=size, base_url=desk.address, java_script_enabled=javascript, reduced_motion="reduce"
         )
         context.set_default_timeout(_PATIENCE_MS)
+        context.set_default_navigation_timeout(_COLD_MS)
         watched.watch(context)
         contexts.append(context)
         page = context.new_page()
