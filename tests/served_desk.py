@@ -12,6 +12,10 @@ from ampwright.desk.cases import jobs, kept_jobs
 from ampwright.desk.cases.edit import without_number
 from ampwright.desk.web.app import create_app
 
+#: The two sizes of screen that are looked at.
+WIDE = {"width": 1280, "height": 900}
+PHONE = {"width": 360, "height": 720}
+
 
 class ServedDesk:
     """The desk of one folder at one address."""
