@@ -70,7 +70,7 @@ class Watched:
 
     def _asked(self, request: Any) -> None:
         # The browser shows a PDF by an extension of its own.
-        if not request.url.startswith((self.address, "data:", "about:", "blob:", "chrome-extension:")):
+        if not request.url.startswith((self.address, "data:", "about:", "blob:", "chrome-extension:", "chrome:")):
             self.faults.append(f"asked elsewhere: {request.url}")
 
 

@@ -49,7 +49,9 @@ def test_words_of_smoke_show_stop_before_any_yes(open_page, desk, javascript):
 
 
 def test_a_danger_that_is_over_lets_the_job_go_on(open_page, desk):
-    page = open_page(f"/job/{desk.job(findings=[*TWO_WIRES[1:], found('danger', 'hot or smoking', 'looking at it now')])}")
+    page = open_page(
+        f"/job/{desk.job(findings=[*TWO_WIRES[1:], found('danger', 'hot or smoking', 'looking at it now')])}"
+    )
     expect(page.locator("#strip .advice")).to_contain_text("STOP")
     page.locator("#danger-danger").get_by_role("button", name="nothing", exact=True).click()
     expect(page.locator("#fit")).to_have_count(1)

@@ -27,7 +27,12 @@ def choose(page: Page, name: str, data: bytes) -> None:
 
 @pytest.mark.parametrize("javascript", [True, False], ids=["script", "plain forms"])
 def test_a_broken_list_is_shown_row_by_row_and_only_its_sound_rows_are_kept(open_page, desk, javascript):
-    rows = [row(), row(code="F-2", price="much"), row(code="F-3", in_stock=-4), row(code="F-4", name="Blade fuse, 20 A")]
+    rows = [
+        row(),
+        row(code="F-2", price="much"),
+        row(code="F-3", in_stock=-4),
+        row(code="F-4", name="Blade fuse, 20 A"),
+    ]
     page = open_page("/stock", javascript=javascript)
     choose(page, "list.xlsx", xlsx_of([HEADINGS, *rows]))
     expect(page.locator("tr.new")).to_have_count(2)

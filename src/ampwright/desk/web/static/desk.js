@@ -62,9 +62,9 @@
 
   // A form changes the page where it is; a link, or a job that is begun, goes to the head of a page or where it says.
   document.addEventListener("htmx:after:history:push", () => {
-    const first = document.querySelector("[autofocus]");
-    if (first) first.focus({ preventScroll: true }); else document.activeElement?.blur();
     requestAnimationFrame(() => {
+      const first = document.querySelector("[autofocus]");
+      if (first) first.focus({ preventScroll: true }); else document.activeElement?.blur();
       const at = document.getElementById("sheet")?.dataset.at;
       const place = at && document.getElementById(at);
       if (place) place.scrollIntoView(); else if (!location.hash) window.scrollTo(0, 0);
