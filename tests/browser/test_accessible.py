@@ -4,8 +4,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 from served_desk import NOT_CHARGING, TWO_WIRES, ServedDesk
-from shops import changed_title, found
 from sheet_files import FUSE, xlsx_of
+from shops import changed_title, found
 
 from ampwright.desk.cases import kept_jobs, kept_stock
 

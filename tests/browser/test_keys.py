@@ -14,7 +14,8 @@ _FOCUS = """() => { const e = document.activeElement; if (!e || e === document.b
     inSheet: !!e.closest('main'), hidden: !!e.closest('main') && (box.bottom <= covered || box.top >= innerHeight),
     order: [...document.querySelectorAll('*')].indexOf(e) }; }"""
 # What Tab should come to; of radios of one name the browser goes to the one that is set.
-_REACHABLE = """() => [...document.querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex="0"]')]
+_REACHABLE = """() => [...document.querySelectorAll(
+    'a[href], button, input, select, textarea, summary, [tabindex="0"]')]
   .filter((e) => !e.disabled && e.type !== 'hidden' && e.checkVisibility() && !(e.type === 'radio' && !e.checked))
   .length"""
 

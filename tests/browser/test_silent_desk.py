@@ -22,15 +22,27 @@ def test_a_desk_that_falls_silent_is_told_of_and_what_was_typed_stays(open_page,
 
 
 @pytest.mark.parametrize("javascript", [True, False], ids=["script", "plain forms"])
-def test_a_page_from_before_a_new_start_gets_a_sentence_and_the_way_on(open_page, desk, javascript):
-    number = desk.job()
-    page = open_page(f"/job/{number}", javascript=javascript)
+def test_a_page_from_before_a_new_start_gets_a_sentence_and_its_form_again(open_page, desk, watched, javascript):
+    watched.silence_expected = True
+    page = open_page(f"/job/{desk.job()}", javascript=javascript)
+    stands = page.locator("#first-thick_wires button[aria-pressed=true]")
     desk.stop()
     desk.start()
     page.locator("#first-thick_wires").get_by_role("button", name="2", exact=True).click()
     expect(page.locator("#problem")).to_contain_text("before the desk was started again")
     # Nothing was taken over by a page that cannot be told from a stranger's.
-    page.goto(f"/job/{number}")
-    expect(page.locator("#first-thick_wires button[aria-pressed=true]")).to_have_count(0)
+    expect(stands).to_have_count(0)
     page.locator("#first-thick_wires").get_by_role("button", name="2", exact=True).click()
-    expect(page.locator("#first-thick_wires button[aria-pressed=true]")).to_have_text("2")
+    expect(stands).to_have_text("2")
+    expect(page.locator("#problem")).to_have_count(0)
+
+
+def test_what_was_typed_into_a_page_from_before_a_new_start_stays(open_page, desk, watched):
+    watched.silence_expected = True
+    page = open_page(f"/job/{desk.job()}")
+    page.locator("#caller-note").fill("rings back at noon")
+    desk.stop()
+    desk.start()
+    page.locator("#first-thick_wires").get_by_role("button", name="2", exact=True).click()
+    expect(page.locator("#problem")).to_be_visible()
+    expect(page.locator("#caller-note")).to_have_value("rings back at noon")
