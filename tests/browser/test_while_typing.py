@@ -3,6 +3,9 @@
 import pytest
 from playwright.sync_api import Page, Route, expect
 
+from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases.edit import say
+
 
 class Held:
     """Answers of the desk that are held back until they are let go."""
@@ -139,3 +142,19 @@ def test_undo_and_redo_go_by_button_and_by_key(open_page, desk):
     page.keyboard.press("r")
     expect(two).to_have_text("3")
     expect(page.locator("#problem")).to_have_count(0)
+
+
+def test_a_second_tap_sent_before_a_quarrel_was_told_of_writes_nothing_over(open_page, desk):
+    number = desk.job()
+    page = open_page(f"/job/{number}")
+    held = Held(page, "**/say")
+    line = page.locator("#first-thick_wires")
+    line.get_by_role("button", name="3", exact=True).click()
+    line.get_by_role("button", name="4", exact=True).click()
+    # Somebody else, meanwhile: two.
+    kept_jobs.change(desk.shop, number, 1, lambda document: say(document, "thick_wires=2@memory"), "thick wires: 2")
+    held.let_go()
+    expect(page.locator("#problem")).to_be_visible()
+    page.wait_for_load_state("networkidle")
+    expect(pressed(page, "first-thick_wires")).to_have_text("2")
+    expect(page.locator("#problem")).to_be_visible()

@@ -56,7 +56,8 @@
     if (sent) body.set("base_revision", sent);
   });
   document.addEventListener("htmx:after:swap", () => {
-    if (sent && stands() === sent + 1) mine.set(sent, sent + 1);
+    const refused = document.getElementById("problem"); // then the next state is somebody else's
+    if (sent && !refused && stands() === sent + 1) mine.set(sent, sent + 1);
     sent = NaN;
   });
 
