@@ -18,8 +18,9 @@ from ampwright.desk.cases.shop import Shop
 from ampwright.desk.web import api_page, file_routes, home_routes, job_routes, shop_routes, stock_routes
 from ampwright.desk.web.api import PREFIX, create_api
 from ampwright.desk.web.api.replies import refused
-from ampwright.desk.web.forms import Problem, problem_of
+from ampwright.desk.web.forms import OldPage, Problem, problem_of
 from ampwright.desk.web.guard import Guard
+from ampwright.desk.web.job_view import job_view
 from ampwright.desk.web.views import STATIC, show
 from ampwright.desk.web.workers import Desk, Workers
 from ampwright.errors import AmpwrightError
@@ -60,7 +61,18 @@ def create_app(shop: Shop) -> FastAPI:
 def _sentence(request: Request, fault: Exception) -> Response:
     """A fault that no page had a place for."""
     told = fault if isinstance(fault, AmpwrightError) else AmpwrightError(str(fault))
+    if isinstance(fault, OldPage) and (anew := _job_anew(request, fault)):
+        return anew
     return show(request, "problem.html", 404 if isinstance(fault, NotKept) else 422, problem=problem_of(told))
+
+
+def _job_anew(request: Request, fault: OldPage) -> Response | None:
+    """The page of the job that an old page asked to change, with the fault at its head; its forms are good again."""
+    number = request.path_params.get("number")
+    try:
+        return job_view(request, number, problem=problem_of(fault), status=409) if number else None
+    except NotKept:
+        return None
 
 
 def _no_page(request: Request, fault: Exception) -> Response:

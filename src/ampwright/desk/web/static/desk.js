@@ -44,13 +44,34 @@
   document.addEventListener("DOMContentLoaded", show);
   document.addEventListener("htmx:after:swap", show);
 
+  // Who taps faster than the desk answers is answered in turn. What was sent from a state that only this page has changed
+  // since is sent from the state that came of it; else it would be held for a change by somebody else.
+  const mine = new Map(); // a revision -> the next, where this page alone lies between
+  const stands = () => Number(document.querySelector("#undo [name=base_revision]")?.value);
+  let sent = NaN;
+  document.addEventListener("htmx:before:request", (event) => {
+    const body = event.detail?.ctx?.request?.body;
+    sent = Number(body?.get?.("base_revision") ?? NaN);
+    while (mine.has(sent)) sent = mine.get(sent);
+    if (sent) body.set("base_revision", sent);
+  });
+  document.addEventListener("htmx:after:swap", () => {
+    const refused = document.getElementById("problem"); // then the next state is somebody else's
+    if (sent && !refused && stands() === sent + 1) mine.set(sent, sent + 1);
+    sent = NaN;
+  });
+
   // A form changes the page where it is; a link, or a job that is begun, goes to the head of a page or where it says.
   const arrive = () => {
     const at = document.getElementById("sheet")?.dataset.at;
     const place = at && document.getElementById(at);
     if (place) place.scrollIntoView(); else if (!location.hash) window.scrollTo(0, 0);
   };
-  document.addEventListener("htmx:after:history:push", () => requestAnimationFrame(arrive));
+  document.addEventListener("htmx:after:history:push", () => requestAnimationFrame(() => {
+    const first = document.querySelector("[autofocus]");
+    if (first) first.focus({ preventScroll: true }); else document.activeElement?.blur();
+    arrive();
+  }));
   document.addEventListener("DOMContentLoaded", () => { if (document.querySelector("[data-at]")) arrive(); });
 
   const silent = (yes) => { document.getElementById("silent").hidden = !yes; };

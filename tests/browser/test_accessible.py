@@ -1,0 +1,136 @@
+"""Every page, wide and on a phone: no axe-core violation, nothing beyond the edge, nothing too small to hit or read."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+from served_desk import NOT_CHARGING, TWO_WIRES, ServedDesk
+from sheet_files import FUSE, xlsx_of
+from shops import changed_title, found
+
+from ampwright.desk.cases import kept_jobs, kept_stock
+
+SIZES = {"wide": (1280, 900), "phone": (360, 720)}
+# WCAG 2.5.5: a target is at least 44 px wide and high, one within a sentence set aside.
+_LEAST_TARGET_PX = 44
+_TARGETS = """(least) => [...document.querySelectorAll('a, button, input, select, textarea, summary')].flatMap((e) => {
+  if (e.type === 'hidden' || !e.checkVisibility({visibilityProperty: true}) || e.closest('.skip, .off')) return [];
+  const label = ['checkbox', 'radio'].includes(e.type) ? e.closest('label') : null;
+  const alone = [...e.parentElement.childNodes].every((n) => n === e || n.nodeType !== 3 || !n.textContent.trim());
+  if (e.tagName === 'A' && !alone) return [];
+  const {width, height} = (label ?? e).getBoundingClientRect();
+  // A hair less is the browser's rounding.
+  return width > least - 0.5 && height > least - 0.5 ? []
+    : [`${e.tagName} ${e.id || e.textContent.trim().slice(0, 30)} ${width.toFixed()}x${height.toFixed()}`];
+})"""
+_SMALL_PRINT = """() => [...document.querySelectorAll('input, select, textarea')]
+  .filter((e) => e.checkVisibility() && parseFloat(getComputedStyle(e).fontSize) < 16).map((e) => e.id || e.name)"""
+
+
+def heard(desk: ServedDesk) -> str:
+    """A job whose caller's words are read and not said yes to."""
+    return f"/job/{desk.job()}?words=two+wires,+twelve+volt+battery,+box+is+smoking+hot,+wibble"
+
+
+def judged(page: Page, desk: ServedDesk) -> None:
+    """The fault door with its five readings."""
+    page.goto(f"/job/{desk.job(why='flat battery')}")
+    for slot, volts in NOT_CHARGING.items():
+        page.locator(f"#volts-{slot}").fill(volts)
+    page.get_by_role("button", name="Judge them").click()
+    expect(page.locator(".five .reading")).to_have_count(5)
+
+
+def refused(page: Page, desk: ServedDesk) -> None:
+    """A job with a sentence about what could not be taken over."""
+    page.goto(f"/job/{desk.job()}")
+    page.locator("#volts-at_rest").fill("plenty")
+    page.get_by_role("button", name="Judge them").click()
+    expect(page.locator("#problem")).to_be_visible()
+
+
+def quarrelled(page: Page, desk: ServedDesk) -> None:
+    """A job that somebody else changed in the same place."""
+    number = desk.job()
+    page.goto(f"/job/{number}")
+    changed_title(desk.shop, kept_jobs.open_kept(desk.shop, number), "Single with a lamp that glares")
+    page.locator("#job-title").fill("Twin with no lamp at all")
+    page.locator("#caller-form").get_by_role("button", name="Keep").click()
+    expect(page.get_by_role("button", name="Say it all the same")).to_be_visible()
+
+
+def previewed(page: Page, desk: ServedDesk) -> None:
+    """A list looked through, sound rows and faulty ones."""
+    headings = ["kind", "code", "name", "price", "in_stock", "rated_A", "style", "source", "standing"]
+    rows = [[FUSE[heading] for heading in headings], [*(FUSE[heading] for heading in headings[:3]), "much", 1]]
+    page.goto("/stock")
+    page.locator("input[type=file]").set_input_files(
+        {"name": "list.xlsx", "mimeType": "application/x", "buffer": xlsx_of([headings, *rows])}
+    )
+    page.get_by_role("button", name="Look through it").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("looked through")
+
+
+def full_home(page: Page, desk: ServedDesk) -> None:
+    """The first page with jobs in every state, and a search."""
+    numbers = [desk.job(title=f"Twin {place}") for place in range(4)]
+    kept_jobs.wait_for(desk.shop, numbers[0], "photo of the plug", None)
+    kept_jobs.park(desk.shop, numbers[1])
+    kept_jobs.mark_done(desk.shop, numbers[2])
+    kept_jobs.set_caller(desk.shop, numbers[0], kept_jobs.Caller("Ada Example", "01632 960 123", ""))
+    page.goto("/?find=twin")
+
+
+def opened_up(page: Page, desk: ServedDesk) -> None:
+    """A job with everything opened that can be."""
+    page.goto(f"/job/{desk.story('all-readings-taken')}")
+    page.evaluate("() => document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+
+
+def part(page: Page, desk: ServedDesk) -> None:
+    """A part of one's own stock, as blanks."""
+    kept_stock.start_from_demo(desk.shop)
+    page.goto("/stock/part/" + kept_stock.stock_table(desk.shop)[0].code)
+
+
+PAGES = {
+    "home, empty": lambda page, desk: page.goto("/"),
+    "home, full": full_home,
+    "job, new": lambda page, desk: page.goto(f"/job/{desk.job()}"),
+    "job, sale": lambda page, desk: page.goto(f"/job/{desk.story('two-wires-unmarked')}"),
+    "job, ask": lambda page, desk: page.goto(f"/job/{desk.story('three-wires-by-phone')}"),
+    "job, stop": lambda page, desk: page.goto(f"/job/{desk.job(findings=[found('danger', 'hot or smoking')])}"),
+    "job, all opened": opened_up,
+    "job, words heard": lambda page, desk: page.goto(heard(desk)),
+    "fault door": judged,
+    "job, refused": refused,
+    "job, changed elsewhere": quarrelled,
+    "history": lambda page, desk: page.goto(f"/job/{desk.job(findings=TWO_WIRES)}/history"),
+    "wave": lambda page, desk: page.goto(f"/job/{desk.story('two-wires-unmarked')}/wave"),
+    "stock": lambda page, desk: page.goto("/stock"),
+    "stock, looked through": previewed,
+    "part": part,
+    "shop": lambda page, desk: page.goto("/shop"),
+    "help": lambda page, desk: page.goto("/help"),
+    "no such page": lambda page, desk: page.goto("/nowhere"),
+}
+
+
+def violations(page: Page) -> list[str]:
+    """What axe-core finds, a line a rule with the first places."""
+    found = Axe().run(page).response["violations"]
+    return [f"{one['id']}: {[node['target'] for node in one['nodes'][:4]]}" for one in found]
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_page_can_be_used_by_everybody_at_any_width(open_page, desk, name):
+    page = open_page("/help")
+    PAGES[name](page, desk)
+    faults = {}
+    for size, (width, height) in SIZES.items():
+        page.set_viewport_size({"width": width, "height": height})
+        faults[size] = violations(page)
+        beyond = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        faults[size] += [f"{beyond} px beyond the edge"] if beyond > 0 else []
+    faults["phone"] += page.evaluate(_TARGETS, _LEAST_TARGET_PX)
+    faults["phone"] += page.evaluate(_SMALL_PRINT)  # a phone zooms into a blank that is smaller than 16 px
+    assert faults == {"wide": [], "phone": []}
