@@ -1,7 +1,7 @@
 """Nothing moves while somebody types: an answer that comes in leaves text, caret, place and what is open alone."""
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, Response, Route, expect
 
 from ampwright.desk.cases import kept_jobs
 from ampwright.desk.cases.edit import say
@@ -101,7 +101,16 @@ def test_an_answer_that_is_late_does_not_bring_back_a_page_that_was_left(open_pa
     page.locator("#first-thick_wires").get_by_role("button", name="2", exact=True).click()
     page.locator("#waiting-words").fill("photo of the plug")
     page.get_by_role("button", name="They ring back").click()
-    held.let_go()
+    shown: list[str] = []
+
+    def both_shown(response: Response) -> bool:
+        if response.request.method == "GET" and "/static/" not in response.url:
+            shown.append(response.url.removeprefix(desk.address))
+        return len(shown) == 2
+
+    with page.expect_response(both_shown):
+        held.let_go()
+    assert shown == ["/job/101?source=memory", "/"]
     expect(page.locator("#waiting")).to_contain_text("photo of the plug")
     page.locator("#waiting").get_by_role("link").first.click()
     expect(pressed(page, "first-thick_wires")).to_have_text("2")
@@ -153,8 +162,15 @@ def test_a_second_tap_sent_before_a_quarrel_was_told_of_writes_nothing_over(open
     line.get_by_role("button", name="4", exact=True).click()
     # Somebody else, meanwhile: two.
     kept_jobs.change(desk.shop, number, 1, lambda document: say(document, "thick_wires=2@memory"), "thick wires: 2")
-    held.let_go()
-    expect(page.locator("#problem")).to_be_visible()
-    page.wait_for_load_state("networkidle")
+    answers: list[int] = []
+
+    def both_answered(response: Response) -> bool:
+        if response.request.method == "POST":
+            answers.append(response.status)
+        return len(answers) == 2
+
+    with page.expect_response(both_answered):
+        held.let_go()
+    assert answers == [409, 409]  # RFC 9110: in conflict with the state as it is
     expect(pressed(page, "first-thick_wires")).to_have_text("2")
     expect(page.locator("#problem")).to_be_visible()
