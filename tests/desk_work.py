@@ -16,3 +16,8 @@ def process_of(desk: Desk) -> int:
 def refused(desk: Desk) -> None:
     """Work that ends in several faults."""
     raise BadRecord("the part", FAULTS)
+
+
+def deadly(desk: Desk) -> None:
+    """Work that ends the process that does it."""
+    os._exit(7)

@@ -2,16 +2,20 @@
 
 import os
 import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
 
 import pytest
-from desk_work import FAULTS, process_of, refused
+from desk_work import FAULTS, deadly, process_of, refused
 
 from ampwright.desk.cases import edit, kept_jobs
 from ampwright.desk.cases.jobs import demo_document
 from ampwright.desk.cases.shop import open_shop
 from ampwright.desk.web.job_view import job_html
 from ampwright.desk.web.workers import Desk, Workers
-from ampwright.errors import BadRecord
+from ampwright.errors import AmpwrightError, BadRecord
 
 
 @pytest.fixture(scope="module")
@@ -46,8 +50,51 @@ def test_a_fault_comes_back_as_it_was_raised(workers):
     assert (fault.value.where, fault.value.faults) == ("the part", FAULTS)
 
 
-def test_when_a_process_dies_the_work_is_done_here(workers):
+def test_work_that_kills_its_process_does_not_kill_the_desk(workers):
+    # the rule: it is tried in a process of its own once more, and then a sentence is said
+    with pytest.raises(AmpwrightError, match="could not be worked out"):
+        workers.run(deadly)
+    assert "Job 101" in workers.run(job_html, "101")
+
+
+def test_a_process_that_was_killed_holds_nobody_up(workers):
+    workers.start(1)
     there = workers.run(process_of)
     assert there != os.getpid()
     os.kill(there, signal.SIGKILL)
     assert "Job 101" in workers.run(job_html, "101")
+
+
+def test_processes_end_with_the_desk_that_started_them(tmp_path):
+    program = """
+import os, sys, time
+from ampwright.desk.cases.shop import open_shop
+from ampwright.desk.web.workers import Desk, Workers
+import desk_work
+if __name__ == "__main__":
+    made = Workers(Desk(open_shop(sys.argv[1]), "t"))
+    made.start(1)
+    print(made.run(desk_work.process_of), flush=True)
+    time.sleep(60)
+"""
+    script = tmp_path / "desk.py"
+    script.write_text(program, encoding="utf-8")
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    command = [sys.executable, str(script), str(tmp_path)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as desk:
+        there = int(desk.stdout.readline())
+        desk.kill()
+    for _ in range(100):
+        if not Path(f"/proc/{there}").exists() and not is_running(there):
+            return
+        time.sleep(0.1)
+    pytest.fail("it is still there")
+
+
+def is_running(process: int) -> bool:
+    """Whether a process is there; one that ended and was not asked after is not."""
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True

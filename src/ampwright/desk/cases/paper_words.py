@@ -14,7 +14,7 @@ from ampwright.documents.sheets import Charges, KeptOff, Step, Told
 from ampwright.selection.kinds import REGULATING
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.checks import Check, usual_checks
-from ampwright.terms import Advice, Verdict, finding_words
+from ampwright.terms import Advice, BatteryKind, Verdict, finding_words
 
 # A generator less likely than this is not named among what it probably is.
 _WORTH_NAMING, _MOST_NAMED = 0.15, 2
@@ -138,20 +138,26 @@ def chosen_cautions(answer: Answer, most: int | None = _MOST_CAUTIONS) -> tuple[
     """
     The cautions that apply, the battery's earth lead first; where there are more than fit, a last line counts them.
 
-    Where a part is offered, the old parts to unhook stand next after the earth.
+    After the earth stand what a lithium battery asks for, where it may well be one, and the old parts to unhook where a
+    part is offered.
     """
     texts = usual_cautions()
-    every = list(answer.suit.cautions)
-    unhook = texts[_IN_EVERY_FITTING]
-    if offered(answer) and unhook in every:
-        every.remove(unhook)
-        after = 1 + sum(text in every for text in (texts[when] for when in _OF_EARTH))
-        every.insert(after, unhook)
+    first = ["always", *_OF_EARTH]
+    first += ["lithium"] if _may_well_be_lithium(answer) else []
+    first += [_IN_EVERY_FITTING] if offered(answer) else []
+    rank = {texts[when]: place for place, when in enumerate(first)}
+    every = sorted(answer.suit.cautions, key=lambda text: rank.get(text, len(rank)))
     if most is None or len(every) <= most:
         return tuple(every)
     left = len(every) - most
     more = f"{left} more {'caution applies' if left == 1 else 'cautions apply'}: hear {'it' if left == 1 else 'them'}"
     return (*every[:most], f"{more} from us before any work is begun.")
+
+
+def _may_well_be_lithium(answer: Answer) -> bool:
+    """Whether lithium is the likeliest battery, or anybody told of it."""
+    told = any(BatteryKind.LITHIUM.value in line.answer for line in answer.identify.evidence)
+    return told or answer.identify.batteries[0].name == BatteryKind.LITHIUM.value
 
 
 def earth_line(answer: Answer) -> str:

@@ -255,8 +255,7 @@ def price_words(answer: Answer, details: ShopDetails) -> PriceWords:
 def _job_lines(answer: Answer, kept: "KeptJob | None", day: datetime.date | None) -> JobLines:
     if kept is None:
         return JobLines(answer.number, answer.title, _day_in_words(day))
-    told = kept.document.get("date")
-    on = day or (told if isinstance(told, datetime.date) else kept.changed.date())
+    on = day or kept.changed.astimezone().date()
     return JobLines(kept.number, answer.title, _day_in_words(on), kept.caller.name, kept.caller.phone)
 
 

@@ -22,6 +22,9 @@ router = APIRouter(prefix="/job/{number}")
 PhotoId = Annotated[int, Path(ge=1, le=2**63 - 1)]
 
 
+Speed = Annotated[float, Query(allow_inf_nan=False)]
+
+
 @router.get("/papers.pdf")
 def papers(request: Request, number: str, ticked: Annotated[list[str], Query(alias="with")] = []) -> Response:  # noqa: B006
     """The ticked papers as one PDF."""
@@ -47,11 +50,17 @@ def parts(request: Request, number: str, ending: str) -> Response:
 
 
 @router.get("/wave")
-def wave(request: Request, number: str, rpm: float = 3000.0, lights: str = "on") -> Response:
+def wave(request: Request, number: str, rpm: Speed = 3000.0, lights: str = "on") -> Response:
     """What an oscilloscope would show."""
     state = request.app.state
     drawn = state.workers.run(_wave, number, rpm, lights != "off")
     return show(request, "wave.html", kept=open_kept(state.shop, number), wave=drawn, rpm=rpm, lights=lights)
+
+
+@router.get("/state")
+def state(request: Request, number: str) -> dict[str, int]:
+    """The revision a job has come to, for a page that lies open."""
+    return {"revision": open_kept(request.app.state.shop, number).revision}
 
 
 @router.post("/photos")

@@ -2,21 +2,24 @@
 Processes that work pages out beside the one that answers.
 
 One Python works on one core, whatever the threads, and one long drawing would hold up every other page. Until the
-processes are up, and whenever one of them dies, the work is done where it was asked for.
+processes are up the work is done where it was asked for; what was asked of one that died is tried once more.
 """
 
 import gc
 import multiprocessing
+import os
 import threading
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from multiprocessing.connection import wait
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from ampwright.desk.cases.kept_stock import Shelf, shelf
 from ampwright.desk.cases.page import warm_up
 from ampwright.desk.cases.shop import Shop, open_shop
+from ampwright.errors import AmpwrightError
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -42,16 +45,12 @@ class Workers:
         self._pool: ProcessPoolExecutor | None = None
         self._lock = threading.Lock()
         self._ended = False
+        self._count = 1
 
     def start(self, count: int) -> None:
         """Start the processes, and take them into use when each of them is ready."""
-        folder = str(self.desk.shop.database.path.parent)
-        pool = ProcessPoolExecutor(
-            count,
-            mp_context=multiprocessing.get_context("spawn"),
-            initializer=_begin,
-            initargs=(folder, self.desk.ticket),
-        )
+        self._count = count
+        pool = self._processes(count)
         try:
             for waited in [pool.submit(_ready) for _ in range(count)]:
                 waited.result()
@@ -72,6 +71,7 @@ class Workers:
                 return pool.submit(_do, work, given, named).result()
             except BrokenProcessPool:
                 self._give_up(pool)
+                return self._once_more(work, given, named)
         return work(self.desk, *given, **named)
 
     def stop(self) -> None:
@@ -81,14 +81,33 @@ class Workers:
         if pool is not None:
             pool.shutdown(wait=False, cancel_futures=True)
 
+    def _once_more(self, work: Callable[..., R], given: tuple[Any, ...], named: dict[str, Any]) -> R:
+        """Do in a fresh process what was asked of one that died, never here: it may be what killed it."""
+        with self._processes(1) as pool:
+            try:
+                return pool.submit(_do, work, given, named).result()
+            except BrokenProcessPool:
+                raise AmpwrightError(
+                    "This could not be worked out: the process that tried ended twice. Nothing kept was touched."
+                    " Undo the last change, or leave out what was asked for last."
+                ) from None
+
+    def _processes(self, count: int) -> ProcessPoolExecutor:
+        return ProcessPoolExecutor(
+            count,
+            mp_context=multiprocessing.get_context("spawn"),
+            initializer=_begin,
+            initargs=(str(self.desk.shop.database.path.parent), self.desk.ticket),
+        )
+
     def _give_up(self, pool: ProcessPoolExecutor) -> None:
-        """A process died: go on here, and have new ones started."""
+        """A process died: have new ones started."""
         with self._lock:
             if self._pool is not pool:
                 return
             self._pool = None
         pool.shutdown(wait=False, cancel_futures=True)
-        threading.Thread(target=self.start, args=(2,), daemon=True).start()
+        threading.Thread(target=self.start, args=(self._count,), daemon=True).start()
 
 
 _own: Desk | None = None
@@ -97,9 +116,18 @@ _own: Desk | None = None
 def _begin(folder: str, ticket: str) -> None:
     """What a process does first: open the shop, and do once what is slow the first time."""
     global _own
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     _own = Desk(open_shop(folder), ticket)
     warm_up(_own.shelf())
     gc.freeze()
+
+
+def _end_with_parent() -> None:
+    """Go when the desk has gone, however it went."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(0)
 
 
 def _ready() -> bool:

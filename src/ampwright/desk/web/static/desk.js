@@ -74,6 +74,22 @@
   }));
   document.addEventListener("DOMContentLoaded", () => { if (document.querySelector("[data-at]")) arrive(); });
 
+  // What was changed on another page is told; an answer that has grown old is not copied out.
+  const look = async () => {
+    const number = document.querySelector("#undo")?.getAttribute("action")?.split("/")[2];
+    if (!number || document.hidden || document.querySelector(".htmx-request")) return;
+    const shown = stands();
+    try {
+      const held = await (await fetch(`/job/${number}/state`)).json();
+      const old = held.revision > shown && stands() === shown;
+      document.getElementById("old").hidden = !old;
+      for (const button of document.querySelectorAll("[data-copy]")) button.disabled = old;
+    } catch { /* the desk is silent, and the next answer says so */ }
+  };
+  setInterval(look, 4000);
+  document.addEventListener("visibilitychange", look);
+  document.addEventListener("htmx:after:swap", () => { document.getElementById("old").hidden = true; });
+
   const silent = (yes) => { document.getElementById("silent").hidden = !yes; };
   document.addEventListener("htmx:error", () => silent(true));
   document.addEventListener("htmx:after:request", () => silent(false));
