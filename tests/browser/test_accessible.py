@@ -42,7 +42,7 @@ def judged(page: Page, desk: ServedDesk) -> None:
 
 def refused(page: Page, desk: ServedDesk) -> None:
     """A job with a sentence about what could not be taken over."""
-    page.goto(f"/job/{desk.job()}")
+    page.goto(f"/job/{desk.job()}?readings=1")
     page.locator("#volts-at_rest").fill("plenty")
     page.get_by_role("button", name="Judge them").click()
     expect(page.locator("#problem")).to_be_visible()

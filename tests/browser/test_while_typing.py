@@ -40,7 +40,7 @@ def typed_state(page: Page, blank: str) -> dict:
 
 @pytest.mark.parametrize("blank", ["words", "caller-name", "job-title", "meter"])
 def test_an_answer_that_comes_in_leaves_what_is_being_typed(open_page, desk, blank):
-    page = open_page(f"/job/{desk.job()}")
+    page = open_page(f"/job/{desk.job()}?readings=1")
     held = Held(page, "**/say")
     page.locator("#first-thick_wires").get_by_role("button", name="2", exact=True).click()
     page.locator(f"#{blank}").fill("half a senten")
@@ -55,7 +55,7 @@ def test_an_answer_that_comes_in_leaves_what_is_being_typed(open_page, desk, bla
 
 
 def test_blanks_left_half_filled_in_keep_their_text(open_page, desk):
-    page = open_page(f"/job/{desk.job()}")
+    page = open_page(f"/job/{desk.job()}?readings=1")
     page.locator("#caller-name").fill("Ada Example")
     page.locator("#volts-at_rest").fill("12,6")
     page.locator("#usual_low_rpm").fill("2500")
@@ -117,7 +117,7 @@ def test_an_answer_that_is_late_does_not_bring_back_a_page_that_was_left(open_pa
 
 
 def test_what_was_opened_stays_open_and_the_strip_stays_where_it_is(open_page, desk):
-    page = open_page(f"/job/{desk.job()}")
+    page = open_page(f"/job/{desk.job()}?readings=1")
     page.locator("#more-found > summary").click()
     page.locator("#fault-why > summary").click()
     line = page.locator("#first-position")

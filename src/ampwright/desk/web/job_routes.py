@@ -24,9 +24,12 @@ Edit = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 @router.get("")
-def page(request: Request, number: str, source: str = "memory", words: str = "", at: str = "") -> HTMLResponse:
-    """The page of a job, shown at a section of it."""
-    return job_view(request, number, source=source, words=words[:_LONGEST_WORDS], at=at)
+def page(
+    request: Request, number: str, source: str = "memory", words: str = "", at: str = "", readings: str = ""
+) -> HTMLResponse:
+    """The page of a job, shown at a section of it; ``readings`` keeps the five of them open."""
+    open_readings = bool(readings) or at == "fault"
+    return job_view(request, number, source=source, words=words[:_LONGEST_WORDS], at=at, readings=open_readings)
 
 
 @router.post("/say")
@@ -223,15 +226,31 @@ def _done(request: Request, number: str, form: Form, act: Callable[[], Any], *, 
         act()
     except ChangedElsewhere as fault:
         again = form.again(base_revision=str(fault.current.revision))
-        return job_view(request, number, problem=problem_of(fault, again), status=409)
+        kept_open = bool(form.one("readings"))
+        return job_view(request, number, problem=problem_of(fault, again), status=409, readings=kept_open)
     except AmpwrightError as fault:
         return _refused(request, number, form, fault)
-    return RedirectResponse(to or f"/job/{number}", 303)
+    return RedirectResponse(_with_readings(to or f"/job/{number}", form), 303)
+
+
+def _with_readings(to: str, form: Form) -> str:
+    """The address of a job's page with the five readings left open, where they were."""
+    if not form.one("readings") or not to.startswith("/job/"):
+        return to
+    there, hash_, place = to.partition("#")
+    return f"{there}{'&' if '?' in there else '?'}readings=1{hash_}{place}"
 
 
 def _refused(request: Request, number: str, form: Form, fault: AmpwrightError) -> HTMLResponse:
     problem: Problem = problem_of(fault)
-    return job_view(request, number, problem=problem, status=422, source=form.one("source") or "memory")
+    return job_view(
+        request,
+        number,
+        problem=problem,
+        status=422,
+        source=form.one("source") or "memory",
+        readings=bool(form.one("readings")),
+    )
 
 
 def _back(number: str, *, words: str = "", anchor: str = "") -> RedirectResponse:

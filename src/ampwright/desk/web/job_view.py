@@ -31,6 +31,7 @@ def job_html(
     source: str = "memory",
     words: str = "",
     at: str = "",
+    readings: bool = False,
     problem: Problem | None = None,
     done: str = "",
 ) -> str:
@@ -38,7 +39,7 @@ def job_html(
     kept = kept_jobs.open_kept(desk.shop, number)
     if not at and not words and kept.state is JobState.WAITING:
         at = kept.resume_at  # where it was parked
-    shown = job_page(kept, desk.shelf(), source=source, words=words, readings=at == "fault")
+    shown = job_page(kept, desk.shelf(), source=source, words=words, readings=readings)
     return filled(
         "job.html",
         desk.ticket,
