@@ -1,6 +1,6 @@
 """Charts as a page shows them: drawn twice, for a desk and for a phone, with the numbers that are read off them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ampwright.bike.job import job_from
@@ -13,7 +13,8 @@ from ampwright.stock.parts import ChargingBox
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
 
-WIDE_px, NARROW_px = 760, 340
+#: The layouts of a chart by the width they are drawn at, in px: for a desk, and for a phone.
+LAYOUTS: Mapping[str, int] = {"wide": 760, "narrow": 340}
 
 
 @dataclass(frozen=True)
@@ -45,8 +46,8 @@ class WaveView:
     drawn: tuple[Drawn, ...]
 
 
-def balance_chart(curves: BalanceWork) -> Chart | NoPicture:
-    """The balance chart of a job, or why there is none."""
+def balance_chart(curves: BalanceWork, layouts: Sequence[str] = tuple(LAYOUTS)) -> Chart | NoPicture:
+    """The balance chart of a job in the layouts asked for, or why there is none."""
     from ampwright.documents.balance_chart import svg
     from ampwright.documents.chart_reader import as_page_json, reader_of, value_table
 
@@ -56,8 +57,8 @@ def balance_chart(curves: BalanceWork) -> Chart | NoPicture:
     table = value_table(picture)
     try:
         drawn = tuple(
-            Drawn(layout, svg(picture, width_px=width), as_page_json(reader_of(picture, width)))
-            for layout, width in (("wide", WIDE_px), ("narrow", NARROW_px))
+            Drawn(layout, svg(picture, width_px=LAYOUTS[layout]), as_page_json(reader_of(picture, LAYOUTS[layout])))
+            for layout in layouts
         )
     except AmpwrightError as fault:
         return NoPicture(str(fault))
@@ -75,9 +76,7 @@ def wave_view(kept: KeptJob, shelf: Shelf, speed_rpm: float, *, lights_on: bool 
     if isinstance(picture, NoPicture):
         return picture
     try:
-        drawn = tuple(
-            Drawn(layout, svg(picture, width), "") for layout, width in (("wide", WIDE_px), ("narrow", NARROW_px))
-        )
+        drawn = tuple(Drawn(layout, svg(picture, width), "") for layout, width in LAYOUTS.items())
     except AmpwrightError as fault:
         return NoPicture(str(fault))
     return WaveView(speed_rpm, drawn)

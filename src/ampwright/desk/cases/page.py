@@ -9,7 +9,7 @@ from ampwright.bike.load import Load
 from ampwright.bike.reading import BatteryVoltsFound
 from ampwright.desk.cases.answer import FAULT_DOOR, Answer, answer_workup
 from ampwright.desk.cases.balance import balance_work
-from ampwright.desk.cases.charts import Chart, balance_chart
+from ampwright.desk.cases.charts import LAYOUTS, Chart, balance_chart
 from ampwright.desk.cases.edit import key_of
 from ampwright.desk.cases.jobs import FIRST_DEMO, open_demo
 from ampwright.desk.cases.listen import ListenAnswer, listen
@@ -148,13 +148,20 @@ class JobPage:
 
 
 def job_page(
-    kept: KeptJob, shelf: Shelf, *, source: str = "memory", words: str = "", readings: bool = False
+    kept: KeptJob,
+    shelf: Shelf,
+    *,
+    source: str = "memory",
+    words: str = "",
+    readings: bool = False,
+    layouts: Sequence[str] = tuple(LAYOUTS),
 ) -> JobPage:
     """
     Work out the page of a kept job.
 
     ``source`` is where the next answers come from, ``words`` what was just said; the five readings are worked out
-    where they are the question, where some were taken, and where ``readings`` asks for them.
+    where they are the question, where some were taken, and where ``readings`` asks for them. ``layouts`` are those
+    that the chart is drawn in.
     """
     job = job_from(kept.document, f"job {kept.number}")
     workup = work_up(job)
@@ -182,7 +189,7 @@ def job_page(
         to_ask=tuple(question(job, kind, waiting) for check in asked for kind in check.brings),
         regulating=tuple(row for row in rows if row.verdict is not Verdict.DONT_FIT),
         kept_off=tuple(row for row in rows if row.verdict is Verdict.DONT_FIT),
-        chart=NoPicture("") if workup.stop_first else balance_chart(curves),
+        chart=NoPicture("") if workup.stop_first else balance_chart(curves, layouts),
         triage=triage,
     )
 

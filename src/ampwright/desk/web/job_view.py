@@ -1,6 +1,7 @@
 """A job's page as it is shown, whatever led to it."""
 
 import datetime
+from collections.abc import Sequence
 from typing import Any
 
 from fastapi import Request
@@ -8,6 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from ampwright.desk.cases import kept_jobs
 from ampwright.desk.cases.blanks import NEW_LOADS
+from ampwright.desk.cases.charts import LAYOUTS
 from ampwright.desk.cases.job_files import paper_choices
 from ampwright.desk.cases.kept_jobs import JobState
 from ampwright.desk.cases.kept_stock import keeps_own_stock
@@ -21,7 +23,11 @@ from ampwright.errors import BadReading
 
 def job_view(request: Request, number: str, *, status: int = 200, **told: Any) -> HTMLResponse:
     """The page of a job; ``told`` is what ``job_html`` takes."""
-    return HTMLResponse(request.app.state.workers.run(job_html, number, **told), status_code=status)
+    # The script says which layout a browser shows, so that only that is drawn; without it both are.
+    layout = request.cookies.get("layout", "")
+    layouts = [layout] if layout in LAYOUTS else list(LAYOUTS)
+    page = request.app.state.workers.run(job_html, number, layouts=layouts, **told)
+    return HTMLResponse(page, status_code=status)
 
 
 def job_html(
@@ -32,6 +38,7 @@ def job_html(
     words: str = "",
     at: str = "",
     readings: bool = False,
+    layouts: Sequence[str] = tuple(LAYOUTS),
     problem: Problem | None = None,
     done: str = "",
 ) -> str:
@@ -39,7 +46,7 @@ def job_html(
     kept = kept_jobs.open_kept(desk.shop, number)
     if not at and not words and kept.state is JobState.WAITING:
         at = kept.resume_at  # where it was parked
-    shown = job_page(kept, desk.shelf(), source=source, words=words, readings=readings)
+    shown = job_page(kept, desk.shelf(), source=source, words=words, readings=readings, layouts=layouts)
     return filled(
         "job.html",
         desk.ticket,

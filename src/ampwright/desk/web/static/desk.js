@@ -74,6 +74,12 @@
   }));
   document.addEventListener("DOMContentLoaded", () => { if (document.querySelector("[data-at]")) arrive(); });
 
+  // Which layout of a chart this window shows: only that is drawn from now on.
+  const narrow = window.matchMedia("(max-width: 50rem)");
+  const tellLayout = () => { document.cookie = `layout=${narrow.matches ? "narrow" : "wide"}; path=/; samesite=strict`; };
+  narrow.addEventListener("change", tellLayout);
+  tellLayout();
+
   // What was changed on another page is told; an answer that has grown old is not copied out.
   const look = async () => {
     const number = document.querySelector("#undo")?.getAttribute("action")?.split("/")[2];
