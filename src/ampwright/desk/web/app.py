@@ -53,7 +53,7 @@ def create_app(shop: Shop) -> FastAPI:
     app.add_exception_handler(AmpwrightError, _sentence)
     app.add_exception_handler(HTTPException, _no_page)
     app.add_exception_handler(RequestValidationError, _odd_request)
-    app.add_middleware(GZipMiddleware, minimum_size=800, compresslevel=3)
+    app.add_middleware(GZipMiddleware, minimum_size=800, compresslevel=1)
     app.add_middleware(Guard)
     return app
 
