@@ -8,6 +8,7 @@ right or done next.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 
@@ -78,7 +79,8 @@ def _sentence(detail: Mapping[str, Any]) -> str:
     if kind == "string_pattern_mismatch" and context.get("pattern") in _SPELT:
         return f"{_shown(given)} is not {_SPELT[context['pattern']]}. Put it right."
     if kind in _WANTED:
-        return f"{_shown(given)} is not {_WANTED[kind].format(**context)}. Put it right."
+        wanted = _WANTED[kind].format(**{key: _plain(value) for key, value in context.items()})
+        return f"{_shown(given)} is not {wanted}. Put it right."
     return f"{_shown(given)} is not right: {_lower_first(detail['msg'])}."
 
 
@@ -100,6 +102,9 @@ _WANTED = {
     "less_than_equal": "{le} or less",
     "tuple_type": "a list",
     "list_type": "a list",
+    "decimal_type": "an amount in digits",
+    "decimal_parsing": "an amount in digits",
+    "decimal_max_places": "an amount with so few decimals: {decimal_places} at most",
     "date_type": "a date such as 2026-11-20",
     "date_from_datetime_parsing": "a date such as 2026-11-20",
 }
@@ -113,8 +118,13 @@ _SPELT = {
 _LONGEST_SHOWN = 60
 
 
+def _plain(value: Any) -> Any:
+    """A number as people write it: 40 and not 40.0."""
+    return f"{value:g}" if isinstance(value, float) else value
+
+
 def _shown(given: Any) -> str:
-    text = repr(given)
+    text = str(given) if isinstance(given, Decimal) else f"{given:g}" if isinstance(given, float) else repr(given)
     return text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "..."
 
 

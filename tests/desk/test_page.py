@@ -41,7 +41,7 @@ def test_every_story_has_a_page_whose_strip_and_sections_say_what_the_answer_doe
 
 def test_a_job_of_which_nothing_is_told_says_so_and_sells_nothing(shop):
     page = page_of(shop, {"format": 1, "who": "caller"})
-    assert page.strip.what == ("nothing told yet",)
+    assert page.strip.what == ("nothing told yet of the generator",)
     assert page.strip.advice == "ask first"
     assert page.strip.parts == ()
     assert page.found == ()
@@ -63,6 +63,24 @@ def test_the_readings_are_worked_out_only_where_they_are_asked_for(shop):
     assert page_of(shop, document).triage is None
     assert page_of(shop, document, readings=True).triage is not None
     assert page_of(shop, document | {"why": "overcharging"}).triage is not None
+
+
+def test_a_danger_that_may_have_been_told_stands_in_the_strip_before_any_yes(shop):
+    page = page_of(
+        shop, {"format": 1}, words="it keeps going flat and the battery has swelled up like a balloon, two wires"
+    )
+    # the rule: danger waits for no yes
+    assert page.strip.advice == "stop"
+    assert page.strip.read_aloud.startswith("Engine and key off")
+    assert page.strip.parts == ()
+
+
+def test_volts_of_a_flat_battery_name_no_generator(shop):
+    document = {"format": 1, "why": "flat battery"}
+    for typed in ("battery_volts=12.7 at rest@measured", "battery_volts=12.2 fast lights off@measured"):
+        document = edit.say(document, typed)
+    page = page_of(shop, document)
+    assert page.strip.what[1:] == ("nothing told yet of the generator",)
 
 
 def test_the_fault_door_is_part_of_the_reasons():

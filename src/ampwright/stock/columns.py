@@ -111,9 +111,22 @@ def _key(text: str) -> str:
     return re.sub(r"[\W_]+", "", _spelt_unit(text)).casefold()
 
 
+# What lists call the columns that every part has.
+_ALSO = {
+    "partno": "code",
+    "partnumber": "code",
+    "stockcode": "code",
+    "description": "name",
+    "retail": "price",
+    "stock": "in_stock",
+    "qty": "in_stock",
+    "quantity": "in_stock",
+}
+
+
 @cache
 def _by_key() -> Mapping[str, str]:
-    return MappingProxyType({_key(name): name for name in columns()})
+    return MappingProxyType(_ALSO | {_key(name): name for name in columns()})
 
 
 def _known(key: str) -> str | None:

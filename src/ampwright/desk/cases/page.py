@@ -32,7 +32,7 @@ from ampwright.identify.system import loads_of
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
-from ampwright.terms import Verdict, finding_words
+from ampwright.terms import Advice, Verdict, finding_words
 
 #: The sections of a job's page, in the order of the job: key and name. A section that is not here is nowhere.
 SECTIONS: Mapping[str, str] = {
@@ -169,13 +169,14 @@ def job_page(
     triage = triage_answer(workup) if readings or job.why in FAULT_DOOR or _is_read(job) else None
     answer = answer_workup(workup, shelf, curves, triage, every_kind=False)
     rows = answer.suit.rows
+    heard = listen(words) if words else None
     asked = answer.suit.ask.checks if answer.suit.ask else ()
     waiting = frozenset(kind for check in asked for kind in check.brings) if kept.waiting_for else frozenset()
     return JobPage(
         kept=kept,
         job=job,
         answer=answer,
-        strip=_strip(answer),
+        strip=_strip(answer, heard),
         sections=_sections(answer, job),
         stops=bool(workup.stop_first),
         danger=danger_question(job),
@@ -183,7 +184,7 @@ def job_page(
         first=first_questions(job, waiting),
         groups=groups(job, waiting),
         found=_found(kept, job, answer.identify.evidence),
-        heard=listen(words) if words else None,
+        heard=heard,
         loads=tuple(map(_load_row, _loads(workup))),
         loads_told=job.loads is not None,
         to_ask=tuple(question(job, kind, waiting) for check in asked for kind in check.brings),
@@ -223,16 +224,28 @@ def _sections(answer: Answer, job: Job) -> Mapping[str, str]:
     return {key: SECTIONS[key] for key in keys}
 
 
-def _strip(answer: Answer) -> Strip:
+def _strip(answer: Answer, heard: ListenAnswer | None) -> Strip:
+    """The answer in sight; a danger that may just have been told of stands there before anybody said yes to it."""
     suit, families = answer.suit, answer.identify.families
+    # Volts at a battery that does not charge tell of the fault, and too little of the kind to name one by.
+    told = {line.kind for line in answer.identify.evidence} - ({"battery_volts"} if answer.triage else set())
     named = [families[0], *(other for other in families[1:2] if other.probability >= _WORTH_NAMING)]
     what = [f"{believed.certainty} {believed.name} ({believed.chance})" for believed in named]
     triage = answer.triage
     fault = [f"{triage.verdict}{f', {triage.certainty}' if triage.certainty else ''}"] if triage else []
     by_code = {row.code: row for row in suit.rows}
     safe = [by_code[code] for code in suit.safe_codes]
+    if heard is not None and heard.stop_first and suit.advice is not Advice.STOP:
+        return Strip(
+            what=("danger heard in what was said",),
+            advice=Advice.STOP.value,
+            why="Say yes to it below if it is so, or leave it out if it is not.",
+            parts=(),
+            more_parts=0,
+            read_aloud=" ".join(heard.stop_first),
+        )
     return Strip(
-        what=(*fault, *(what if answer.identify.evidence else ("nothing told yet",))),
+        what=(*fault, *(what if told else ("nothing told yet of the generator",))),
         advice=suit.advice.value,
         why=suit.why,
         parts=tuple(safe[:_MOST_IN_STRIP]),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
-from ampwright.bike.finding import FINDING_KINDS
+from ampwright.bike.finding import FINDING_KINDS as FINDING_KINDS  # the page knows them by this module
 from ampwright.bike.job import Job
 from ampwright.bike.seen import Danger
 from ampwright.desk.cases.typed import SOURCES, answers_in_words

@@ -190,7 +190,8 @@ def _document_of(line: _Line, table: _Table, before: Mapping[str, Any] | None) -
     """
     The document that a row makes of a part.
 
-    A column that the sheet does not have is left as it is kept, unless the part becomes one of another kind.
+    A column that the sheet does not have is left as it is kept, unless the part becomes one of another kind; so is a
+    count that a list of prices leaves empty.
     """
     if table.whole:
         return dict(line.row)
@@ -199,12 +200,19 @@ def _document_of(line: _Line, table: _Table, before: Mapping[str, Any] | None) -
     if kind_of(line.row.get("kind", before.get("kind"))) != before.get("kind"):
         return nested(line.row)
     pairings = any(name.startswith("pairing") for name in table.columns)
-    left = {
-        name: value
-        for name, value in flat_or_nothing(before).items()
-        if name not in table.columns and not (pairings and name.startswith("pairing"))
-    }
-    return nested(left | dict(line.row))
+    told = {name: value for name, value in line.row.items() if value is not None or not _says_nothing(name, table)}
+
+    def stays(name: str) -> bool:
+        if _says_nothing(name, table) and name not in told:
+            return True
+        return name not in table.columns and not (pairings and name.startswith("pairing"))
+
+    return nested({name: value for name, value in flat_or_nothing(before).items() if stays(name)} | told)
+
+
+def _says_nothing(name: str, table: _Table) -> bool:
+    """Whether an empty cell of a column leaves what is kept: a count that a list of prices does not give."""
+    return name == "in_stock" and not table.has_kinds
 
 
 def _changes(before: Mapping[str, Any], part: AnyPart) -> tuple[Change, ...]:

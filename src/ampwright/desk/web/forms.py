@@ -1,5 +1,6 @@
 """Forms as they come in, and what is said when one cannot be taken."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -9,7 +10,9 @@ from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException
 
+from ampwright.desk.cases.sheet import FINDING_KINDS
 from ampwright.errors import AmpwrightError, BadReading, BadRecord
+from ampwright.terms import finding_words
 
 _MOST_FIELDS = 500
 _MOST_CHARACTERS = 200_000
@@ -115,6 +118,12 @@ Posted = Annotated[Form, Depends(posted)]
 def problem_of(fault: AmpwrightError, again: Again | None = None) -> Problem:
     """A fault as it stands on the page."""
     if isinstance(fault, BadRecord):
-        lines = tuple(f"{one.field}: {one.sentence}" for one in fault.faults)
+        lines = tuple(f"{_place(one.field)}: {one.sentence}" for one in fault.faults)
         return Problem(f"Not taken over: {fault.where}", lines, again)
     return Problem("Not taken over", tuple(str(fault).splitlines()), again)
+
+
+def _place(field: str) -> str:
+    """A place in a job as a person calls it: the finding by its kind, else the words that stand there."""
+    found = re.fullmatch(r"findings \d+, (\w+)(?:, (?:answer|source))?.*", field)
+    return finding_words(found[1]) if found and found[1] in FINDING_KINDS else field.replace("_", " ")

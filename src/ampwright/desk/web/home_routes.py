@@ -1,5 +1,7 @@
 """The first page: two doors, what is waited for, and finding a job again; and the page of keys and cautions."""
 
+from textwrap import shorten
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
@@ -67,7 +69,7 @@ def new_job(request: Request, form: Posted) -> Response:
     story, why, words = form.one("story"), form.one("why"), form.one("words").strip()[:1000]
     document = jobs.demo_document(story) if story else jobs.document_of(None, "caller")
     if not story:
-        document["title"] = words[:60] or why or "new job"
+        document["title"] = shorten(words, 60, placeholder=" ...") or why or "new job"
     if why:
         document["why"] = why
     if form.one("say"):

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -11,7 +11,7 @@ from ampwright.desk.cases import blanks, edit, kept_jobs
 from ampwright.desk.cases.kept_jobs import Caller, ChangedElsewhere, KeptJob
 from ampwright.desk.cases.listen import listen
 from ampwright.desk.cases.sheet import DONT_KNOW, choice_in_words
-from ampwright.desk.web.forms import Form, Posted, Problem, problem_of
+from ampwright.desk.web.forms import Again, Form, Posted, problem_of
 from ampwright.desk.web.job_view import date_of, job_view
 from ampwright.errors import AmpwrightError, BadReading
 
@@ -35,7 +35,7 @@ def page(
 @router.post("/say")
 def say(request: Request, number: str, form: Posted) -> Response:
     """Take a tapped or typed answer, from the source that is set."""
-    source = form.one("source", "memory") or "memory"
+    source = _source(form)
     tapped = form.one("say")
     typed = tapped or f"{form.one('kind')}={form.one('answer').strip()}"
     if not tapped and not form.one("answer").strip():
@@ -51,7 +51,8 @@ def say(request: Request, number: str, form: Posted) -> Response:
 @router.post("/words")
 def words(request: Request, number: str, form: Posted) -> Response:
     """Read the caller's own words; nothing is taken over yet."""
-    return _back(number, words=form.one("words").strip()[:_LONGEST_WORDS], anchor="why")
+    heard = address(number, words=form.one("words").strip()[:_LONGEST_WORDS], anchor="why")
+    return RedirectResponse(_as_it_was(heard, form), 303)
 
 
 @router.post("/accept")
@@ -227,34 +228,40 @@ def _done(request: Request, number: str, form: Form, act: Callable[[], Any], *, 
     except ChangedElsewhere as fault:
         again = form.again(base_revision=str(fault.current.revision))
         kept_open = bool(form.one("readings"))
-        return job_view(request, number, problem=problem_of(fault, again), status=409, readings=kept_open)
+        return job_view(
+            request, number, problem=problem_of(fault, again), status=409, source=_source(form), readings=kept_open
+        )
     except AmpwrightError as fault:
         return _refused(request, number, form, fault)
-    return RedirectResponse(_with_readings(to or f"/job/{number}", form), 303)
+    return RedirectResponse(_as_it_was(to or f"/job/{number}", form), 303)
 
 
-def _with_readings(to: str, form: Form) -> str:
-    """The address of a job's page with the five readings left open, where they were."""
-    if not form.one("readings") or not to.startswith("/job/"):
+def _source(form: Form) -> str:
+    """Where an answer comes from: as said beside it, else as it is set on the page."""
+    return form.one("source") or form.one("set_source") or "memory"
+
+
+def _as_it_was(to: str, form: Form) -> str:
+    """The address of a job's page with what was set and open on it: the source, the five readings."""
+    if not to.startswith("/job/"):
         return to
     there, hash_, place = to.partition("#")
-    return f"{there}{'&' if '?' in there else '?'}readings=1{hash_}{place}"
+    address, _, query = there.partition("?")
+    told = dict(parse_qsl(query))
+    if form.one("set_source"):
+        told.setdefault("source", form.one("set_source"))
+    if form.one("readings"):
+        told["readings"] = "1"
+    return f"{address}{'?' if told else ''}{urlencode(told)}{hash_}{place}"
 
 
-def _refused(request: Request, number: str, form: Form, fault: AmpwrightError) -> HTMLResponse:
-    problem: Problem = problem_of(fault)
-    return job_view(
-        request,
-        number,
-        problem=problem,
-        status=422,
-        source=form.one("source") or "memory",
-        readings=bool(form.one("readings")),
-    )
-
-
-def _back(number: str, *, words: str = "", anchor: str = "") -> RedirectResponse:
-    return RedirectResponse(address(number, words=words, anchor=anchor), 303)
+def _refused(
+    request: Request, number: str, form: Form, fault: AmpwrightError, again: Again | None = None
+) -> HTMLResponse:
+    """The page with what could not be taken over at its head, and the form to send again where that can be right."""
+    problem, source, readings = problem_of(fault, again), _source(form), bool(form.one("readings"))
+    status = 422 if again is None else 409
+    return job_view(request, number, problem=problem, status=status, source=source, readings=readings)
 
 
 def address(number: str, *, anchor: str = "", **query: str) -> str:

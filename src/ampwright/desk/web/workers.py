@@ -79,7 +79,9 @@ class Workers:
         with self._lock:
             pool, self._pool, self._ended = self._pool, None, True
         if pool is not None:
-            pool.shutdown(wait=False, cancel_futures=True)
+            for process in multiprocessing.active_children():
+                process.terminate()  # nobody waits any more for what they do
+            pool.shutdown(wait=True, cancel_futures=True)
 
     def _once_more(self, work: Callable[..., R], given: tuple[Any, ...], named: dict[str, Any]) -> R:
         """Do in a fresh process what was asked of one that died, never here: it may be what killed it."""
