@@ -18,6 +18,7 @@ from ampwright.desk.cases import kept_jobs
 from ampwright.desk.cases.kept_jobs import Caller
 from ampwright.desk.cases.shop import now
 from ampwright.errors import AmpwrightError, BadRecord
+from ampwright.storage.details import DETAILS
 from ampwright.storage.tables import HEAD, parts, photos, settings
 
 
@@ -192,7 +193,7 @@ def test_the_export_holds_every_job_photo_part_and_setting(shop):
         kept = {"id": 7, "job_id": 1, "name": "../stator.jpg", "media_type": "image/jpeg", "width_px": 2}
         connection.execute(insert(photos).values(kept | {"height_px": 1, "data": b"jpeg", "small": b"", "at": now()}))
         connection.execute(insert(parts).values(code="A1", position=1, document={"code": "A1"}, changed=now()))
-        connection.execute(insert(settings).values(key="shop", value={"name": "Example Spares"}))
+        connection.execute(insert(settings).values(key=DETAILS, value={"name": "Example Spares"}))
     with ZipFile(io.BytesIO(kept_jobs.export_everything(shop))) as file:
         assert file.testzip() is None
         names = file.namelist()
@@ -200,7 +201,7 @@ def test_the_export_holds_every_job_photo_part_and_setting(shop):
         assert names == ["README.txt", "jobs/101.json", "photos/101/7.jpg", "parts.json", "settings.json"]
         assert file.read("photos/101/7.jpg") == b"jpeg"
         assert json.loads(file.read("parts.json"))[0]["document"] == {"code": "A1"}
-        assert json.loads(file.read("settings.json"))["shop"] == {"name": "Example Spares"}
+        assert json.loads(file.read("settings.json"))[DETAILS] == {"name": "Example Spares"}
         assert "jobs/101.json" in file.read("README.txt").decode()
     assert one["caller"] == {"name": "José Example", "phone": "01632 960555", "note": "rings back"}
     assert one["photos"][0]["file"] == "photos/101/7.jpg"
