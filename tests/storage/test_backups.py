@@ -10,11 +10,12 @@ from contextlib import closing
 from zipfile import ZipFile
 
 import pytest
+from sheet_files import FUSE
 from shops import changed_title, document, found, shop_in
 from sqlalchemy import insert
 
 from ampwright.bike.job import job_from
-from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases import kept_jobs, kept_stock
 from ampwright.desk.cases.kept_jobs import Caller
 from ampwright.desk.cases.shop import now
 from ampwright.errors import AmpwrightError, BadRecord
@@ -159,7 +160,7 @@ def test_a_copy_of_the_database_itself_can_be_restored(shop, saved, tmp_path):
 
 WRITER = """
 import sys
-from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases import kept_jobs, kept_stock
 from ampwright.desk.cases.shop import open_shop
 shop = open_shop(sys.argv[1])
 print("begun", flush=True)
@@ -216,3 +217,19 @@ def test_the_export_holds_every_job_photo_part_and_setting(shop):
 def test_the_layout_of_a_backup_is_this_one(saved):
     with closing(sqlite3.connect(saved)) as connection:
         assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [(HEAD,)]
+
+
+def test_a_page_that_is_open_during_a_restore_shows_the_restored_stock(shop, tmp_path):
+    kept_stock.save_part(shop, FUSE | {"price": "1.00"})
+    kept_jobs.backup(shop, str(tmp_path / "old.sqlite"))
+    kept_stock.save_part(shop, FUSE | {"price": "2.00"})
+    kept_jobs.backup(shop, str(tmp_path / "new.sqlite"))
+    seen = []
+    for name in ("old", "new", "old"):
+        kept_jobs.restore_backup(str(tmp_path / f"{name}.sqlite"), str(tmp_path / "data")).close()
+        # the page beside, which has worked out its shelf before
+        seen.append((str(kept_stock.shelf(shop).parts[0].price), kept_stock.stock_version(shop)))
+        kept_stock.save_part(shop, FUSE | {"price": "3.00"})
+        kept_stock.shelf(shop)
+    # by hand: two changes, then each restore and each change counts one more
+    assert seen == [("1.00", 3), ("2.00", 5), ("1.00", 7)]

@@ -51,27 +51,30 @@ def keep_beside(
     seen: Mapping[str, Any],
     at: datetime.datetime,
     also: InDocument | None = None,
+    *,
+    whole: bool = False,
 ) -> KeptJob:
     """
     Keep what was ``told`` of some fields, where ``seen`` is what the page showed of them; all of it or nothing.
 
-    A field that was not seen is written as it is told. ``also`` changes the document in the same go.
+    A field that was not seen is written as it is told. ``also`` changes the document in the same go. ``whole`` is one
+    statement: a field that is told as it was seen is meant, too.
     """
     told, seen = _checked(told, number), _checked(seen, number)
     with database.writing() as connection:
         row = row_of(connection, number)
         values = fields_of(kept(row))
+        mine = {field: value for field, value in told.items() if whole or field not in seen or seen[field] != value}
         met = [
             FIELDS[field]
-            for field in told
-            if field in seen and seen[field] not in (values[field], told[field]) and values[field] != told[field]
+            for field, value in mine.items()
+            if field in seen and values[field] not in (seen[field], value)
         ]
         met = [*_met_in_document(connection, number, also, at), *met]
         if met:
             raise ChangedElsewhere(met, kept(row))
-        wanted = {field: value for field, value in told.items() if field not in seen or seen[field] != value}
         row = row_of(connection, number)
-        return changed(connection, row, _columns(row, values | wanted) | {"changed": at}) if wanted else kept(row)
+        return changed(connection, row, _columns(row, values | mine) | {"changed": at}) if mine else kept(row)
 
 
 def fields_of(job: KeptJob) -> dict[str, Any]:

@@ -116,27 +116,31 @@ def wait_for(
 ) -> KeptJob:
     """Let a job wait for something, until a day or for as long as it takes."""
     told = {"state": JobState.WAITING, "waiting_for": words, "waiting_until": until, "resume_at": resume_at}
-    return keep_beside(shop, number, told, seen)
+    return _act(shop, number, told, seen)
 
 
 def park(shop: Shop, number: str, resume_at: str = "", seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Put a job aside at a check, to be taken up there; what it waits for already stays as it is."""
-    return keep_beside(shop, number, {"state": JobState.WAITING, "resume_at": resume_at}, seen)
+    return _act(shop, number, {"state": JobState.WAITING, "resume_at": resume_at}, seen)
 
 
 def mark_done(shop: Shop, number: str, seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Call a job done; it waits for nothing then."""
-    return keep_beside(shop, number, {"state": JobState.DONE, "resume_at": "", **_WAITS_FOR_NOTHING}, seen)
+    return _act(shop, number, {"state": JobState.DONE, "resume_at": "", **_WAITS_FOR_NOTHING}, seen)
 
 
 def archive(shop: Shop, number: str, seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Put a job where only a search of the archive finds it."""
-    return keep_beside(shop, number, {"state": JobState.ARCHIVED, "resume_at": "", **_WAITS_FOR_NOTHING}, seen)
+    return _act(shop, number, {"state": JobState.ARCHIVED, "resume_at": "", **_WAITS_FOR_NOTHING}, seen)
 
 
 def reopen(shop: Shop, number: str, seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Take a job up again; ``resume_at`` still names the check at which it was parked."""
-    return keep_beside(shop, number, {"state": JobState.OPEN, **_WAITS_FOR_NOTHING}, seen)
+    return _act(shop, number, {"state": JobState.OPEN, **_WAITS_FOR_NOTHING}, seen)
+
+
+def _act(shop: Shop, number: str, told: Mapping[str, Any], seen: Mapping[str, Any]) -> KeptJob:
+    return beside.keep_beside(shop.database, number, told, seen, now(), whole=True)
 
 
 def keep_beside(
