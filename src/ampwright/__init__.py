@@ -56,9 +56,11 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.kept_jobs import delete_job as delete_job
     from ampwright.desk.cases.kept_jobs import document_at as document_at
     from ampwright.desk.cases.kept_jobs import erase_names as erase_names
+    from ampwright.desk.cases.kept_jobs import erasure_of as erasure_of
     from ampwright.desk.cases.kept_jobs import export_everything as export_everything
     from ampwright.desk.cases.kept_jobs import find_jobs as find_jobs
     from ampwright.desk.cases.kept_jobs import history as history
+    from ampwright.desk.cases.kept_jobs import keep_beside as keep_beside
     from ampwright.desk.cases.kept_jobs import list_jobs as list_jobs
     from ampwright.desk.cases.kept_jobs import mark_done as mark_done
     from ampwright.desk.cases.kept_jobs import new_job as new_job
@@ -76,7 +78,9 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.kept_jobs import undo as undo
     from ampwright.desk.cases.kept_jobs import wait_for as wait_for
     from ampwright.desk.cases.kept_jobs import waiting_jobs as waiting_jobs
+    from ampwright.desk.cases.kept_stock import add_part as add_part
     from ampwright.desk.cases.kept_stock import apply_import as apply_import
+    from ampwright.desk.cases.kept_stock import change_part as change_part
     from ampwright.desk.cases.kept_stock import part_document as part_document
     from ampwright.desk.cases.kept_stock import preview_import as preview_import
     from ampwright.desk.cases.kept_stock import remove_part as remove_part
@@ -127,12 +131,13 @@ _HOMES = {
     "desk.cases.kept_answers": "answer_kept kept_balance_svg kept_wave_svg plain_kept",
     "desk.cases.kept_jobs": (
         "Caller ChangedElsewhere KeptJob NotKept accept archive backup backup_bytes change copy_job "
-        "delete_due delete_job document_at erase_names export_everything find_jobs history list_jobs "
+        "delete_due delete_job document_at erase_names erasure_of export_everything find_jobs history "
+        "keep_beside list_jobs "
         "mark_done new_job open_kept park put_document recent_jobs redo reopen restore restore_backup say "
         "set_caller set_delete_after undo wait_for waiting_jobs"
     ),
     "desk.cases.kept_stock": (
-        "apply_import part_document preview_import remove_part save_part set_stock_currency shelf "
+        "add_part apply_import change_part part_document preview_import remove_part save_part set_stock_currency shelf "
         "start_from_demo stock_file stock_table"
     ),
     "desk.cases.kick": "kick_in",

@@ -10,14 +10,16 @@ from contextlib import closing
 from zipfile import ZipFile
 
 import pytest
+from sheet_files import FUSE
 from shops import changed_title, document, found, shop_in
 from sqlalchemy import insert
 
 from ampwright.bike.job import job_from
-from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases import kept_jobs, kept_stock
 from ampwright.desk.cases.kept_jobs import Caller
 from ampwright.desk.cases.shop import now
 from ampwright.errors import AmpwrightError, BadRecord
+from ampwright.storage.details import DETAILS
 from ampwright.storage.tables import HEAD, parts, photos, settings
 
 
@@ -158,7 +160,7 @@ def test_a_copy_of_the_database_itself_can_be_restored(shop, saved, tmp_path):
 
 WRITER = """
 import sys
-from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases import kept_jobs, kept_stock
 from ampwright.desk.cases.shop import open_shop
 shop = open_shop(sys.argv[1])
 print("begun", flush=True)
@@ -192,7 +194,7 @@ def test_the_export_holds_every_job_photo_part_and_setting(shop):
         kept = {"id": 7, "job_id": 1, "name": "../stator.jpg", "media_type": "image/jpeg", "width_px": 2}
         connection.execute(insert(photos).values(kept | {"height_px": 1, "data": b"jpeg", "small": b"", "at": now()}))
         connection.execute(insert(parts).values(code="A1", position=1, document={"code": "A1"}, changed=now()))
-        connection.execute(insert(settings).values(key="shop", value={"name": "Example Spares"}))
+        connection.execute(insert(settings).values(key=DETAILS, value={"name": "Example Spares"}))
     with ZipFile(io.BytesIO(kept_jobs.export_everything(shop))) as file:
         assert file.testzip() is None
         names = file.namelist()
@@ -200,7 +202,7 @@ def test_the_export_holds_every_job_photo_part_and_setting(shop):
         assert names == ["README.txt", "jobs/101.json", "photos/101/7.jpg", "parts.json", "settings.json"]
         assert file.read("photos/101/7.jpg") == b"jpeg"
         assert json.loads(file.read("parts.json"))[0]["document"] == {"code": "A1"}
-        assert json.loads(file.read("settings.json"))["shop"] == {"name": "Example Spares"}
+        assert json.loads(file.read("settings.json"))[DETAILS] == {"name": "Example Spares"}
         assert "jobs/101.json" in file.read("README.txt").decode()
     assert one["caller"] == {"name": "José Example", "phone": "01632 960555", "note": "rings back"}
     assert one["photos"][0]["file"] == "photos/101/7.jpg"
@@ -215,3 +217,19 @@ def test_the_export_holds_every_job_photo_part_and_setting(shop):
 def test_the_layout_of_a_backup_is_this_one(saved):
     with closing(sqlite3.connect(saved)) as connection:
         assert connection.execute("SELECT version_num FROM alembic_version").fetchall() == [(HEAD,)]
+
+
+def test_a_page_that_is_open_during_a_restore_shows_the_restored_stock(shop, tmp_path):
+    kept_stock.save_part(shop, FUSE | {"price": "1.00"})
+    kept_jobs.backup(shop, str(tmp_path / "old.sqlite"))
+    kept_stock.save_part(shop, FUSE | {"price": "2.00"})
+    kept_jobs.backup(shop, str(tmp_path / "new.sqlite"))
+    seen = []
+    for name in ("old", "new", "old"):
+        kept_jobs.restore_backup(str(tmp_path / f"{name}.sqlite"), str(tmp_path / "data")).close()
+        # the page beside, which has worked out its shelf before
+        seen.append((str(kept_stock.shelf(shop).parts[0].price), kept_stock.stock_version(shop)))
+        kept_stock.save_part(shop, FUSE | {"price": "3.00"})
+        kept_stock.shelf(shop)
+    # by hand: two changes, then each restore and each change counts one more
+    assert seen == [("1.00", 3), ("2.00", 5), ("1.00", 7)]

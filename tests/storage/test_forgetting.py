@@ -9,6 +9,7 @@ from sqlalchemy import func, insert, select
 
 from ampwright.desk.cases import kept_jobs
 from ampwright.desk.cases.kept_jobs import Caller, NotKept
+from ampwright.desk.cases.photos import photos_of
 from ampwright.desk.cases.shop import now, today
 from ampwright.errors import AmpwrightError
 from ampwright.storage import forgetting
@@ -32,12 +33,12 @@ def left(shop) -> list[str]:
     return [word for word in ("quentin", "featherstone", "01632", "960555", "9605") if word.encode() in held]
 
 
-def photo_of(shop, number, data):
+def photo_of(shop, number, data, name="q.jpg"):
     """Keep a photo of a job."""
     with shop.database.writing() as connection:
         from ampwright.storage.jobs import row_of
 
-        held = {"name": "q.jpg", "media_type": "image/jpeg", "width_px": 1, "height_px": 1, "small": b"", "at": now()}
+        held = {"name": name, "media_type": "image/jpeg", "width_px": 1, "height_px": 1, "small": b"", "at": now()}
         connection.execute(insert(photos).values(job_id=row_of(connection, number).id, data=data, **held))
 
 
@@ -152,3 +153,82 @@ def test_a_log_that_somebody_reads_is_said_to_hold_the_name_still(shop):
     assert kept_jobs.open_kept(shop, number).caller == Caller()
     kept_jobs.erase_names(shop, number)
     assert left(shop) == []
+
+
+def test_a_name_that_was_put_right_goes_with_the_one_it_has_now(shop):
+    job = kept_jobs.new_job(shop, document(title="Halloway, a twin"), Caller("Halloway", "01632 960555"))
+    kept_jobs.set_caller(shop, job.number, Caller("Holloway", "01632 960556"))
+    job = kept_jobs.change(shop, job.number, 1, lambda held: held | {"title": "Halloway 01632960555"}, "by Halloway")
+    # by hand: what was told before is shown, and goes
+    assert kept_jobs.erasure_of(shop, job.number).also_told == (Caller("Halloway", "01632 960555"),)
+    assert kept_jobs.erase_names(shop, job.number).document["title"] == "… …"
+    held = bytes_of(shop).lower()
+    assert b"halloway" not in held
+    assert b"holloway" not in held
+    assert kept_jobs.erasure_of(shop, job.number).also_told == ()
+
+
+def test_a_copy_holds_no_name_of_the_caller(shop):
+    job = kept_jobs.new_job(shop, document(title="Halloway's twin"), Caller("Halloway", "01632 960555"))
+    noted = found("thick_wires", 2) | {"note": "ring Holloway, 01632 960555"}
+    kept_jobs.change(shop, job.number, 1, lambda held: held | {"findings": [noted]}, "wires")
+    kept_jobs.set_caller(shop, job.number, Caller("Holloway", "01632 960555"))
+    copied = kept_jobs.copy_job(shop, job.number)
+    # by hand: cleaned as erasing would
+    assert copied.document["title"] == "…'s twin"
+    assert copied.document["findings"][0]["note"] == "ring …, …"
+    assert kept_jobs.open_kept(shop, job.number).document["title"] == "Halloway's twin"
+
+
+def test_the_names_of_photos_are_cleaned_too(shop):
+    number = kept_jobs.new_job(shop, caller=Caller("Halloway")).number
+    photo_of(shop, number, b"PHOTOGRAPH", "Halloway_number_plate.jpg")
+    kept_jobs.erase_names(shop, number)
+    assert [photo.name for photo in photos_of(shop, number)] == ["…_number_plate.jpg"]
+    assert b"halloway" not in bytes_of(shop).lower()
+
+
+def test_erasing_a_name_that_is_a_colour_leaves_the_wires_as_they_are(shop):
+    job = kept_jobs.new_job(shop, document(title="white wire broken"), Caller("Mr White"))
+    assert kept_jobs.erase_names(shop, job.number).document["title"] == "white wire broken"
+    assert kept_jobs.document_at(shop, job.number, 1)["title"] == "white wire broken"
+
+
+def test_what_erasing_takes_is_told_before_and_nothing_is_done(shop):
+    number = kept_jobs.new_job(shop, document(title="white wire, says Mr White"), Caller("Mr White")).number
+    kept_jobs.change(shop, number, 1, lambda held: held | {"title": "white wire"}, "Mr White rang again")
+    kept_jobs.wait_for(shop, number, "Mr White rings back", None)
+    before = kept_jobs.open_kept(shop, number)
+    told = kept_jobs.erasure_of(shop, number)
+    # by hand
+    assert [(one.where, one.before, one.after) for one in told.blanked] == [
+        ("what changed, in the history", "Mr White rang again", "Mr … rang again"),
+        ("title, in the history", "white wire, says Mr White", "white wire, says Mr …"),
+        ("what it waits for", "Mr White rings back", ""),
+    ]
+    assert told.stays == ("white wire", "white wire, says Mr …")
+    assert kept_jobs.open_kept(shop, number) == before
+    done = kept_jobs.erase_names(shop, number, token=told.token)
+    assert (done.caller, done.waiting_for) == (Caller(), "")
+    assert kept_jobs.history(shop, number)[0].what == "Mr … rang again"
+
+
+def test_nothing_is_erased_of_a_job_that_changed_since_it_was_looked_at(shop):
+    number = kept_jobs.new_job(shop, document(), Caller("Halloway")).number
+    token = kept_jobs.erasure_of(shop, number).token
+    kept_jobs.set_caller(shop, number, Caller("Halloway", "", "rings at noon"))
+    with pytest.raises(AmpwrightError, match="Nothing was erased"):
+        kept_jobs.erase_names(shop, number, token=token)
+    assert kept_jobs.open_kept(shop, number).caller.note == "rings at noon"
+
+
+def test_what_could_not_be_written_anew_is_written_the_next_time(shop, monkeypatch):
+    number = full(shop)
+    monkeypatch.setattr(forgetting, "_leave_nothing", lambda database: None)
+    kept_jobs.erase_names(shop, number)
+    monkeypatch.undo()
+    # the rule: no job is due, and the files are seen to all the same, once
+    assert kept_jobs.delete_due(shop) == ()
+    assert left(shop) == []
+    monkeypatch.setattr(forgetting, "_leave_nothing", lambda database: pytest.fail("once more"))
+    assert kept_jobs.delete_due(shop) == ()

@@ -7,15 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shops import changed_title, document, found, shop_in, titled, with_finding
-from sqlalchemy import insert
 
 from ampwright.desk.cases import kept_jobs
+from ampwright.desk.cases.details import set_shop_details
 from ampwright.desk.cases.jobs import demo_names
 from ampwright.desk.cases.kept_jobs import Caller, JobState, NotKept
 from ampwright.desk.cases.shop import now, today
 from ampwright.errors import BadRecord
 from ampwright.packaged import read_toml
-from ampwright.storage.tables import settings
 
 
 def test_numbers_begin_at_101_and_none_is_given_twice(shop):
@@ -47,8 +46,7 @@ def test_a_job_is_kept_when_the_shop_is_closed_and_opened(tmp_path):
 
 def test_a_new_job_is_deleted_after_the_days_the_shop_says(shop):
     assert kept_jobs.new_job(shop).delete_after is None
-    with shop.database.writing() as connection:
-        connection.execute(insert(settings).values(key="shop", value={"keep_days": 30}))
+    set_shop_details(shop, {"keep_days": 30})
     # by hand: thirty days from today
     assert kept_jobs.new_job(shop).delete_after == today() + datetime.timedelta(days=30)
 

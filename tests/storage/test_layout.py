@@ -70,3 +70,19 @@ def test_data_that_another_program_holds_are_said_to_be_held(shop):
         pooled.close()
         with pytest.raises(AmpwrightError, match=r"locked.*Nothing was changed"):
             kept_jobs.new_job(shop)
+
+
+def test_a_database_of_the_first_layout_is_brought_to_this_one(tmp_path):
+    path = tmp_path / "shop.sqlite"
+    shop = shop_in(tmp_path)
+    job = kept_jobs.new_job(shop, caller=kept_jobs.Caller("Ann Example"))
+    shop.close()
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("ALTER TABLE jobs DROP COLUMN former_callers")
+        connection.execute("UPDATE alembic_version SET version_num = '0001'")
+    again = shop_in(tmp_path)
+    assert kept_jobs.open_kept(again, job.number) == job
+    kept_jobs.set_caller(again, job.number, kept_jobs.Caller("Anne Example"))
+    # by hand
+    assert kept_jobs.erasure_of(again, job.number).also_told == (kept_jobs.Caller("Ann Example"),)
+    again.close()

@@ -13,10 +13,10 @@ from sqlalchemy.exc import DatabaseError
 from ampwright.errors import AmpwrightError, BadRecord, Fault
 from ampwright.storage.database import NAME, Database
 from ampwright.storage.jobs import NEXT_NUMBER
-from ampwright.storage.tables import metadata
+from ampwright.storage.stock import VERSION
 
 # What every file of ours has had since the first layout.
-_OURS = {"alembic_version", *metadata.tables}
+_OURS = {"alembic_version", "jobs", "revisions", "photos", "parts", "settings"}
 
 
 def write_backup(database: Database, path: Path) -> None:
@@ -125,17 +125,27 @@ def _copy(source: Path, target: Path, *, alone: bool = True) -> None:
 
 
 def _keep_numbers_used(replaced: Path, checked: Path) -> None:
-    """Numbers given since the backup are not given again."""
-    wanted = "SELECT value FROM settings WHERE key = ?"
+    """
+    Numbers given since the backup are not given again.
+
+    Neither is a version of the stock: a page that has worked out an answer from one would take the other for the same.
+    """
     there = "SELECT 1 FROM sqlite_master WHERE name = 'settings'"
     with closing(sqlite3.connect(replaced)) as old, closing(sqlite3.connect(checked)) as new:
         if old.execute(there).fetchone() is None:
             return  # an empty file
-        used = old.execute(wanted, (NEXT_NUMBER,)).fetchone()
-        mine = new.execute(wanted, (NEXT_NUMBER,)).fetchone()
-        if used is not None and (mine is None or int(used[0]) > int(mine[0])):
-            with new:
-                new.execute("INSERT OR REPLACE INTO settings (key, value) VALUES (?, ?)", (NEXT_NUMBER, used[0]))
+        with new:
+            for key, least in ((NEXT_NUMBER, 0), (VERSION, 1)):
+                used, mine = _number(old, key), _number(new, key)
+                if used:
+                    wanted = (key, str(max(used + least, mine + least)))
+                    new.execute("INSERT OR REPLACE INTO settings (key, value) VALUES (?, ?)", wanted)
+
+
+def _number(connection: sqlite3.Connection, key: str) -> int:
+    """A number of the settings; 0 where there is none."""
+    found = connection.execute("SELECT value FROM settings WHERE key = ?", (key,)).fetchone()
+    return 0 if found is None else int(found[0])
 
 
 def _put_aside_broken(target: Path, aside: Path) -> None:

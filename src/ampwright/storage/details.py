@@ -7,17 +7,18 @@ from sqlalchemy import Connection
 
 from ampwright.storage.kept_settings import keep_setting, setting
 
-_DETAILS, _LOGO = "shop_details", "shop_logo"
+#: The key of ``settings`` that holds the shop's details.
+DETAILS, _LOGO = "shop_details", "shop_logo"
 
 
 def details(connection: Connection) -> dict[str, Any]:
     """The shop's details as a document; empty before any were kept."""
-    return dict(setting(connection, _DETAILS) or {})
+    return dict(setting(connection, DETAILS) or {})
 
 
 def keep_details(connection: Connection, document: dict[str, Any]) -> None:
     """Keep the shop's details."""
-    keep_setting(connection, _DETAILS, document)
+    keep_setting(connection, DETAILS, document)
 
 
 def logo(connection: Connection) -> bytes | None:

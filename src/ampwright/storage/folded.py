@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from ampwright.storage.kept import Caller
@@ -22,11 +22,6 @@ def folded(text: str) -> str:
     apart = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(sign for sign in apart if not unicodedata.combining(sign)).casefold()
     return " ".join(bare.translate(_LETTERS).split())
-
-
-def words_of(text: str) -> list[str]:
-    """The words of a text, folded, without what stands between them."""
-    return re.findall(r"\w+", folded(text))
 
 
 def phone_digits(text: str) -> str:
@@ -55,15 +50,9 @@ def search_text(number: str, caller: Caller, document: Mapping[str, Any]) -> str
     return f" {' '.join(filter(None, map(folded, texts)))} "
 
 
-def without_words(text: str, words: Iterable[str]) -> str:
-    """A text in which every one of the words, folded, is three dots."""
-    taken = set(words)
-    return re.sub(r"\w+", lambda found: "…" if folded(found[0]) in taken else found[0], text)
-
-
 def without_phone(text: str, phone: str) -> str:
     """A text in which a phone number, however it is spaced, is three dots."""
     digits = phone_digits(phone)
     if len(digits) < _FEWEST_DIGITS:
         return text
-    return re.sub(r"(?:\+|\b0*)?" + r"[\s/().\-]*".join(digits), "…", text)
+    return re.sub(r"(?:\+|\b0*)?" + r"[\s/().\-_]*".join(digits), "…", text)

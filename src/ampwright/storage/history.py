@@ -34,17 +34,24 @@ def change(
 
     Where somebody else changed it since, the edit goes on top if it touches other places; else nothing is written.
     """
-    what = checked_text(what, "what", LONGEST_WHAT, f"job {number}")
     with database.writing() as connection:
-        row = row_of(connection, number)
-        seen = _revision(connection, row, base_revision)
-        if base_revision == row.revision:
-            edited = _edited(row.document, edit, number)
-        else:
-            edited = _on_top(row, seen.document, edit)
-        if same(edited, row.document):
-            return kept(row)
-        return _add(connection, row, edited, what, at, undo_to=row.revision)
+        return change_in(connection, number, base_revision, edit, what, at)
+
+
+def change_in(
+    connection: Connection, number: str, base_revision: int, edit: Edit, what: str, at: datetime.datetime
+) -> KeptJob:
+    """The same as a part of a larger change."""
+    what = checked_text(what, "what", LONGEST_WHAT, f"job {number}")
+    row = row_of(connection, number)
+    seen = _revision(connection, row, base_revision)
+    if base_revision == row.revision:
+        edited = _edited(row.document, edit, number)
+    else:
+        edited = _on_top(row, seen.document, edit)
+    if same(edited, row.document):
+        return kept(row)
+    return _add(connection, row, edited, what, at, undo_to=row.revision)
 
 
 def undo(database: Database, number: str, base_revision: int, at: datetime.datetime) -> KeptJob:

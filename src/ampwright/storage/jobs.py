@@ -1,4 +1,4 @@
-"""Jobs as they stand: made, opened, put aside and taken up again."""
+"""Jobs as they stand: made and opened."""
 
 import datetime
 import json
@@ -10,20 +10,18 @@ from sqlalchemy import Connection, Row, insert, select, update
 from ampwright.bike.job import job_from
 from ampwright.errors import BadRecord
 from ampwright.storage.database import Database
+from ampwright.storage.details import details
 from ampwright.storage.folded import search_text
 from ampwright.storage.kept import Caller, JobState, KeptJob, NotKept
 from ampwright.storage.tables import jobs, revisions, settings
 from ampwright.storage.typed_texts import (
-    LONGEST_RESUME_AT,
-    LONGEST_WAITING_FOR,
     checked_caller,
-    checked_text,
     faults_of_document,
 )
 
 FIRST_NUMBER = 101
-#: The keys of ``settings`` that jobs read and write.
-NEXT_NUMBER, SHOP = "next_job_number", "shop"
+#: The key of ``settings`` that holds the next job's number.
+NEXT_NUMBER = "next_job_number"
 BEGUN = "begun"
 
 _AS_IT_STANDS = select(jobs, revisions.c.document, revisions.c.undo_to, revisions.c.redo_to).join(
@@ -58,44 +56,6 @@ def open_job(database: Database, number: str) -> KeptJob:
     """A job as it stands."""
     with database.reading() as connection:
         return kept(row_of(connection, number))
-
-
-def wait_for(
-    database: Database, number: str, words: str, until: datetime.date | None, resume_at: str, at: datetime.datetime
-) -> KeptJob:
-    """Let a job wait for something, until a day or for as long as it takes."""
-    words = checked_text(words, "waiting for", LONGEST_WAITING_FOR, f"job {number}")
-    return _put(database, number, at, JobState.WAITING, waiting_for=words, waiting_until=until, resume_at=resume_at)
-
-
-def park(database: Database, number: str, resume_at: str, at: datetime.datetime) -> KeptJob:
-    """Put a job aside at a check; what it waits for already stays as it is."""
-    return _put(database, number, at, JobState.WAITING, resume_at=resume_at)
-
-
-def put_away(database: Database, number: str, state: JobState, at: datetime.datetime) -> KeptJob:
-    """Call a job done or archive it; it waits for nothing then."""
-    return _put(database, number, at, state, waiting_for="", waiting_until=None, resume_at="")
-
-
-def reopen(database: Database, number: str, at: datetime.datetime) -> KeptJob:
-    """Take a job up again, at the check where it was parked."""
-    return _put(database, number, at, JobState.OPEN, waiting_for="", waiting_until=None)
-
-
-def set_caller(database: Database, number: str, caller: Caller, at: datetime.datetime) -> KeptJob:
-    """Write down who rang."""
-    caller = checked_caller(caller, f"job {number}")
-    with database.writing() as connection:
-        row = row_of(connection, number)
-        search = search_text(row.number, caller, row.document)
-        return changed(connection, row, caller_columns(caller) | {"search": search, "changed": at})
-
-
-def set_delete_after(database: Database, number: str, day: datetime.date | None, at: datetime.datetime) -> KeptJob:
-    """Set the last day on which a job is kept; None keeps it."""
-    with database.writing() as connection:
-        return changed(connection, row_of(connection, number), {"delete_after": day, "changed": at})
 
 
 def row_of(connection: Connection, number: str) -> Row[Any]:
@@ -146,15 +106,6 @@ def checked_document(document: Mapping[str, Any], where: str) -> dict[str, Any]:
     return plain
 
 
-def _put(
-    database: Database, number: str, at: datetime.datetime, state: JobState, resume_at: str | None = None, **beside: Any
-) -> KeptJob:
-    if resume_at is not None:
-        beside["resume_at"] = checked_text(resume_at, "resume at", LONGEST_RESUME_AT, f"job {number}")
-    with database.writing() as connection:
-        return changed(connection, row_of(connection, number), beside | {"state": state.value, "changed": at})
-
-
 def _next_number(connection: Connection) -> str:
     """The next number; it is never given again, whatever becomes of the job."""
     mine = settings.c.key == NEXT_NUMBER
@@ -168,6 +119,5 @@ def _next_number(connection: Connection) -> str:
 
 
 def _day_of_deletion(connection: Connection, today: datetime.date) -> datetime.date | None:
-    details = connection.execute(select(settings.c.value).where(settings.c.key == SHOP)).scalar()
-    days = details.get("keep_days") if isinstance(details, dict) else None
+    days = details(connection).get("keep_days")
     return today + datetime.timedelta(days=days) if isinstance(days, int) else None

@@ -85,6 +85,33 @@ class Photo:
     at: datetime.datetime
 
 
+@dataclass(frozen=True)
+class Blanked:
+    """A text of a job that repeats who rang: where it stands, and how it will read."""
+
+    where: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Erasure:
+    """
+    What erasing who rang would take from a job, looked at before it is done.
+
+    ``also_told`` are the names and numbers it had before. ``stays`` holds texts in which a word of the name is left,
+    since it is a word of the trade or is spelt small. ``token`` stands for all of it: another change, another token.
+    """
+
+    number: str
+    caller: Caller
+    also_told: tuple[Caller, ...]
+    blanked: tuple[Blanked, ...]
+    stays: tuple[str, ...]
+    photo_count: int
+    token: str
+
+
 class NotKept(AmpwrightError):
     """Nothing is kept under that number or code."""
 
@@ -98,5 +125,16 @@ class ChangedElsewhere(AmpwrightError):
         named = ", ".join(self.places)
         super().__init__(
             f"Job {current.number}: {named} was changed on another page meanwhile. Nothing was written over."
+            " Look at what stands there now, then say it again if it is still right."
+        )
+
+
+class PartChangedElsewhere(AmpwrightError):
+    """Somebody else changed the same field of a part since this page was shown; nothing was written."""
+
+    def __init__(self, code: str, fields: Sequence[str]) -> None:
+        self.fields = tuple(fields)
+        super().__init__(
+            f"Part {code}: {', '.join(self.fields)} was changed on another page meanwhile. Nothing was written over."
             " Look at what stands there now, then say it again if it is still right."
         )

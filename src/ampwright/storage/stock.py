@@ -82,5 +82,14 @@ def change(
         connection.execute(insert(parts), added)
     for code in removed:
         connection.execute(delete(parts).where(parts.c.code == code))
+    _changed(connection)
+
+
+def rename(connection: Connection, code: str, wanted: str) -> None:
+    """Give a part another code, at its place in the list; its document follows by ``change``."""
+    connection.execute(update(parts).where(parts.c.code == code).values(code=wanted))
+
+
+def _changed(connection: Connection) -> None:
     keep_setting(connection, OWN, True)
     keep_setting(connection, VERSION, version(connection) + 1)

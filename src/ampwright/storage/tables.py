@@ -26,7 +26,7 @@ from sqlalchemy import (
 )
 
 #: The layout this version reads and writes: the newest migration.
-HEAD = "0001"
+HEAD = "0002"
 
 
 class Moment(TypeDecorator[datetime.datetime]):
@@ -53,7 +53,8 @@ metadata = MetaData(
     }
 )
 
-#: A job as it stands now; its document is that of its newest revision. ``search`` is what the one box looks through.
+#: A job as it stands now; its document is that of its newest revision. ``search`` is what the one box looks through,
+#: ``former_callers`` every name and phone number that was put right since, to be erased with the rest.
 jobs = Table(
     "jobs",
     metadata,
@@ -71,6 +72,7 @@ jobs = Table(
     Column("created", Moment, nullable=False),
     Column("changed", Moment, nullable=False),
     Column("delete_after", Date),
+    Column("former_callers", JSON(none_as_null=True)),
 )
 Index("ix_jobs_state", jobs.c.state)
 

@@ -126,16 +126,27 @@ FORMS: dict[str, tuple[str, ...]] = {
     "/job/101/undo": ("base_revision",),
     "/job/101/redo": ("base_revision",),
     "/job/101/restore": ("revision", "base_revision"),
-    "/job/101/wait": ("until", "words", "base_revision"),
-    "/job/101/caller": ("title", "name", "phone", "note", "delete_after", "base_revision"),
+    "/job/101/wait": ("until", "words", "base_revision", "was:state", "was:waiting_for", "was:waiting_until"),
+    "/job/101/caller": ("title", "name", "phone", "note", "delete_after", "base_revision", "was:name", "was:wibble"),
+    "/job/101/erase": ("token", "photos"),
     "/job/101/wibble": ("base_revision",),
     "/job/101/photos/1/remove": (),
     "/stock/currency": ("currency",),
     "/stock/import": ("token", "remove_missing"),
-    "/stock/part": ("field:code", "field:kind", "field:name", "field:price", "field:in_stock", "field:zqx", "remove"),
+    "/stock/part": (
+        "field:code",
+        "field:kind",
+        "field:name",
+        "field:price",
+        "field:in_stock",
+        "field:zqx",
+        "was:code",
+        "was:price",
+    ),
+    "/stock/out": ("code", "token"),
     "/shop": ("name", "phone", "tax_name", "paper", "address", "prices_include_tax", "tax_percent", "keep_days"),
 }
-PAGES = ["/", "/job/101", "/job/101/history", "/stock", "/shop", "/?find=zqx&archived=true"]
+PAGES = ["/", "/job/101", "/job/101/history", "/job/101/erase", "/stock", "/shop", "/?find=zqx&archived=true"]
 
 
 @each_text
@@ -162,7 +173,14 @@ def test_every_address_takes_any_text_as_text(client: TestClient, text: str) -> 
         is_sound(client.get(path.format(word)))
     for path in ("/job/101/wave?rpm={}", "/job/101/wave?lights={}", "/job/101/papers.pdf?with={}", "/?find={}"):
         is_sound(client.get(path.format(word)))
-    for path in ("/job/101?words={}", "/job/101?source={}", "/stock?find={}", "/stock/part/{}", "/stock/export.{}"):
+    for path in (
+        "/job/101?words={}",
+        "/job/101?source={}",
+        "/stock?find={}",
+        "/stock/part/{}",
+        "/stock/out?code={}",
+        "/stock/export.{}",
+    ):
         is_sound(client.get(path.format(word)))
     for path in ("/jobs/{}", "/jobs?find={}", "/stock/{}", "/jobs/101/photos/{}", "/jobs/101/history/{}", "/{}"):
         is_sound(client.get(API + path.format(word)))

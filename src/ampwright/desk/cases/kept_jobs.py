@@ -9,7 +9,7 @@ from ampwright.desk.cases import edit as edits
 from ampwright.desk.cases.jobs import document_of
 from ampwright.desk.cases.listen import ListenAnswer
 from ampwright.desk.cases.shop import Shop, now, open_shop, today
-from ampwright.storage import backups, export, finding_jobs, forgetting, jobs
+from ampwright.storage import backups, beside, export, finding_jobs, forgetting, jobs
 from ampwright.storage import history as past
 from ampwright.storage.database import data_folder
 from ampwright.storage.files import write_file
@@ -17,6 +17,7 @@ from ampwright.storage.files import write_file
 # Command line and page know these by this module.
 from ampwright.storage.kept import Caller as Caller
 from ampwright.storage.kept import ChangedElsewhere as ChangedElsewhere
+from ampwright.storage.kept import Erasure as Erasure
 from ampwright.storage.kept import JobLine as JobLine
 from ampwright.storage.kept import JobState as JobState
 from ampwright.storage.kept import KeptJob as KeptJob
@@ -24,6 +25,8 @@ from ampwright.storage.kept import NotKept as NotKept
 from ampwright.storage.kept import Revision as Revision
 
 _NOBODY = Caller()
+_NOT_SAID: Mapping[str, Any] = {}
+_WAITS_FOR_NOTHING: Mapping[str, Any] = {"waiting_for": "", "waiting_until": None}
 # What a change is called in the history has room for so many signs.
 _LONGEST_WHAT = 300
 # More jobs than any shop keeps.
@@ -41,9 +44,9 @@ def new_job(
 
 
 def copy_job(shop: Shop, number: str) -> KeptJob:
-    """A new job on the same bike, without the caller and the date."""
-    document = {key: held for key, held in open_kept(shop, number).document.items() if key != "date"}
-    return new_job(shop, document)
+    """A new job on the same bike, without the date, and without the caller wherever title and notes say who it was."""
+    document = forgetting.document_without_names(shop.database, number)
+    return new_job(shop, {key: held for key, held in document.items() if key != "date"})
 
 
 def open_kept(shop: Shop, number: str) -> KeptJob:
@@ -103,44 +106,91 @@ def restore(shop: Shop, number: str, revision: int, base_revision: int) -> KeptJ
     return past.restore(shop.database, number, revision, base_revision, now())
 
 
-def wait_for(shop: Shop, number: str, words: str, until: datetime.date | None, resume_at: str = "") -> KeptJob:
+def wait_for(
+    shop: Shop,
+    number: str,
+    words: str,
+    until: datetime.date | None,
+    resume_at: str = "",
+    seen: Mapping[str, Any] = _NOT_SAID,
+) -> KeptJob:
     """Let a job wait for something, until a day or for as long as it takes."""
-    return jobs.wait_for(shop.database, number, words, until, resume_at, now())
+    told = {"state": JobState.WAITING, "waiting_for": words, "waiting_until": until, "resume_at": resume_at}
+    return _act(shop, number, told, seen)
 
 
-def park(shop: Shop, number: str, resume_at: str = "") -> KeptJob:
-    """Put a job aside among those that wait, to be taken up at a check."""
-    return jobs.park(shop.database, number, resume_at, now())
+def park(shop: Shop, number: str, resume_at: str = "", seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
+    """Put a job aside at a check, to be taken up there; what it waits for already stays as it is."""
+    return _act(shop, number, {"state": JobState.WAITING, "resume_at": resume_at}, seen)
 
 
-def mark_done(shop: Shop, number: str) -> KeptJob:
+def mark_done(shop: Shop, number: str, seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Call a job done; it waits for nothing then."""
-    return jobs.put_away(shop.database, number, JobState.DONE, now())
+    return _act(shop, number, {"state": JobState.DONE, "resume_at": "", **_WAITS_FOR_NOTHING}, seen)
 
 
-def archive(shop: Shop, number: str) -> KeptJob:
+def archive(shop: Shop, number: str, seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Put a job where only a search of the archive finds it."""
-    return jobs.put_away(shop.database, number, JobState.ARCHIVED, now())
+    return _act(shop, number, {"state": JobState.ARCHIVED, "resume_at": "", **_WAITS_FOR_NOTHING}, seen)
 
 
-def reopen(shop: Shop, number: str) -> KeptJob:
+def reopen(shop: Shop, number: str, seen: Mapping[str, Any] = _NOT_SAID) -> KeptJob:
     """Take a job up again; ``resume_at`` still names the check at which it was parked."""
-    return jobs.reopen(shop.database, number, now())
+    return _act(shop, number, {"state": JobState.OPEN, **_WAITS_FOR_NOTHING}, seen)
 
 
-def set_caller(shop: Shop, number: str, caller: Caller) -> KeptJob:
-    """Write down who rang."""
-    return jobs.set_caller(shop.database, number, caller, now())
+def _act(shop: Shop, number: str, told: Mapping[str, Any], seen: Mapping[str, Any]) -> KeptJob:
+    return beside.keep_beside(shop.database, number, told, seen, now(), whole=True)
 
 
-def erase_names(shop: Shop, number: str, photos: bool = False) -> KeptJob:
-    """Erase who rang, everywhere in the job and its history; its photos too where that is asked for."""
-    return forgetting.erase_names(shop.database, number, photos, now())
+def keep_beside(
+    shop: Shop,
+    number: str,
+    told: Mapping[str, Any],
+    seen: Mapping[str, Any] = _NOT_SAID,
+    title: str | None = None,
+    base_revision: int = 0,
+) -> KeptJob:
+    """
+    Keep what was told of a job beside its document, and its title; all of it or nothing.
+
+    ``seen`` is what the page showed of the same fields: one that somebody else changed meanwhile is never written over.
+    The title is changed from ``base_revision`` like any other place of the document.
+    """
+    also = None
+    if title is not None:
+        what = f"title: {title}"[:_LONGEST_WHAT]
+        also = beside.InDocument(base_revision, lambda document: document | {"title": title}, what)
+    return beside.keep_beside(shop.database, number, told, seen, now(), also)
+
+
+def beside_document(job: KeptJob) -> dict[str, Any]:
+    """What stands beside a job's document, by field, for a form to say what it was filled in from."""
+    return beside.fields_of(job)
+
+
+def set_caller(shop: Shop, number: str, caller: Caller, seen: Caller | None = None) -> KeptJob:
+    """Write down who rang; ``seen`` is who was written there, where that must not have changed meanwhile."""
+    return beside.set_caller(shop.database, number, caller, now(), seen)
+
+
+def erasure_of(shop: Shop, number: str) -> Erasure:
+    """What erasing who rang would take from a job; nothing is erased."""
+    return forgetting.erasure_of(shop.database, number)
+
+
+def erase_names(shop: Shop, number: str, photos: bool = False, token: str | None = None) -> KeptJob:
+    """
+    Erase who rang, everywhere in the job and its history; its photos too where that is asked for.
+
+    With the ``token`` of what was looked at first, nothing is erased if that has changed since.
+    """
+    return forgetting.erase_names(shop.database, number, photos, now(), token)
 
 
 def set_delete_after(shop: Shop, number: str, day: datetime.date | None) -> KeptJob:
     """Set the last day on which a job is kept; None keeps it."""
-    return jobs.set_delete_after(shop.database, number, day, now())
+    return keep_beside(shop, number, {"delete_after": day})
 
 
 def delete_due(shop: Shop) -> tuple[str, ...]:

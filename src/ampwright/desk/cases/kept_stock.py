@@ -1,6 +1,6 @@
 """The shop's own stock: what is kept of it, how a file comes in after it was looked at, and how it goes out."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -163,12 +163,53 @@ def save_part(shop: Shop, document: Mapping[str, Any]) -> AnyPart:
     return part
 
 
-def remove_part(shop: Shop, code: str) -> None:
-    """Take one part away."""
+def add_part(shop: Shop, document: Mapping[str, Any]) -> AnyPart:
+    """Keep a new part; refused where its code is taken."""
+    part = _checked(document)
     with shop.database.writing() as connection:
-        if stock.document(connection, code) is None:
-            raise _not_kept(code)
+        _check_is_free(connection, part.code)
+        stock.change(connection, [_plain(document)], (), now())
+    return part
+
+
+def change_part(shop: Shop, code: str, change: Callable[[AnyPart], Mapping[str, Any]]) -> AnyPart:
+    """Change a part from how it stands; another code renames it, at its place, and is refused where it is taken."""
+    with shop.database.writing() as connection:
+        document = change(_kept_part(connection, code))
+        part = _checked(document)
+        if part.code != code:
+            _check_is_free(connection, part.code)
+            stock.rename(connection, code, part.code)
+        stock.change(connection, [_plain(document)], (), now())
+    return part
+
+
+def part_kept(shop: Shop, code: str) -> AnyPart:
+    """One kept part."""
+    with shop.database.reading() as connection:
+        return _kept_part(connection, code)
+
+
+def remove_part(shop: Shop, code: str, check: Callable[[AnyPart], None] | None = None) -> None:
+    """Take one part away; ``check`` may refuse it as it stands."""
+    with shop.database.writing() as connection:
+        part = _kept_part(connection, code)
+        if check is not None:
+            check(part)
         stock.change(connection, (), (code,), now())
+
+
+def _kept_part(connection: Any, code: str) -> AnyPart:
+    found = stock.document(connection, code)
+    if found is None:
+        raise _not_kept(code)
+    return _checked(found)
+
+
+def _check_is_free(connection: Any, code: str) -> None:
+    if stock.document(connection, code) is not None:
+        sentence = f"{code} is another part's code already. Choose one that is free, or change that part."
+        raise BadRecord(f"part {code}", [Fault("code", sentence)])
 
 
 def part_document(shop: Shop, code: str) -> dict[str, Any]:

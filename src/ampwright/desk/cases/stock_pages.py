@@ -2,13 +2,27 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any
 
-from ampwright.desk.cases.kept_stock import StockRow, keeps_own_stock, preview_import, save_part, shelf, stock_table
+from ampwright.desk.cases.kept_stock import (
+    StockRow,
+    add_part,
+    change_part,
+    keeps_own_stock,
+    part_kept,
+    preview_import,
+    remove_part,
+    shelf,
+    stock_table,
+)
 from ampwright.desk.cases.shop import Shop
 from ampwright.desk.cases.stock_import import ImportPreview, Outcome
-from ampwright.errors import BadReading, BadRecord, Fault
+from ampwright.errors import AmpwrightError, BadReading, BadRecord, Fault
 from ampwright.stock.columns import fields_of, nested, read_cell, row_of
+from ampwright.stock.parts import AnyPart
 from ampwright.storage.kept import NotKept
+from ampwright.storage.kept import PartChangedElsewhere as PartChangedElsewhere
 
 # A page of a list, and of a preview.
 _MOST_ROWS = 300
@@ -110,18 +124,46 @@ def part_blanks(shop: Shop, code: str) -> list[tuple[str, str]]:
     part = next((part for part in shelf(shop).parts if part.code == code), None)
     if part is None:
         raise NotKept(f"There is no part {code!r} in the stock. Find it in the list.")
+    return list(_texts(part).items())
+
+
+def save_blanks(shop: Shop, blanks: Sequence[tuple[str, str]], seen: Mapping[str, str]) -> None:
+    """
+    Keep a part as its blanks are filled in, all faults at once; an empty blank is not known.
+
+    ``seen`` is what the blanks were filled in from. Only what differs from it is written, never over what somebody else
+    changed meanwhile; another code renames the part. Where nothing was seen it is a new part.
+    """
+    told = {name: text.strip() for name, text in blanks}
+    currency = shelf(shop).currency
+    if not seen.get("code"):
+        add_part(shop, _document(told, currency))
+        return
+
+    def merged(part: AnyPart) -> dict[str, Any]:
+        now = _texts(part)
+        mine = {name: text for name, text in told.items() if text != seen.get(name, "").strip()}
+        met = [name for name, text in mine.items() if now.get(name, "") not in (seen.get(name, "").strip(), text)]
+        if met:
+            raise PartChangedElsewhere(part.code, met)
+        return _document(now | mine, currency)
+
+    change_part(shop, seen["code"], merged)
+
+
+def _texts(part: AnyPart) -> dict[str, str]:
+    """The fields of a part as texts."""
     row = row_of(part)
     names = dict.fromkeys([*row, *fields_of(part.kind)])
-    return [(name, "" if row.get(name) is None else str(row[name])) for name in names]
+    return {name: "" if row.get(name) is None else str(row[name]) for name in names}
 
 
-def save_blanks(shop: Shop, blanks: Sequence[tuple[str, str]]) -> None:
-    """Keep a part as its blanks are filled in, all faults at once; an empty blank is not known."""
+def _document(texts: Mapping[str, str], currency: str) -> dict[str, Any]:
+    """A part's document out of texts; all that cannot be read at once."""
     faults: list[Fault] = []
     row = {}
-    currency = shelf(shop).currency
-    for name, text in blanks:
-        if not text.strip():
+    for name, text in texts.items():
+        if not text:
             continue
         try:
             row[name] = read_cell(name, text, currency)
@@ -129,4 +171,37 @@ def save_blanks(shop: Shop, blanks: Sequence[tuple[str, str]]) -> None:
             faults.append(Fault(name[:40], str(fault) if isinstance(fault, BadReading) else "is no field of a part."))
     if faults:
         raise BadRecord("the part", faults)
-    save_part(shop, nested(row))
+    return nested(row)
+
+
+@dataclass(frozen=True)
+class PartGoing:
+    """A part that is to be taken out, looked at first; the token stands for it as it is now."""
+
+    code: str
+    name: str
+    lines: tuple[str, ...]
+    token: str
+
+
+def part_going(shop: Shop, code: str) -> PartGoing:
+    """What taking a part out would take."""
+    texts = _texts(part_kept(shop, code))
+    told = tuple(f"{name}: {text}" for name, text in texts.items() if text and name not in ("code", "name"))
+    return PartGoing(code, texts["name"], told, _token(texts))
+
+
+def take_out(shop: Shop, code: str, token: str) -> None:
+    """Take a part out that was looked at; refused where it was changed since."""
+
+    def check(part: AnyPart) -> None:
+        if _token(_texts(part)) != token:
+            raise AmpwrightError(
+                f"Part {code} was changed since this page was shown. It is still there. Look once more."
+            )
+
+    remove_part(shop, code, check)
+
+
+def _token(texts: Mapping[str, str]) -> str:
+    return sha256(repr(texts).encode("utf-8", "backslashreplace")).hexdigest()[:20]

@@ -30,7 +30,7 @@ KEYS = (
     ("K", "park the job"),
     ("C", "copy the message to send"),
     ("P", "the papers as PDF"),
-    ("E", "erase name, phone and note"),
+    ("E", "erase name, phone and note, once you have seen what goes"),
     ("Esc", "leave a blank, so that keys work again"),
     ("?", "this page"),
 )
@@ -40,7 +40,6 @@ KEYS = (
 def home(request: Request, find: str = "", archived: bool = False) -> HTMLResponse:
     """The first page."""
     shop = request.app.state.shop
-    kept_jobs.delete_due(shop)
     return show(
         request,
         "home.html",

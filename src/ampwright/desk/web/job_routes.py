@@ -8,17 +8,31 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import blanks, edit, kept_jobs
-from ampwright.desk.cases.kept_jobs import Caller, ChangedElsewhere, KeptJob
+from ampwright.desk.cases.kept_jobs import ChangedElsewhere, KeptJob, NotKept
 from ampwright.desk.cases.listen import listen
 from ampwright.desk.cases.sheet import DONT_KNOW, choice_in_words
 from ampwright.desk.web.forms import Again, Form, Posted, problem_of
 from ampwright.desk.web.job_view import date_of, job_view
+from ampwright.desk.web.views import show
 from ampwright.errors import AmpwrightError, BadReading
 
 router = APIRouter(prefix="/job/{number}")
 
 # What a caller says at once, and what a change is called in the history.
 _LONGEST_WORDS, _LONGEST_WHAT = 1000, 300
+
+# The blank of a form by the field that it fills, where a hidden one beside it says what was seen there.
+_WAS = "was:"
+_BESIDE = {
+    "state": "",
+    "waiting_for": "words",
+    "waiting_until": "until",
+    "name": "name",
+    "phone": "phone",
+    "note": "note",
+    "delete_after": "delete_after",
+}
+_DAYS = ("waiting_until", "delete_after")
 
 Edit = Callable[[dict[str, Any]], dict[str, Any]]
 
@@ -161,6 +175,34 @@ def restore(request: Request, number: str, form: Posted) -> Response:
     return _done(request, number, form, lambda: kept_jobs.restore(_shop(request), number, wanted, form.revision()))
 
 
+@router.get("/erase")
+def look_at_erasure(request: Request, number: str) -> HTMLResponse:
+    """What erasing who rang would take; nothing is erased."""
+    return _erasure(request, number)
+
+
+@router.post("/erase")
+def erase(request: Request, number: str, form: Posted) -> Response:
+    """Erase who rang, once it was looked at what goes."""
+    token = form.one("token")
+    if not token:
+        return RedirectResponse(f"/job/{number}/erase", 303)
+    try:
+        kept_jobs.erase_names(_shop(request), number, bool(form.one("photos")), token)
+    except NotKept:
+        raise
+    except AmpwrightError as fault:
+        return _erasure(request, number, fault)
+    return RedirectResponse(f"/job/{number}", 303)
+
+
+def _erasure(request: Request, number: str, fault: AmpwrightError | None = None) -> HTMLResponse:
+    found = kept_jobs.erasure_of(_shop(request), number)
+    return show(
+        request, "erase.html", 409 if fault else 200, erasure=found, problem=problem_of(fault) if fault else None
+    )
+
+
 @router.post("/wait")
 def wait(request: Request, number: str, form: Posted) -> Response:
     """Put the job on the list of those that ring back; the next call begins at the open question."""
@@ -168,9 +210,31 @@ def wait(request: Request, number: str, form: Posted) -> Response:
     def waiting() -> KeptJob:
         until = date_of(form.one("until"))
         words = form.one("words").strip() or "they ring back"
-        return kept_jobs.wait_for(_shop(request), number, words, until, resume_at="ask")
+        return kept_jobs.wait_for(_shop(request), number, words, until, "ask", _seen(form))
 
     return _done(request, number, form, waiting, to="/")
+
+
+@router.post("/caller")
+def caller(request: Request, number: str, form: Posted) -> Response:
+    """Write down who rang, the job's title and its last day: all of it, or nothing."""
+
+    def written() -> KeptJob:
+        told: dict[str, Any] = {key: form.one(key) for key in ("name", "phone", "note") if form.many(key)}
+        if form.many("delete_after"):
+            told["delete_after"] = date_of(form.one("delete_after"))
+        title = form.one("title").strip()
+        before = form.one("was:title") or kept_jobs.open_kept(_shop(request), number).document.get("title")
+        return kept_jobs.keep_beside(
+            _shop(request),
+            number,
+            told,
+            _seen(form),
+            title=title if title and title != before else None,
+            base_revision=form.revision(),
+        )
+
+    return _done(request, number, form, written)
 
 
 @router.post("/{what}", name="keep")
@@ -178,31 +242,34 @@ def keep(request: Request, number: str, what: str, form: Posted) -> Response:
     """Park, finish, archive, open again."""
     shop = _shop(request)
     kept: Mapping[str, Callable[[], KeptJob]] = {
-        "park": lambda: kept_jobs.park(shop, number, resume_at="ask"),
-        "done": lambda: kept_jobs.mark_done(shop, number),
-        "archive": lambda: kept_jobs.archive(shop, number),
-        "reopen": lambda: kept_jobs.reopen(shop, number),
+        "park": lambda: kept_jobs.park(shop, number, "ask", _seen(form)),
+        "done": lambda: kept_jobs.mark_done(shop, number, _seen(form)),
+        "archive": lambda: kept_jobs.archive(shop, number, _seen(form)),
+        "reopen": lambda: kept_jobs.reopen(shop, number, _seen(form)),
     }
     if what in kept:
         return _done(request, number, form, kept[what], to=f"/job/{number}" if what == "reopen" else "/")
     if what == "copy":
         return RedirectResponse(f"/job/{kept_jobs.copy_job(shop, number).number}", 303)
-    if what == "erase":
-        return _done(request, number, form, lambda: kept_jobs.erase_names(shop, number))
-    if what == "caller":
-        return _done(request, number, form, lambda: _caller(request, number, form))
     return _refused(request, number, form, BadReading(f"There is nothing called {what!r} to do with a job."))
 
 
-def _caller(request: Request, number: str, form: Form) -> KeptJob:
-    shop = _shop(request)
-    title = form.one("title").strip()
-    kept = kept_jobs.open_kept(shop, number)
-    if title and title != kept.document.get("title"):
-        what = f"title: {title}"[:_LONGEST_WHAT]
-        kept_jobs.change(shop, number, form.revision(), lambda document: document | {"title": title}, what)
-    kept_jobs.set_delete_after(shop, number, date_of(form.one("delete_after")))
-    return kept_jobs.set_caller(shop, number, Caller(form.one("name"), form.one("phone"), form.one("note")))
+def _seen(form: Form) -> dict[str, Any]:
+    """What a form beside the document was filled in from, by field."""
+    texts = {name.removeprefix(_WAS): value for name, value in form.pairs if name.startswith(_WAS)}
+    return {field: date_of(text) if field in _DAYS else text for field, text in texts.items() if field in _BESIDE}
+
+
+def _again(form: Form, fault: ChangedElsewhere) -> Again:
+    """The form to send once more, seen as it stands now; a blank of the caller's that it leaves alone is left alone."""
+    now = {field: str(value or "") for field, value in kept_jobs.beside_document(fault.current).items()}
+    whole = not form.action.endswith("/caller")
+    seen = {
+        _WAS + field: now[field]
+        for field, blank in _BESIDE.items()
+        if form.many(_WAS + field) and (whole or form.one(blank) != form.one(_WAS + field))
+    }
+    return form.again(base_revision=str(fault.current.revision), **seen)
 
 
 def _shop(request: Request) -> Any:
@@ -226,11 +293,7 @@ def _done(request: Request, number: str, form: Form, act: Callable[[], Any], *, 
     try:
         act()
     except ChangedElsewhere as fault:
-        again = form.again(base_revision=str(fault.current.revision))
-        kept_open = bool(form.one("readings"))
-        return job_view(
-            request, number, problem=problem_of(fault, again), status=409, source=_source(form), readings=kept_open
-        )
+        return _refused(request, number, form, fault, _again(form, fault))
     except AmpwrightError as fault:
         return _refused(request, number, form, fault)
     return RedirectResponse(_as_it_was(to or f"/job/{number}", form), 303)

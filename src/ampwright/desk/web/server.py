@@ -8,8 +8,10 @@ import webbrowser
 
 import uvicorn
 
+from ampwright.desk.cases.kept_jobs import delete_due
 from ampwright.desk.cases.shop import open_shop
 from ampwright.desk.web.app import create_app
+from ampwright.desk.web.daily import Daily
 from ampwright.desk.web.guard import LOOPBACK
 from ampwright.errors import AmpwrightError, BadReading
 
@@ -27,7 +29,7 @@ def serve(host: str = "127.0.0.1", port: int = 8417, folder: str | None = None, 
     shop = open_shop(folder)
     listening = _listen(host, port)
     address = f"http://{'[::1]' if host == '::1' else host}:{listening.getsockname()[1]}"
-    print(f"The desk is open at {address}  (stop it with Ctrl+C)", file=sys.stderr, flush=True)
+    _say(f"The desk is open at {address}  (stop it with Ctrl+C)")
     if open_page:
         threading.Timer(0.3, webbrowser.open, [address]).start()
     # A command runs without the collector; what is served for days needs it, but not for what is there from the start.
@@ -38,13 +40,20 @@ def serve(host: str = "127.0.0.1", port: int = 8417, folder: str | None = None, 
     starting = threading.Timer(_FIRST_PAGE_s, app.state.workers.start, [_WORKERS])
     starting.daemon = True
     starting.start()
+    daily = Daily(lambda: delete_due(shop), _say)
+    daily.start()
     config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False)
     try:
         uvicorn.Server(config).run(sockets=[listening])
     finally:
         starting.cancel()
+        daily.stop()
         app.state.workers.stop()
         shop.close()
+
+
+def _say(words: str) -> None:
+    print(words, file=sys.stderr, flush=True)
 
 
 def _listen(host: str, port: int) -> socket.socket:

@@ -1,12 +1,15 @@
 """The stock: its list, a file looked through before it is kept, and one part changed."""
 
 from collections import OrderedDict
+from collections.abc import Mapping
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import kept_stock, stock_pages
-from ampwright.desk.web.forms import Posted, Upload, problem_of
+from ampwright.desk.cases.kept_jobs import NotKept
+from ampwright.desk.cases.stock_pages import PartChangedElsewhere
+from ampwright.desk.web.forms import Form, Posted, Problem, Upload, problem_of
 from ampwright.desk.web.views import download, show
 from ampwright.errors import AmpwrightError, BadReading
 
@@ -88,26 +91,65 @@ def part(request: Request, code: str) -> HTMLResponse:
 
 @router.post("/part")
 def keep_part(request: Request, form: Posted) -> Response:
-    """Keep a part as it was filled in, or take it out."""
+    """Keep what was changed of a part."""
     shop = request.app.state.shop
-    blanks = [(name.partition(":")[2], value) for name, value in form.pairs if name.startswith("field:")]
-    code = dict(blanks).get("code", "")
+    blanks, seen = _after("field:", form), dict(_after("was:", form))
+    code = seen.get("code") or dict(blanks).get("code", "")
     try:
-        if form.one("remove"):
-            kept_stock.remove_part(shop, code)
-        else:
-            stock_pages.save_blanks(shop, blanks)
+        stock_pages.save_blanks(shop, blanks, seen)
+    except PartChangedElsewhere as fault:
+        now = stock_pages.part_blanks(shop, code)
+        again = form.again(**{f"was:{name}": text for name, text in now if name in fault.fields})
+        return _part_page(request, code, now, problem=problem_of(fault, again), status=409)
     except AmpwrightError as fault:
-        return _part_page(request, code, blanks, fault)
+        return _part_page(request, code, blanks, seen, problem=problem_of(fault), status=422)
     return RedirectResponse("/stock", 303)
 
 
+@router.get("/out")
+def look_at_part_going(request: Request, code: str = "") -> HTMLResponse:
+    """What taking a part out would take; nothing is taken."""
+    return _out_page(request, code)
+
+
+@router.post("/out")
+def take_out(request: Request, form: Posted) -> Response:
+    """Take a part out, once it was looked at."""
+    code = form.one("code")
+    try:
+        stock_pages.take_out(request.app.state.shop, code, form.one("token"))
+    except NotKept:
+        raise
+    except AmpwrightError as fault:
+        return _out_page(request, code, fault)
+    return RedirectResponse("/stock", 303)
+
+
+def _after(start: str, form: Form) -> list[tuple[str, str]]:
+    """Every blank whose name begins so, by the rest of its name."""
+    return [(name.removeprefix(start), value) for name, value in form.pairs if name.startswith(start)]
+
+
 def _part_page(
-    request: Request, code: str, fields: list[tuple[str, str]], fault: AmpwrightError | None = None
+    request: Request,
+    code: str,
+    fields: list[tuple[str, str]],
+    seen: Mapping[str, str] | None = None,
+    problem: Problem | None = None,
+    status: int = 200,
 ) -> HTMLResponse:
-    own = kept_stock.keeps_own_stock(request.app.state.shop)
+    """A part's blanks, with what they are filled in from; without it, they are that themselves."""
+    told = {
+        "own": kept_stock.keeps_own_stock(request.app.state.shop),
+        "seen": dict(fields) if seen is None else seen,
+    }
+    return show(request, "part.html", status, code=code, fields=fields, problem=problem, **told)
+
+
+def _out_page(request: Request, code: str, fault: AmpwrightError | None = None) -> HTMLResponse:
+    going = stock_pages.part_going(request.app.state.shop, code)
     problem = problem_of(fault) if fault else None
-    return show(request, "part.html", 422 if fault else 200, code=code, fields=fields, own=own, problem=problem)
+    return show(request, "part_out.html", 409 if fault else 200, part=going, problem=problem)
 
 
 def _stock_page(request: Request, find: str, fault: AmpwrightError | None = None, done: str = "") -> HTMLResponse:

@@ -33,6 +33,15 @@ class CallerBody(Body):
     note: str = ""
 
 
+class PutCallerBody(CallerBody):
+    """Who rang, in the place of who was written there."""
+
+    was: Annotated[
+        CallerBody | None,
+        Field(description="Who was written there as it was seen; what was changed since is not written over."),
+    ] = None
+
+
 class NewJobBody(Body):
     """A job to begin; of an empty one nothing is known yet."""
 
@@ -220,9 +229,10 @@ def copy(request: Request, number: str) -> JsonReply:
 
 
 @router.put("/{number}/caller", responses=_JOB)
-def put_caller(request: Request, number: str, body: CallerBody) -> JsonReply:
+def put_caller(request: Request, number: str, body: PutCallerBody) -> JsonReply:
     """Write down who rang."""
-    return _job(kept_jobs.set_caller(_shop(request), number, Caller(**body.model_dump())))
+    seen = Caller(**body.was.model_dump()) if body.was else None
+    return _job(kept_jobs.set_caller(_shop(request), number, Caller(body.name, body.phone, body.note), seen))
 
 
 @router.delete("/{number}/caller", responses=_JOB)
