@@ -108,15 +108,23 @@ def charges_a_battery(identification: Identification) -> float:
 
 
 def draw_bikes(
-    job: Job, identification: Identification, ignition: Ignition | None, settings: TriageSettings, only_V: int | None
+    job: Job,
+    identification: Identification,
+    ignition: Ignition | None,
+    settings: TriageSettings,
+    only_V: int | None,
+    battery: BatteryKind | None = None,
 ) -> BikesDrawn:
     """
     Draw bikes by the belief in generator, voltage, what regulates and battery, which must not rest on these readings.
 
     Each quantity is stratified: one value from every bike's share of its distribution. ``only_V`` leaves out the other
-    system voltage. A rotor of the wrong size counts as a fault of the generator and is not among the sound.
+    system voltage, and ``battery`` is that of all of them, where it is given. A rotor of the wrong size counts as a
+    fault of the generator and is not among the sound.
     """
     cells = _cells(identification, only_V)
+    if battery is not None:
+        cells = [(generator, volts, regulated_by, battery, share) for generator, volts, regulated_by, _, share in cells]
     rng = np.random.default_rng(_SEED)
     shares = np.array([cell[4] for cell in cells])
     ends = np.cumsum(shares / shares.sum())
