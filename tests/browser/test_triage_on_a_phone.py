@@ -1,7 +1,7 @@
 """The fault door beside the bike: five readings on a phone, judged; what does not count, and what has to come first."""
 
 from playwright.sync_api import Page, expect
-from served_desk import NOT_CHARGING, PHONE
+from served_desk import NOT_CHARGING, PHONE, found
 
 
 def read(page: Page, volts: dict[str, str]) -> None:
@@ -39,7 +39,7 @@ def test_five_readings_typed_with_a_comma_are_judged(open_page):
 
 def test_the_figures_are_typed_on_the_pad_of_digits(open_page, desk):
     page = open_page(f"/job/{desk.job(why='flat battery')}", PHONE)
-    blanks = page.locator(".five input")
+    blanks = page.locator(".five input:not([type=hidden])")
     expect(blanks).to_have_count(5)
     assert all(blanks.nth(place).get_attribute("inputmode") == "decimal" for place in range(5))
 
@@ -86,8 +86,8 @@ def test_a_noisy_tick_afterwards_lifts_no_stop(open_page):
 
 
 def test_one_just_over_is_taken_once_more_on_the_page(open_page, desk):
-    seen = ["battery_kind=flooded@photo", "battery_voltage_V=12@photo", "position=case@photo", "thick_wires=2@photo"]
-    page = open_page(f"/job/{desk.job(why='overcharging', find=seen)}", PHONE)
+    seen = [found("battery_kind", "flooded"), found("battery_voltage_V", 12)]
+    page = open_page(f"/job/{desk.job(why='overcharging', findings=seen)}", PHONE)
     read(page, {"at_rest": "12,7", "fast_lights_off": "15,3"})
     expect(page.locator("#strip .advice")).to_contain_text("STOP")
     expect(page.locator("#fault input:not([type=hidden])")).to_have_count(1)

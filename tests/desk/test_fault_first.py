@@ -78,7 +78,9 @@ def test_a_danger_goes_before_the_readings():
 
 def test_a_battery_that_may_be_the_wrong_way_round_goes_before_the_readings():
     swung = finding("needle", "to charge")
-    answer = said_by_all(job(*TWO_WIRES, finding("frame_post", "-"), TEN_AMPS, swung, *volts(*DEAD), why="flat battery"))
+    answer = said_by_all(
+        job(*TWO_WIRES, finding("frame_post", "-"), TEN_AMPS, swung, *volts(*DEAD), why="flat battery")
+    )
     assert answer.read_aloud.startswith("Do NOT start it.")
 
 
@@ -116,7 +118,9 @@ def test_lithium_that_was_told_is_low_under_thirteen_volts_and_charged_as_lithiu
     assert "lithium charger only" in found.message
 
 
-@pytest.mark.parametrize("read", [(13.3, 13.0, 13.2, 14.5, 14.5), (13.3, 13.0, None, 14.5, 14.5), (13.3, 11.0, 13.0, 14.2)])
+@pytest.mark.parametrize(
+    "read", [(13.3, 13.0, 13.2, 14.5, 14.5), (13.3, 13.0, None, 14.5, 14.5), (13.3, 11.0, 13.0, 14.2)]
+)
 @pytest.mark.parametrize("told", [KNOWN, ()], ids=["known", "nothing known"])
 def test_no_lithium_battery_is_called_faulty(told, read):
     found = triage_job(job(*told, LITHIUM, *volts(*read)))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from ampwright.bike.job import Job
 from ampwright.bike.reading import BATTERY_LOW, LEAST_REST_V, BatteryVoltsFound, MeterFault, SpeedTold
 from ampwright.proving.five_readings import Slot
-from ampwright.selection.danger import rests_like_6_V
+from ampwright.selection.danger import rests_like_six_volts
 from ampwright.terms import SOURCE_ORDER
 
 # Up to here an engine ticks over, and from here on it turns fast (common practice, no source).
@@ -58,7 +58,7 @@ def volts_by_readings(job: Job, possible: Collection[int]) -> int | None:
     read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
     volts = [abs(found.answer) for found in read if MeterFault.NOISY not in found.meter_faults]
     if any(one > BETWEEN_SYSTEMS_V for one in volts):
-        return None if rests_like_6_V(job) else 12
+        return None if rests_like_six_volts(job) else 12
     return 6 if any(one > _LEAST_OF_6_V for one in volts) else None
 
 

@@ -27,7 +27,7 @@ from ampwright.stock.triage_settings import TriageSettings
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy
 
 #: How many bikes stand for everything that is still possible.
-DRAWS = 2048
+DRAWS = 1024
 #: Volts at the posts over which balances are looked for.
 GRID_V = np.concatenate([np.arange(5.0, 11.0, 1.0), np.arange(11.0, 16.0, 0.25), np.arange(16.0, 30.1, 2.0)])
 #: What stands for the volts of a regulator that is not there.

@@ -170,12 +170,12 @@ def _may_be_6_V(volts: float, found: BatteryVoltsFound, job: Job, identification
     if battery is not None and battery.settles:
         return battery.counts[0].answer == 6
     possible = identification.possible_values(SYSTEM_VOLTAGE)
-    told = any(_tells_of_6_V(said) for said in job.findings) or rests_like_6_V(job)
+    told = any(_tells_of_6_V(said) for said in job.findings) or rests_like_six_volts(job)
     shows_12_V = volts >= _ONLY_OF_12_V or found.speed is SpeedTold.OFF
     return 6 in possible and (told or 12 not in possible or not shows_12_V)
 
 
-def rests_like_6_V(job: Job) -> bool:
+def rests_like_six_volts(job: Job) -> bool:
     """Whether the last rest volts, as read or as told beside a reading, are those of a battery of 6 V."""
     told = [abs(found.answer) if _is_at_rest(found) else found.rest_V for found in _sound(job)]
     rest = [volts for volts in told if volts is not None]
