@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from zlib import crc32
 
 from ampwright.bike.reading import BatteryVoltsFound
 from ampwright.desk.cases.typed import SOURCES
@@ -51,6 +52,12 @@ _AS_SUCH = {
     "fast_lights_off": ("fast", ("off",)),
     "fast_lights_on": ("fast", ("on",)),
 }
+
+
+def key_of_readings(readings: Sequence[Sorted]) -> str:
+    """A short key that changes with every reading that is written down or taken back; empty where there is none."""
+    told = repr([one.found for one in readings])
+    return f"{crc32(told.encode()):08x}" if readings else ""
 
 
 def standing_in(box: FiveSlot, counts: Sorted | None) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from ampwright.bike.job import Job
 from ampwright.bike.reading import MOST_BATTERY_V
-from ampwright.desk.cases.five_boxes import FIVE_SLOTS, FiveSlot, beside, figure_of, standing_in
+from ampwright.desk.cases.five_boxes import FIVE_SLOTS, FiveSlot, beside, figure_of, key_of_readings, standing_in
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.faults.counting import (
     Sorted,
@@ -113,6 +113,7 @@ class TriageAnswer:
     The five readings of one job, and what they come to.
 
     ``message`` is what may be sent; ``read_again`` is whether one reading just over is to be taken once more.
+    ``readings_key`` changes with every reading that is written down or taken back.
     """
 
     number: str
@@ -128,6 +129,7 @@ class TriageAnswer:
     read_aloud: str
     message: str
     read_again: bool
+    readings_key: str
     next_step: Step | None
     answers: tuple[Believed, ...]
     fits: tuple[str, ...]
@@ -184,6 +186,7 @@ def triage_answer(workup: Workup) -> TriageAnswer:
         read_aloud=_said(case, found, step.say if step else ""),
         message=_said(case, found, step.message if step else ""),
         read_again=is_read_again(workup.job, workup.identification),
+        readings_key=key_of_readings(case.readings),
         next_step=step,
         answers=_answers(case.weighed, confirmed=confirmed),
         fits=_evidence(case, fitting=True),
