@@ -6,6 +6,7 @@ import pytest
 
 from ampwright.bike.job import job_from
 from ampwright.desk.cases import blanks, edit
+from ampwright.desk.cases.five_boxes import FIVE_SLOTS
 from ampwright.desk.cases.jobs import demo_document
 from ampwright.desk.cases.listen import listen
 from ampwright.errors import BadReading, BadRecord
@@ -48,7 +49,7 @@ def test_every_change_leaves_the_document_it_was_given_as_it_is():
     edit.take_back(document, edit.key_of(document["findings"][0]))
     edit.set_key(document, "riding", None)
     edit.add_fitted(document, {"kind": "ammeter", "source": "photo"})
-    edit.read_volts(document, {"at_rest": "battery_volts=12.6 at rest@measured"}, {})
+    edit.read_volts(document, blanks.readings_from({"volts:at_rest": "12.6"}))
     assert document == before
 
 
@@ -70,7 +71,7 @@ def test_what_was_said_yes_to_stands_in_a_sound_job():
 
 
 def test_five_blanks_become_five_places_and_what_is_said_beside_holds_for_all():
-    typed, beside = blanks.readings_from(
+    read = blanks.readings_from(
         {
             "volts:at_rest": "12,7",
             "volts:fast_lights_on": "13.6 V",
@@ -79,7 +80,7 @@ def test_five_blanks_become_five_places_and_what_is_said_beside_holds_for_all():
             "meter": " old ",
         }
     )
-    document = edit.read_volts(EMPTY, typed, beside)
+    document = edit.read_volts(EMPTY, read)
     job = job_from(document, "x")
     assert [(found.answer, found.speed, found.lights) for found in job.findings] == [
         (12.7, "engine off", None),
@@ -94,6 +95,73 @@ def test_every_blank_that_cannot_be_read_is_told_at_once():
     assert [one.field for one in fault.value.faults] == ["at rest", "about 3000 rpm, lights on"]
     with pytest.raises(BadReading, match="No reading was filled in"):
         blanks.readings_from({"volts:at_rest": " "})
+
+
+def posted(*figures, was=(), **more):
+    """The readings of a posted page: what is in its boxes, and the findings that it was rendered with."""
+    boxes = {f"volts:{box.key}": text for box, text in zip(FIVE_SLOTS, figures, strict=False) if text is not None}
+    return blanks.readings_from(boxes | {f"was:{box}": typed for box, typed in dict(was).items()} | more)
+
+
+def read_at(document):
+    """Volts, meter faults and sources of the readings at the battery."""
+    found = job_from(document, "x").findings
+    return [(one.answer, bool(one.meter_faults), one.source.value) for one in found]
+
+
+STOPPED = edit.say(EMPTY, "battery_volts=16.2 fast lights off@measured")
+WAS_STOPPED = {"fast_lights_off": "battery_volts=16.2 fast lights off@measured"}
+
+
+def test_a_noisy_reading_leaves_what_stood_before_as_it_was():
+    read = posted("12.7", "", "", "16.2", was=WAS_STOPPED, noisy="yes", doing_it_now="no", meter="cheap")
+    # the rule: what is said of the meter belongs to what was read with it
+    assert read_at(edit.read_volts(STOPPED, read)) == [(16.2, False, "measured"), (12.7, True, "measured")]
+    assert edit.read_volts(STOPPED, read)["findings"][0] == STOPPED["findings"][0]
+
+
+def test_a_noisy_figure_never_takes_the_place_of_a_sound_one():
+    read = posted(None, None, None, "14.2", was=WAS_STOPPED, noisy="yes")
+    # the rule: a meter that reads nonsense excuses no volts that a sound one read
+    assert read_at(edit.read_volts(STOPPED, read)) == [(16.2, False, "measured"), (14.2, True, "measured")]
+    sound = posted(None, None, None, "14.2", was=WAS_STOPPED)
+    assert read_at(edit.read_volts(STOPPED, sound)) == [(14.2, False, "measured")]
+
+
+def test_a_box_that_was_emptied_takes_back_its_own_reading_and_no_other():
+    document = edit.say_all(EMPTY, ["battery_volts=12.7 at rest@memory", "battery_volts=12.6 at rest@measured"])
+    document = edit.say(document, "battery_volts=14.1 fast lights off@measured")
+    was = {"at_rest": "battery_volts=12.6 at rest@measured"}
+    read = posted(" ", "", "", "14,1", was=was | {"fast_lights_off": "battery_volts=14.1 fast lights off@measured"})
+    left = edit.read_volts(document, read)
+    assert read_at(left) == [(12.7, False, "told from memory"), (14.1, False, "measured")]
+    assert read.in_words.startswith("taken back")
+
+
+def test_what_was_told_from_memory_is_never_measured_by_judging_something_else():
+    document = edit.say(EMPTY, "battery_volts=12.7 at rest@memory")
+    read = posted("12.7", "12.2", was={"at_rest": "battery_volts=12.7 at rest@memory"})
+    assert read_at(edit.read_volts(document, read)) == [(12.7, False, "told from memory"), (12.2, False, "measured")]
+    with pytest.raises(BadReading, match="No reading was filled in"):
+        posted("12,70", was={"at_rest": "battery_volts=12.7 at rest@memory"}, noisy="yes")
+
+
+@pytest.mark.parametrize("was", ["thick_wires=2@memory", "battery_volts=12.7 fast@measured", "x", "battery_volts=@y"])
+def test_what_a_box_showed_and_came_back_damaged_is_refused_with_a_sentence(was):
+    with pytest.raises(BadRecord, match="damaged"):
+        posted("12.7", was={"at_rest": was})
+
+
+def test_a_reading_that_was_taken_once_more_stands_beside_the_first():
+    over = edit.say(EMPTY, "battery_volts=15.3 fast lights off@measured")
+    for figure in ("15.3", "14.2"):
+        twice = edit.read_volts(over, blanks.readings_from({"volts:read_again": figure}))
+        assert read_at(twice) == [(15.3, False, "measured"), (float(figure), False, "measured")]
+        assert twice["findings"][1]["note"] == "read again"
+    # by hand: put right in its box, it is still the one that was taken once more
+    was = {"fast_lights_off": "battery_volts=14.2 fast lights off@measured"}
+    mended = edit.read_volts(twice, posted(None, None, None, "14.3", was=was))
+    assert mended["findings"][1] == twice["findings"][1] | {"answer": 14.3}
 
 
 def test_how_it_is_ridden_is_read_from_its_blanks():

@@ -111,6 +111,38 @@ def test_a_small_sound_battery_with_the_points_shut_is_not_condemned():
     assert found.next_step.name == "on load again"
 
 
+def test_a_reason_on_load_is_given_only_where_it_was_read_on_load():
+    found = triage_job(job(TWELVE, *volts(12.7, None, 9.0)))
+    # by hand: the battery is likeliest, and nobody read it on load
+    assert (found.answers[0].answer, found.verdict) == ("battery", "can't say yet")
+    assert "on load" not in found.why
+    assert found.next_step.name == "on load"
+
+
+@pytest.mark.parametrize(
+    ("how", "box"),
+    [
+        ({}, "13"),
+        ({"speed_rpm": 1800.0}, ""),
+        ({"speed_rpm": 1200.0}, ""),
+        ({"lights": "on"}, ""),
+        ({"lights": None}, ""),
+        ({"meter_faults": ["reads nonsense near the ignition"]}, ""),
+        ({"source": "told from memory"}, "13"),
+    ],
+    ids=str,
+)
+def test_a_box_holds_only_what_counts_and_was_taken_as_it_asks(how, box):
+    taken = {"speed": "tick-over", "lights": "off", "source": "measured"} | how
+    row = triage_job(job(*KNOWN, *volts(12.7), finding("battery_volts", 13.0, **taken))).rows[2]
+    # the rule: what stands otherwise is shown beside the box
+    assert row.box == box
+    assert row.stands == (
+        FIVE_SLOTS[2].finding("13", "memory" if "memory" in taken["source"] else "measured") if box else ""
+    )
+    assert bool(row.others) is not bool(box)
+
+
 def test_where_nothing_regulates_the_band_ends_where_a_battery_boils():
     found = triage_job(job(*KNOWN, finding("regulated_by", "a rectifier alone"), *volts(12.7)))
     # the rule: over 15 V a job stops, and only a Zener is let up to 15.2

@@ -152,12 +152,41 @@ def test_the_stronger_source_counts_and_of_two_alike_the_last():
     assert rest_volts(sorted_readings(job(*volts(None, 12.2, rest_V=12.6)), 12, 12.5)) == 12.6
 
 
+def test_rest_volts_told_beside_a_reading_are_checked_like_a_reading_of_their_own():
+    fast = {"speed": "fast", "lights": "off", "rest_V": 15.9}
+    told = finding("battery_volts", 14.2, Source.MEASURED, **fast)
+    found = sorted_readings(job(told), 12, 12.5)
+    # by hand: no battery rests at 15.9 V, and none at 2 V that is a battery still
+    assert "15.9 V" in found[0].cannot_be
+    assert rest_volts(found) is None
+    assert rest_volts(sorted_readings(job(told | {"rest_V": 2.0}), 12, 12.5)) is None
+    assert rest_volts(sorted_readings(job(told | {"rest_V": 7.9}), 6, 6.3)) is None
+    # by hand: low rest volts are themselves why that reading does not count
+    assert rest_volts(sorted_readings(job(told | {"rest_V": 12.1}), 12, 12.5)) == 12.1
+
+
+@pytest.mark.parametrize(
+    "other",
+    [{"meter_faults": ["reads nonsense near the ignition"]}, {"meter_faults": ["AC-only clamp"]}, {"lights": None}],
+    ids=str,
+)
+def test_rest_volts_are_not_taken_from_a_reading_that_does_not_count(other):
+    how = {"speed": "fast", "lights": "off", "rest_V": 12.7} | other
+    found = sorted_readings(job(finding("battery_volts", 14.2, Source.MEASURED, **how)), 12, 12.5)
+    # the rule
+    assert not found[0].counts
+    assert rest_volts(found) is None
+
+
 def test_the_readings_tell_six_from_twelve_volts_where_both_are_possible():
     # by hand
     assert volts_by_readings(job(*volts(6.4)), [6, 12]) == 6
     assert volts_by_readings(job(*volts(12.4)), [6, 12]) == 12
     assert volts_by_readings(job(*volts(6.4)), [12]) == 12
     assert volts_by_readings(job(), [6, 12]) is None
+    # by hand: it rests like one of 6 V and runs like one of 12 V, which an overcharged one of 6 V does
+    assert volts_by_readings(job(*volts(6.3, None, None, 12.5)), [6, 12]) is None
+    assert volts_by_readings(job(*volts(12.6, None, None, 12.5)), [6, 12]) == 12
 
 
 def test_lithium_is_charged_from_higher_volts_on():

@@ -256,7 +256,8 @@ def test_a_look_pays_for_itself_where_a_sale_waits_for_it():
 def test_every_demo_job_is_sold_stopped_or_asked_for_something(name):
     answer = suit_job(open_demo(name), DEMO)
     if answer.advice is Advice.ASK_FIRST:
-        assert answer.ask is not None or answer.safe_codes
+        fault_first = answer.why.startswith("Why it doesn't comes before what to fit.")
+        assert answer.ask is not None or answer.safe_codes or (fault_first and answer.read_aloud)
 
 
 def test_every_message_that_a_look_can_be_is_short():

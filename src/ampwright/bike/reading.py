@@ -38,6 +38,8 @@ MOST_PAIR_VOLTS = 300.0
 LEAST_REST_V = {6: 6.3, 12: 12.5}
 #: More at the posts with the engine running stops the job (common practice, no source).
 MOST_BATTERY_V = {6: 7.6, 12: 15.0}
+#: Why a reading does not count beside rest volts that are too low.
+BATTERY_LOW = "battery low: charge it first, a low battery hides what the generator does"
 # What lies between the readings of a 6 V and of a 12 V battery.
 _BETWEEN_SYSTEMS_V = 9.0
 
@@ -201,7 +203,7 @@ def _charging_precondition(speed: SpeedTold | None, speed_rpm: float | None, res
     if speed is None and speed_rpm is None:
         return "speed not known: say tick-over, fast or the rpm"
     if rest_V is not None and rest_V < LEAST_REST_V[6 if rest_V < _BETWEEN_SYSTEMS_V else 12]:
-        return "battery low: charge it first, a low battery hides what the generator does"
+        return BATTERY_LOW
     return ""
 
 

@@ -4,8 +4,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from ampwright.bike.job import Job
-from ampwright.bike.reading import LEAST_REST_V, MOST_BATTERY_V, BatteryVoltsFound, MeterFault, SpeedTold
-from ampwright.proving.five_readings import RUNNING, Slot
+from ampwright.bike.reading import BATTERY_LOW, LEAST_REST_V, BatteryVoltsFound, MeterFault, SpeedTold
+from ampwright.proving.five_readings import Slot
+from ampwright.selection.danger import rests_like_six_volts
 from ampwright.terms import SOURCE_ORDER
 
 # Up to here an engine ticks over, and from here on it turns fast (common practice, no source).
@@ -47,13 +48,17 @@ class Sorted:
 
 
 def volts_by_readings(job: Job, possible: Collection[int]) -> int | None:
-    """The system voltage of those possible that the readings at the battery tell of; None where they leave it open."""
+    """
+    The system voltage of those possible that the readings at the battery tell of; None where they leave it open.
+
+    Volts of 12 V while it runs tell nothing where it rested like one of 6 V: that may be one that is overcharged.
+    """
     if len(possible) == 1:
         return next(iter(possible))
     read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
     volts = [abs(found.answer) for found in read if MeterFault.NOISY not in found.meter_faults]
     if any(one > BETWEEN_SYSTEMS_V for one in volts):
-        return 12
+        return None if rests_like_six_volts(job) else 12
     return 6 if any(one > _LEAST_OF_6_V for one in volts) else None
 
 
@@ -83,23 +88,17 @@ def counted_by_slot(readings: Sequence[Sorted]) -> dict[Slot, Sorted]:
 
 
 def rest_volts(readings: Sequence[Sorted]) -> float | None:
-    """What the battery stood at before: as read at rest, else as told beside another reading; None if nobody said."""
+    """
+    What the battery stood at before: as read at rest, else as told beside a reading; None if nobody said.
+
+    What was told beside a reading that does not count is not taken, unless low rest volts alone are why.
+    """
     at_rest = counted_by_slot(readings).get(Slot.AT_REST)
     if at_rest is not None:
         return at_rest.volts
-    told = [one.found.rest_V for one in readings if one.found.rest_V is not None]
-    return told[-1] if told else None
-
-
-def over_repeated(readings: Sequence[Sorted], system_voltage_V: int, most_V: float) -> bool:
-    """Whether too many volts were read twice on a sound meter with the engine running."""
-    limit = max(most_V, MOST_BATTERY_V[system_voltage_V])
-    over = [one for one in readings if one.slot in RUNNING and one.volts > limit and not _is_noisy(one)]
-    return len(over) > 1
-
-
-def _is_noisy(one: Sorted) -> bool:
-    return MeterFault.NOISY in one.found.meter_faults
+    told = [one for one in readings if one.counts or one.does_not_count == BATTERY_LOW]
+    rest_V = [one.found.rest_V for one in told if one.found.rest_V is not None and not one.cannot_be]
+    return rest_V[-1] if rest_V else None
 
 
 def _rank(one: Sorted) -> int:
@@ -135,6 +134,12 @@ def _unsaid(found: BatteryVoltsFound, slot: Slot) -> str:
 
 
 def _possible(one: Sorted, system_voltage_V: int) -> Sorted:
+    if not one.counts and one.does_not_count != BATTERY_LOW:
+        return one
+    rest_V = one.found.rest_V
+    if rest_V is not None and not _LEAST_V <= rest_V * 12.0 / system_voltage_V <= _MOST_AT_REST_V:
+        told = f"no battery rests at the {rest_V:g} V told with it: read both again"
+        return replace(one, does_not_count="", cannot_be=told)
     if one.does_not_count:
         return one
     volts = one.volts * 12.0 / system_voltage_V
@@ -150,7 +155,7 @@ def _possible(one: Sorted, system_voltage_V: int) -> Sorted:
 def _with_a_low_battery(one: Sorted) -> Sorted:
     if one.slot is Slot.AT_REST or not one.counts:
         return one
-    return replace(one, does_not_count="battery low: charge it first, a low battery hides what the generator does")
+    return replace(one, does_not_count=BATTERY_LOW)
 
 
 def _not_above_rest(one: Sorted, rest_V: float | None, system_voltage_V: int) -> Sorted:

@@ -60,7 +60,8 @@ class Shown:
     rest_V: float | None
     charged_from_V: float
     is_dynamo: bool
-    read_again: bool
+    is_lithium: bool
+    read_again: str
     not_doing_it: bool
 
     @property
@@ -107,10 +108,10 @@ def state_of(one: Sorted, band: Band, system_voltage_V: int) -> str:
 def verdict_of(shown: Shown) -> Verdict:
     """The answer: preconditions first, then belief; what is not settled leads to the next reading."""
     belief = shown.weighed.belief
-    if shown.battery_is_low:
-        return Verdict(Answer.CHARGE_FIRST, 1.0, _low_battery(shown), "charge first")
     if shown.read_again:
-        return Verdict(Answer.CANT_SAY, 0.0, "One reading is just over: that may be the meter.", "read again")
+        return Verdict(Answer.CANT_SAY, 0.0, shown.read_again, "read again")
+    if shown.battery_is_low:
+        return Verdict(Answer.CHARGE_FIRST, 1.0, _low_battery(shown), _charge_step(shown))
     if shown.rest_V is None or not (set(shown.counts) - {Slot.AT_REST}):
         return _unread(shown, "Nothing is said of box or generator before the battery is known.")
     if shown.not_doing_it:
@@ -119,11 +120,8 @@ def verdict_of(shown: Shown) -> Verdict:
     cause = shown.weighed.likeliest
     if cause is Cause.NOTHING_WRONG:
         return _nothing(shown, belief[cause])
-    if cause is Cause.BATTERY and not shown.sags_beyond_any:
-        why = "A small sound battery may read so on load, above all with the points shut."
-        return Verdict(
-            Answer.CANT_SAY, belief[cause], why, shown.next_unread.value if shown.next_unread else "on load again"
-        )
+    if cause is Cause.BATTERY and (shown.is_lithium or not shown.sags_beyond_any):
+        return _perhaps_battery(shown)
     # What was touched last is told from memory: it names nothing that the readings alone do not.
     named = min(belief[cause], shown.weighed.by_readings[cause]) >= NAMED_FROM
     if named and _has_shown(shown, cause):
@@ -137,6 +135,18 @@ def verdict_of(shown: Shown) -> Verdict:
 def _has_shown(shown: Shown, cause: Cause) -> bool:
     """Whether what an answer rests on was read: a running engine for all but the battery."""
     return cause is Cause.BATTERY or bool(set(shown.counts) & set(RUNNING))
+
+
+def _perhaps_battery(shown: Shown) -> Verdict:
+    """The answer where the battery is likeliest, and is not named."""
+    why = "What was read goes with more than one answer."
+    if shown.is_lithium:
+        why = "How a lithium battery reads at a current is assumed from little: that names none as faulty."
+    elif Slot.ON_LOAD in shown.counts:
+        why = "A small sound battery may read so on load, above all with the points shut."
+    unread = shown.next_unread
+    step = unread.value if unread else _battery_step(shown)
+    return Verdict(Answer.CANT_SAY, shown.weighed.belief[Cause.BATTERY], why, step)
 
 
 def _nothing(shown: Shown, probability: float) -> Verdict:
@@ -153,7 +163,7 @@ def _nothing(shown: Shown, probability: float) -> Verdict:
 def _unread(shown: Shown, why: str) -> Verdict:
     slot, belief = shown.next_unread, shown.weighed.belief
     of_battery = belief[Cause.BATTERY] > belief[Cause.BOX_OR_WIRING] + belief[Cause.GENERATOR]
-    step = slot.value if slot else "on load again" if of_battery else _generator_step(shown)
+    step = slot.value if slot else _battery_step(shown) if of_battery else _generator_step(shown)
     return Verdict(Answer.CANT_SAY, max(shown.weighed.belief.values()), why, step)
 
 
@@ -189,10 +199,18 @@ def _out_of_band(shown: Shown) -> str:
 
 def _next_step(cause: Cause, shown: Shown) -> str:
     if cause is Cause.BATTERY:
-        return "on load again"
+        return _battery_step(shown)
     if cause is Cause.GENERATOR or PAIR_VOLTS not in shown.weighed.fits:
         return _generator_step(shown)
     return "box's live tail"
+
+
+def _charge_step(shown: Shown) -> str:
+    return "charge lithium first" if shown.is_lithium else "charge first"
+
+
+def _battery_step(shown: Shown) -> str:
+    return "lithium on load again" if shown.is_lithium else "on load again"
 
 
 def _generator_step(shown: Shown) -> str:

@@ -27,7 +27,7 @@ from ampwright.stock.triage_settings import TriageSettings
 from ampwright.terms import BatteryKind, Family, Ignition, RegulatedBy
 
 #: How many bikes stand for everything that is still possible.
-DRAWS = 2048
+DRAWS = 1024
 #: Volts at the posts over which balances are looked for.
 GRID_V = np.concatenate([np.arange(5.0, 11.0, 1.0), np.arange(11.0, 16.0, 0.25), np.arange(16.0, 30.1, 2.0)])
 #: What stands for the volts of a regulator that is not there.
@@ -108,15 +108,23 @@ def charges_a_battery(identification: Identification) -> float:
 
 
 def draw_bikes(
-    job: Job, identification: Identification, ignition: Ignition | None, settings: TriageSettings, only_V: int | None
+    job: Job,
+    identification: Identification,
+    ignition: Ignition | None,
+    settings: TriageSettings,
+    only_V: int | None,
+    battery: BatteryKind | None = None,
 ) -> BikesDrawn:
     """
     Draw bikes by the belief in generator, voltage, what regulates and battery, which must not rest on these readings.
 
     Each quantity is stratified: one value from every bike's share of its distribution. ``only_V`` leaves out the other
-    system voltage. A rotor of the wrong size counts as a fault of the generator and is not among the sound.
+    system voltage, and ``battery`` is that of all of them, where it is given. A rotor of the wrong size counts as a
+    fault of the generator and is not among the sound.
     """
     cells = _cells(identification, only_V)
+    if battery is not None:
+        cells = [(generator, volts, regulated_by, battery, share) for generator, volts, regulated_by, _, share in cells]
     rng = np.random.default_rng(_SEED)
     shares = np.array([cell[4] for cell in cells])
     ends = np.cumsum(shares / shares.sum())

@@ -1,6 +1,6 @@
 """What stops a job before any part is talked about, and what is to be done about it first."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ampwright.bike.finding import Finding
 from ampwright.bike.job import Job
@@ -9,7 +9,7 @@ from ampwright.bike.seen import BatteryKindFound, BatteryVoltageFound, BulbVolta
 from ampwright.identify.counted import piece
 from ampwright.identify.grid import BATTERY, SYSTEM_VOLTAGE
 from ampwright.identify.identification import Identification
-from ampwright.terms import BatteryKind
+from ampwright.terms import SOURCE_ORDER, BatteryKind
 
 # A battery of 12 V is flat under this, and one of 6 V is not driven so far (common practice, no source).
 _ONLY_OF_12_V = 11.0
@@ -20,6 +20,12 @@ _MOST_LITHIUM_V = {6: 7.3, 12: 14.6}
 _OVER_LITHIUM = "over 14.6 V (7.3 V on 6 V) at a lithium battery"
 # From this engine speed on a sound generator charges, and an unregulated one goes over (common practice, no source).
 _FAST_RPM = 2000.0
+# Rest volts of a battery of 6 V, flat or full; one of 12 V that rests so is wholly flat (common practice, no source).
+_RESTS_LIKE_6_V = (5.5, 7.0)
+#: The note of a reading that was taken once more because one was just over.
+READ_AGAIN = "read again"
+#: Which text is for a reading just over, that is taken once more.
+OVER_READ_AGAIN = "over, read again"
 # The danger that is seen to first, where several were told of.
 _MOST_PRESSING = (Danger.HISSING_OR_SWOLLEN, Danger.HOT_OR_SMOKING, Danger.OVER_VOLTAGE)
 
@@ -66,6 +72,12 @@ def is_fast(found: BatteryVoltsFound) -> bool:
     return found.speed is SpeedTold.FAST or (found.speed_rpm or 0.0) >= _FAST_RPM
 
 
+def is_read_again(job: Job, identification: Identification) -> bool:
+    """Whether one reading is just over, so that nothing is done before it was taken once more."""
+    pressing = danger_of(job, identification) is Danger.OVER_VOLTAGE
+    return pressing and _over_case(job, identification) == OVER_READ_AGAIN
+
+
 def stop_text(danger: Danger, job: Job, identification: Identification, texts: Mapping[str, str]) -> str:
     """What is done about a danger before anything else."""
     over = danger is Danger.OVER_VOLTAGE
@@ -73,15 +85,18 @@ def stop_text(danger: Danger, job: Job, identification: Identification, texts: M
 
 
 def _over_case(job: Job, identification: Identification) -> str | None:
-    """
-    Which text suits too many volts; None where nobody told how many.
+    """Which text suits too many volts; None where nobody told how many."""
+    over = _volts_over(job, identification)
+    return _case_of(over, job, identification) if over else None
 
-    Only a lead battery just over its limit is read again: lithium must not be, nor what may be one of 6 V, nor
+
+def _case_of(over: Sequence[BatteryVoltsFound], job: Job, identification: Identification) -> str:
+    """
+    Which text suits these readings of too many volts.
+
+    Only a lead battery just over its limit is read again, once: lithium must not be, nor what may be one of 6 V, nor
     where somebody told of too many volts besides.
     """
-    over = _volts_over(job, identification)
-    if not over:
-        return None
     volts = max(abs(found.answer) for found in over)
     possible = identification.possible_values(SYSTEM_VOLTAGE)
     running_V = 6 if volts <= _limits(job, identification)[12] else 12
@@ -90,8 +105,8 @@ def _over_case(job: Job, identification: Identification) -> str | None:
     perhaps_6_V = running_V == 12 and 6 in possible
     perhaps_lithium = lithium_is_told(job) or BatteryKind.LITHIUM in identification.possible_values(BATTERY)
     at_rest = any(found.speed is SpeedTold.OFF for found in over)
-    far = perhaps_6_V or perhaps_lithium or at_rest or _over_told(job) or volts > _JUST_OVER_V[running_V]
-    return "over, left off" if far else "over, read again"
+    no_repeat = perhaps_6_V or perhaps_lithium or at_rest or _over_told(job) or len(over) > 1
+    return "over, left off" if no_repeat or volts > _JUST_OVER_V[running_V] else OVER_READ_AGAIN
 
 
 def _volts_over(job: Job, identification: Identification) -> list[BatteryVoltsFound]:
@@ -99,12 +114,33 @@ def _volts_over(job: Job, identification: Identification) -> list[BatteryVoltsFo
     The readings of more volts at the battery than it may stand.
 
     What a reading lacks to be weighed (its speed, a charged battery) excuses no volts, nor do probes changed over;
-    only a meter that reads nonsense does, and its reading is asked for again.
+    only a meter that reads nonsense does, and its reading is asked for again. One just over is excused by the reading
+    that was asked for because of it, where that is sound and not over.
     """
-    read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
-    sound = [found for found in read if MeterFault.NOISY not in found.meter_faults]
     limits = _limits(job, identification)
-    return [found for found in sound if _is_over(found, limits, job, identification)]
+    over = [found for found in _sound(job) if _is_over(found, limits, job, identification)]
+    if len(over) == 1 and _case_of(over, job, identification) == OVER_READ_AGAIN and _is_excused(over[0], job):
+        return []
+    return over
+
+
+def _is_excused(over: BatteryVoltsFound, job: Job) -> bool:
+    """Whether a reading just over was taken once more since, as it was asked for, and no weaker source tells of it."""
+    read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
+    since = read[max(place for place, found in enumerate(read) if found is over) + 1 :]
+    return any(
+        found.note == READ_AGAIN
+        and is_fast(found)
+        and found.lights == "off"
+        and not (found.meter_faults or found.about or found.does_not_count)
+        and SOURCE_ORDER.index(found.source) >= SOURCE_ORDER.index(over.source)
+        for found in since
+    )
+
+
+def _sound(job: Job) -> list[BatteryVoltsFound]:
+    read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
+    return [found for found in read if MeterFault.NOISY not in found.meter_faults]
 
 
 def _over_told(job: Job) -> bool:
@@ -125,14 +161,29 @@ def _is_over(found: BatteryVoltsFound, limits: Mapping[int, float], job: Job, id
 
 
 def _may_be_6_V(volts: float, found: BatteryVoltsFound, job: Job, identification: Identification) -> bool:
-    """Whether the battery read may be one of 6 V: where nobody told of 6 V, not with what only one of 12 V shows."""
+    """
+    Whether the battery read may be one of 6 V.
+
+    Where nobody told of 6 V and it did not rest like one, not with what only one of 12 V shows.
+    """
     battery = piece(identification.pieces, "battery_voltage_V")
     if battery is not None and battery.settles:
         return battery.counts[0].answer == 6
     possible = identification.possible_values(SYSTEM_VOLTAGE)
-    told = any(_tells_of_6_V(said) for said in job.findings)
+    told = any(_tells_of_6_V(said) for said in job.findings) or rests_like_six_volts(job)
     shows_12_V = volts >= _ONLY_OF_12_V or found.speed is SpeedTold.OFF
     return 6 in possible and (told or 12 not in possible or not shows_12_V)
+
+
+def rests_like_six_volts(job: Job) -> bool:
+    """Whether the last rest volts, as read or as told beside a reading, are those of a battery of 6 V."""
+    told = [abs(found.answer) if _is_at_rest(found) else found.rest_V for found in _sound(job)]
+    rest = [volts for volts in told if volts is not None]
+    return bool(rest) and _RESTS_LIKE_6_V[0] <= rest[-1] <= _RESTS_LIKE_6_V[1]
+
+
+def _is_at_rest(found: BatteryVoltsFound) -> bool:
+    return found.speed is SpeedTold.OFF and found.lights != "on"
 
 
 def _tells_of_6_V(said: Finding) -> bool:

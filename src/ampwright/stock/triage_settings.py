@@ -1,4 +1,4 @@
-"""What the five readings are weighed by: bands, spreads, faults and shares, which a shop may replace by its own."""
+"""What the five readings are weighed by: bands, spreads, faults and shares."""
 
 from collections.abc import Mapping
 from enum import StrEnum
@@ -87,7 +87,7 @@ class TriageSpreads(Record):
 
 
 class Step(Record):
-    """One thing to do next: how it is said, what it takes and risks, and how it is done safely."""
+    """One thing to do next: how it is said, what it takes and risks, how it is done safely, and what is sent."""
 
     name: Text
     say: Text
@@ -97,6 +97,7 @@ class Step(Record):
     risk: Text
     who: Who
     safely: Text
+    message: Text
     typed_like: str = ""
 
 

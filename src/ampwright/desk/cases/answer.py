@@ -1,26 +1,21 @@
 """The whole answer for one job, from the findings to what suits, why, and whether it keeps up."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from ampwright.bike.job import Job, Why
-from ampwright.bike.reading import BatteryVoltsFound
+from ampwright.bike.job import Job
 from ampwright.desk.cases.balance import BalanceAnswer, BalanceWork, balance_answer
+from ampwright.desk.cases.fault_first import FAULT_DOOR as FAULT_DOOR
+from ampwright.desk.cases.fault_first import comes_first, triage_where_read
 from ampwright.desk.cases.identify import IdentifyAnswer, identify_answer
 from ampwright.desk.cases.suit import SuitAnswer, suit_answer
-from ampwright.desk.cases.triage import TriageAnswer, triage_answer
+from ampwright.desk.cases.triage import TriageAnswer
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.selection.message import short_message
 from ampwright.stock.shelf import Shelf
-from ampwright.terms import Advice
-
-#: Why somebody rings who comes in by the fault door.
-FAULT_DOOR: tuple[Why, ...] = ("flat battery", "overcharging", "part came back")
-_FAULT_FIRST = "Why it doesn't comes before what to fit."
 
 
 @dataclass(frozen=True)
 class Answer:
-    """All stations of one job; five readings at the battery only where they are the question and some were taken."""
+    """All stations of one job; five readings at the battery only where they come before what to fit."""
 
     number: str
     title: str
@@ -50,38 +45,13 @@ def answer_workup(
     ``curves`` are those of its balance and ``triage`` its five readings, where they were worked out already.
     """
     job = workup.job
-    suit = suit_answer(workup, shelf, every_kind=every_kind)
-    if fault_comes_first(job):
-        triage = triage or triage_answer(workup)
-        suit = _fault_first(job, suit, triage)
-    else:
-        triage = None
+    triage = triage or triage_where_read(workup)
     return Answer(
         number=job.number,
         title=job.title,
         identify=identify_answer(workup),
-        suit=suit,
+        suit=suit_answer(workup, shelf, triage, every_kind=every_kind),
         balance=balance_answer(curves or workup),
         told=tuple(f"{part.kind} fitted ({part.source.value})" for part in job.fitted),
-        triage=triage,
-    )
-
-
-def fault_comes_first(job: Job) -> bool:
-    """Whether somebody rang because of a fault and it was read at the battery: then that comes before any part."""
-    return job.why in FAULT_DOOR and any(isinstance(found, BatteryVoltsFound) for found in job.findings)
-
-
-def _fault_first(job: Job, suit: SuitAnswer, triage: TriageAnswer) -> SuitAnswer:
-    """The one-line answer where readings tell why it does not charge: no part is named before that is settled."""
-    if suit.advice is Advice.STOP:
-        return suit
-    return replace(
-        suit,
-        advice=Advice.ASK_FIRST,
-        why=f"{_FAULT_FIRST} {triage.why}",
-        read_aloud=triage.read_aloud,
-        safe_codes=(),
-        ask=None,
-        message=short_message(job, triage.read_aloud),
+        triage=triage if triage and comes_first(job, triage) else None,
     )

@@ -2,11 +2,13 @@
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from ampwright.bike.quantity import read_quantity
 from ampwright.bike.reading import MeterFault
-from ampwright.desk.cases.triage import FIVE_SLOTS
+from ampwright.desk.cases.five_boxes import FIVE_SLOTS, READ_AGAIN_SLOT, FiveSlot, figure_of
+from ampwright.desk.cases.sheet import choice_in_words
 from ampwright.errors import BadReading, BadRecord, Fault
 
 _RIDING = ("usual_low_rpm", "usual_high_rpm", "tick_over_rpm", "top_rpm")
@@ -34,24 +36,69 @@ def ride_from(blanks: Mapping[str, str]) -> dict[str, Any]:
     return {"riding": riding or None, "gearing": None if per_1000 is None else {_GEARING[unit]: per_1000}}
 
 
-def readings_from(blanks: Mapping[str, str]) -> tuple[dict[str, str], dict[str, Any]]:
-    """The five readings that are filled in, each as a typed finding by its slot; and what is said beside them all."""
+@dataclass(frozen=True)
+class ReadingsTyped:
+    """
+    The readings at the battery that were newly typed, as typed findings, and what is said ``beside`` them all.
+
+    ``by_slot`` has an empty text where a box was emptied; ``was`` holds the typed findings that stood in these boxes.
+    """
+
+    by_slot: Mapping[str, str]
+    was: Mapping[str, str]
+    beside: Mapping[str, Any]
+
+    @property
+    def in_words(self) -> str:
+        """What was typed or taken back, as the history tells of it."""
+        said = (
+            choice_in_words(typed) if typed else f"taken back: {choice_in_words(self.was[slot])}"
+            for slot, typed in self.by_slot.items()
+        )
+        return "; ".join(said)
+
+
+def readings_from(blanks: Mapping[str, str]) -> ReadingsTyped:
+    """
+    The readings that were newly typed, by the box; what is said beside holds for them alone.
+
+    A box that shows what stood in it (``was:`` and its key hold that as a typed finding) is passed over; one that was
+    emptied takes that reading back.
+    """
     faults: list[Fault] = []
-    typed = {}
-    for slot in FIVE_SLOTS:
-        volts = blanks.get(f"volts:{slot.key}", "").strip()
-        if not volts:
+    typed: dict[str, str] = {}
+    for slot in (*FIVE_SLOTS, READ_AGAIN_SLOT):
+        text, was = blanks.get(f"volts:{slot.key}"), blanks.get(f"was:{slot.key}", "")
+        if text is None:
             continue
         try:
-            figure = read_quantity(volts, "V")
+            said_now = _newly_typed(text.strip(), was, slot, blanks.get("source", "measured"))
         except BadReading as fault:
             faults.append(Fault(slot.name, str(fault)))
             continue
-        typed[slot.key] = slot.finding(f"{figure:g}").replace("@measured", f"@{blanks.get('source', 'measured')}")
+        if said_now is not None:
+            typed[slot.key] = said_now
     if faults:
         raise BadRecord("the readings", faults)
     if not typed:
-        raise BadReading("No reading was filled in. Write the volts into at least one blank.")
+        raise BadReading("No reading was filled in anew. Write the volts into at least one blank.")
+    return ReadingsTyped(
+        typed, {slot: shown for slot in typed if (shown := blanks.get(f"was:{slot}"))}, _beside(blanks)
+    )
+
+
+def _newly_typed(text: str, was: str, slot: FiveSlot, source: str) -> str | None:
+    """The finding that a box tells of, empty where it was emptied; None where it says what it said before."""
+    if was and not slot.could_have_typed(was):
+        raise BadReading("came back damaged. Load the page again and type it anew.")
+    stood = read_quantity(figure_of(was), "V") if was else None
+    if not text:
+        return None if stood is None else ""
+    figure = read_quantity(text, "V")
+    return None if figure == stood else slot.finding(f"{figure:g}", source)
+
+
+def _beside(blanks: Mapping[str, str]) -> dict[str, Any]:
     beside: dict[str, Any] = {}
     if blanks.get("doing_it_now") in ("yes", "no"):
         beside["doing_it_now"] = blanks["doing_it_now"] == "yes"
@@ -59,7 +106,7 @@ def readings_from(blanks: Mapping[str, str]) -> tuple[dict[str, str], dict[str, 
         beside["meter"] = blanks["meter"].strip()
     if blanks.get("noisy"):
         beside["meter_faults"] = [MeterFault.NOISY.value]
-    return typed, beside
+    return beside
 
 
 def loads_from(rows: Sequence[Mapping[str, str]], system_voltage_V: int) -> list[dict[str, Any]]:

@@ -11,9 +11,11 @@ from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from typing import Any
 
+from ampwright.desk.cases.blanks import ReadingsTyped
 from ampwright.desk.cases.listen import ListenAnswer
 from ampwright.desk.cases.listen import accept as accept_proposals
 from ampwright.desk.cases.typed import SOURCES, add_typed
+from ampwright.selection.danger import READ_AGAIN
 
 Document = dict[str, Any]
 
@@ -38,27 +40,64 @@ def say(document: Mapping[str, Any], typed: str) -> Document:
     return _tidy(changed)
 
 
-def read_volts(document: Mapping[str, Any], typed: Mapping[str, str], beside: Mapping[str, Any]) -> Document:
+def read_volts(document: Mapping[str, Any], read: ReadingsTyped) -> Document:
     """
-    Write down readings at the battery, each typed for short; what is said ``beside`` holds for all of them.
+    Write down readings at the battery that were newly typed; what is said beside them holds for these alone.
 
-    A reading that stands already just so is left as it is.
+    A reading gives way only where another figure was typed in its box or the box was emptied, and a sound one never to
+    one of a meter that lies: both stand. One that stands already just so is left as it is.
     """
     changed = deepcopy(dict(document))
-    for text in typed.values():
-        before = changed
-        changed = say(changed, text)
-        said = changed["findings"][-1] | dict(beside)
-        same = [found for found in before.get("findings", ()) if _slot(found) == _slot(said)]
-        if any(found["answer"] == said["answer"] for found in same) and not beside:
-            changed = before
-        else:
-            changed["findings"] = [*changed["findings"][:-1], said]
-    return _tidy(changed)
+    findings = list(changed.get("findings", ()))
+    for slot, typed in read.by_slot.items():
+        stood = _place_of(read.was.get(slot, ""), findings)
+        said = _finding(typed) | dict(read.beside) if typed else None
+        if said and stood is not None and findings[stood].get("note") == READ_AGAIN:
+            said["note"] = READ_AGAIN
+        if said in findings:
+            continue
+        if stood is not None and not (said and _lies(said) and not _lies(findings[stood])):
+            del findings[stood]
+        findings += [said] if said else []
+    return _tidy(changed | {"findings": findings, "cannot_say": _still_unsaid(changed, findings)})
+
+
+def _finding(typed: str) -> Document:
+    said: Document = {}
+    add_typed(said, typed)
+    found: Document = said["findings"][-1]
+    return found
+
+
+def _place_of(was: str, findings: Sequence[Mapping[str, Any]]) -> int | None:
+    """Where the reading stands that a box showed: of several alike the last."""
+    if not was:
+        return None
+    shown = _finding(was)
+    alike = [
+        place
+        for place, found in enumerate(findings)
+        if _taken(found) == _taken(shown) and f"{found['answer']:g}" == f"{shown['answer']:g}"
+    ]
+    return alike[-1] if alike else None
+
+
+def _lies(found: Mapping[str, Any]) -> bool:
+    return bool(found.get("meter_faults"))
+
+
+def _still_unsaid(document: Mapping[str, Any], findings: Sequence[Mapping[str, Any]]) -> list[str]:
+    read = any(found.get("what") == "battery_volts" for found in findings)
+    return [kind for kind in document.get("cannot_say", ()) if kind != "battery_volts" or not read]
+
+
+def _taken(found: Mapping[str, Any]) -> list[Any]:
+    return [found.get(key) for key in _SLOT]
 
 
 def _slot(found: Mapping[str, Any]) -> list[Any]:
-    return [found.get(key) for key in _SLOT]
+    """A reading that was taken once more stands beside the one that it was taken because of."""
+    return [*_taken(found), found.get("note") == READ_AGAIN]
 
 
 def say_all(document: Mapping[str, Any], typed: Sequence[str]) -> Document:

@@ -1,10 +1,12 @@
 """What to fit and what to keep off: every part in stock, with reason, price and stock."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from ampwright.bike.job import Job
+from ampwright.desk.cases.fault_first import comes_first, is_said_before_it, triage_where_read
+from ampwright.desk.cases.triage import TriageAnswer
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.advice import Strip, ranked, regulating, stopped, strip
 from ampwright.selection.aloud import see_to
@@ -23,6 +25,7 @@ from ampwright.stock.shelf import Shelf
 from ampwright.terms import Advice, Verdict
 
 _CENT = Decimal("0.01")
+_FAULT_FIRST = "Why it doesn't comes before what to fit."
 
 
 @dataclass(frozen=True)
@@ -81,22 +84,51 @@ def suit_job(job: Job, shelf: Shelf) -> SuitAnswer:
     return suit_answer(work_up(job), shelf)
 
 
-def suit_answer(workup: Workup, shelf: Shelf, *, every_kind: bool = True) -> SuitAnswer:
-    """Judge a stock for a job that was worked up; without ``every_kind`` only the parts that the job turns on."""
+def suit_answer(
+    workup: Workup, shelf: Shelf, triage: TriageAnswer | None = None, *, every_kind: bool = True
+) -> SuitAnswer:
+    """
+    Judge a stock for a job that was worked up; without ``every_kind`` only the parts that the job turns on.
+
+    ``triage`` are its five readings, where they were worked out already.
+    """
     inquiry = _inquiry(workup)
     judged = shelf.parts if every_kind else _regulating_parts(shelf)
     verdicts = () if workup.stop_first else judge_stock(judged, workup.outlook, workup.facts)
     right_if = RightIf(workup.outlook)
     said = {verdict.alike: _said(verdict, inquiry, right_if) for verdict in {v.alike: v for v in verdicts}.values()}
     rows = tuple(_row(v, said[v.alike], shelf.currency) for v in ranked(verdicts, workup.facts))
-    return SuitAnswer(**vars(_answer(workup, verdicts, _strip(workup, verdicts, inquiry), shelf)), rows=rows)
+    answer = _answer(workup, verdicts, _strip(workup, verdicts, inquiry), shelf)
+    answer = _after(triage or triage_where_read(workup), workup, answer)
+    return SuitAnswer(**vars(answer), rows=rows)
 
 
 def ask_job(job: Job, shelf: Shelf) -> AskAnswer:
     """Find the one-line answer of a job, and the next look."""
     workup = work_up(job)
     verdicts = judge_regulating(workup, shelf)
-    return _answer(workup, verdicts, strip_of(workup, verdicts, look_ahead=True), shelf)
+    answer = _answer(workup, verdicts, strip_of(workup, verdicts, look_ahead=True), shelf)
+    return _after(triage_where_read(workup), workup, answer)
+
+
+def _after(triage: TriageAnswer | None, workup: Workup, answer: AskAnswer) -> AskAnswer:
+    """The one-line answer where readings tell why it does not charge: no part is named before that is settled."""
+    if (
+        triage is None
+        or not comes_first(workup.job, triage)
+        or answer.advice is Advice.STOP
+        or is_said_before_it(workup)
+    ):
+        return answer
+    return replace(
+        answer,
+        advice=Advice.ASK_FIRST,
+        why=f"{_FAULT_FIRST} {triage.why}",
+        read_aloud=triage.read_aloud,
+        safe_codes=(),
+        ask=None,
+        message=short_message(workup.job, " ".join((*_danger_to_ask(workup), triage.message))),
+    )
 
 
 def judge_regulating(workup: Workup, shelf: Shelf) -> tuple[PartVerdict, ...]:
@@ -169,11 +201,15 @@ def _danger_is_asked(workup: Workup) -> bool:
     return danger_is_asked(workup.job) or bool(workup.stop_first)
 
 
+def _danger_to_ask(workup: Workup) -> tuple[str, ...]:
+    return () if _danger_is_asked(workup) else (usual_checks().for_finding("danger").message,)
+
+
 def _message(workup: Workup, answer: Strip, currency: str) -> str:
     job = workup.job
     if answer.look is not None:
         return answer.look.message
-    danger = () if _danger_is_asked(workup) else (usual_checks().for_finding("danger").message,)
+    danger = _danger_to_ask(workup)
     cautions = said_with_a_sale(job, workup.identification, workup.facts, answer.safe) if answer.safe else ()
     if answer.advice is Advice.SELL_NOW:
         return sale_message(job, answer.safe, currency, (*danger, *cautions))

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from ampwright.bike.job import Job
 from ampwright.bike.reading import MOST_BATTERY_V
+from ampwright.desk.cases.five_boxes import FIVE_SLOTS, FiveSlot, beside, figure_of, key_of_readings, standing_in
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.faults.counting import (
     Sorted,
     charged_from,
     counted_by_slot,
-    over_repeated,
     rest_volts,
     sorted_readings,
     volts_by_readings,
@@ -39,43 +39,25 @@ from ampwright.identify.identification import Identification, identify
 from ampwright.proving.bikes_drawn import BikesDrawn, charges_a_battery, draw_bikes
 from ampwright.proving.five_readings import SOUND, Band, Slot, band_of, readings_of
 from ampwright.selection.cautions import cautions_for
-from ampwright.selection.danger import danger_in_words, danger_of
+from ampwright.selection.danger import (
+    danger_in_words,
+    danger_of,
+    is_read_again,
+    lithium_is_told,
+    over_on_a_bad_meter,
+)
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.triage_settings import Cause, Step, TriageSettings, usual_triage_settings
 from ampwright.terms import SEEN, BatteryKind, Family, RegulatedBy, certainty, chance_in_words
 
 # Less belief than this that it charges a battery at all, and the readings tell of nothing.
 _LEAST_CHARGES = 0.5
-# Up to here a sound Zener is seen with the lights off (12 V; common practice, no source).
-_MOST_ZENER_V = 15.5
-_ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 # A system voltage is reckoned with from this belief on.
 _WORTH_A_VOLTAGE = 0.1
 # A regulator is named beside the bands from this belief on.
 _WORTH_NAMING = 0.05
 
 
-@dataclass(frozen=True)
-class FiveSlot:
-    """One of the five boxes: its key, its heading, and the finding that a figure typed into it becomes."""
-
-    key: str
-    name: str
-    typed: str
-
-    def finding(self, volts: str) -> str:
-        """The typed finding of a figure."""
-        return self.typed.format(volts=volts)
-
-
-#: The five boxes, in the order in which they are read; ``{volts}`` stands for the figure.
-FIVE_SLOTS = (
-    FiveSlot("at_rest", "at rest", "battery_volts={volts} at rest@measured"),
-    FiveSlot("on_load", "30 s on load", "battery_volts={volts} on load@measured"),
-    FiveSlot("tick_over", "tick-over, lights off", "battery_volts={volts} tick-over lights off@measured"),
-    FiveSlot("fast_lights_off", "about 3000 rpm, lights off", "battery_volts={volts} fast lights off@measured"),
-    FiveSlot("fast_lights_on", "about 3000 rpm, lights on", "battery_volts={volts} fast lights on@measured"),
-)
 _FIVE = tuple(zip(FIVE_SLOTS, Slot, strict=True))
 
 
@@ -93,7 +75,9 @@ class TriageRow:
     """
     One of the five readings: how it is asked for and taken safely, what a sound one gives, and what was read.
 
-    ``others`` are further readings of the place, kept with the reason why they do not count or are set aside.
+    ``others`` are further readings of the place, kept with the reason why they do not count or are set aside. ``box``
+    is the figure that stands in its box and ``stands`` the typed finding of it; a reading that does not count, or was
+    taken otherwise than the box asks for, is not in it but among the others.
     """
 
     slot: str
@@ -109,6 +93,8 @@ class TriageRow:
     state: str
     why: str
     others: tuple[str, ...]
+    box: str
+    stands: str
 
 
 @dataclass(frozen=True)
@@ -123,7 +109,12 @@ class Believed:
 
 @dataclass(frozen=True)
 class TriageAnswer:
-    """The five readings of one job, and what they come to."""
+    """
+    The five readings of one job, and what they come to.
+
+    ``message`` is what may be sent; ``read_again`` is whether one reading just over is to be taken once more.
+    ``readings_key`` changes with every reading that is written down or taken back.
+    """
 
     number: str
     title: str
@@ -136,6 +127,9 @@ class TriageAnswer:
     chance: str
     why: str
     read_aloud: str
+    message: str
+    read_again: bool
+    readings_key: str
     next_step: Step | None
     answers: tuple[Believed, ...]
     fits: tuple[str, ...]
@@ -154,6 +148,7 @@ class _Case:
     settings: TriageSettings
     system_voltage_V: int
     charged_from_V: float
+    is_lithium: bool
     readings: tuple[Sorted, ...]
     counts: Mapping[Slot, Sorted]
     bikes: BikesDrawn
@@ -163,11 +158,6 @@ class _Case:
     @property
     def rest_V(self) -> float | None:
         return rest_volts(self.readings)
-
-    @property
-    def zener_only(self) -> bool:
-        """Whether nothing but a Zener can be what regulates it."""
-        return set(self.workup.identification.possible_values(REGULATED_BY)) <= set(_ZENERS)
 
 
 def triage_job(job: Job) -> TriageAnswer:
@@ -193,7 +183,10 @@ def triage_answer(workup: Workup) -> TriageAnswer:
         certainty=certainty(found.probability, confirmed=confirmed) if sure else "",
         chance=chance_in_words(found.probability) if sure else "",
         why=found.why,
-        read_aloud=_read_aloud(case, found, step),
+        read_aloud=_said(case, found, step.say if step else ""),
+        message=_said(case, found, step.message if step else ""),
+        read_again=is_read_again(workup.job, workup.identification),
+        readings_key=key_of_readings(case.readings),
         next_step=step,
         answers=_answers(case.weighed, confirmed=confirmed),
         fits=_evidence(case, fitting=True),
@@ -211,9 +204,12 @@ def _case(workup: Workup) -> _Case:
     identification = workup.identification if apart == job else identify(apart, workup.identification.grid)
     possible = [one for one in SYSTEM_VOLTAGES if identification.share_of(SYSTEM_VOLTAGE, one) >= _WORTH_A_VOLTAGE]
     told = volts_by_readings(job, possible)
-    bikes = draw_bikes(job, identification, workup.facts.ignition_told, settings, told)
     volts = told or max(possible, key=lambda one: identification.share_of(SYSTEM_VOLTAGE, one))
-    is_lithium = workup.identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
+    # From whatever source: a lead battery's least volts and law are neither safe nor right for lithium.
+    settled = workup.identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
+    is_lithium = settled or lithium_is_told(job)
+    battery = BatteryKind.LITHIUM if is_lithium else None
+    bikes = draw_bikes(job, identification, workup.facts.ignition_told, settings, told, battery)
     charged_from_V = charged_from(volts, is_lithium=is_lithium)
     readings = sorted_readings(job, volts, charged_from_V)
     counts = counted_by_slot(readings)
@@ -221,22 +217,20 @@ def _case(workup: Workup) -> _Case:
     taken = {slot: how_taken(counts[slot], job, own) if slot in counts else usual_way(slot, job, own) for slot in Slot}
     bands = {slot: band_of(readings_of(bikes, taken[slot], SOUND), bikes.system_voltage_V) for slot in Slot}
     weighed = weigh(counts, job, bikes, identification.grid, settings)
-    return _Case(workup, identification, settings, volts, charged_from_V, readings, counts, bikes, bands, weighed)
+    return _Case(
+        workup, identification, settings, volts, charged_from_V, is_lithium, readings, counts, bikes, bands, weighed
+    )
 
 
 def _verdict(case: _Case) -> Verdict:
     job, workup = case.workup.job, case.workup
     danger = danger_of(job, workup.identification)
-    just_over = workup.stop_first == usual_cautions()["over, read again"]
-    share = case.system_voltage_V / 12.0
-    most_V = _MOST_ZENER_V * share if case.zener_only else MOST_BATTERY_V[case.system_voltage_V]
-    repeated = just_over and over_repeated(case.readings, case.system_voltage_V, most_V)
-    if danger is not None and (not just_over or repeated):
+    just_over = is_read_again(job, workup.identification)
+    if danger is not None and not just_over:
         return Verdict(Answer.STOP, 1.0, _why_stop(danger_in_words(danger, job, workup.identification), case), "")
     if charges_a_battery(case.identification) < _LEAST_CHARGES:
         why = "This kind charges no battery, or has none: volts at a battery tell nothing of it."
         return Verdict(Answer.CANT_SAY, 0.0, why, "")
-    twice = [one for one in case.readings if one.counts and one.volts > MOST_BATTERY_V[case.system_voltage_V]]
     return verdict_of(
         Shown(
             counts=case.counts,
@@ -246,11 +240,20 @@ def _verdict(case: _Case) -> Verdict:
             rest_V=case.rest_V,
             charged_from_V=case.charged_from_V,
             is_dynamo=workup.identification.likeliest_family is Family.DYNAMO,
-            read_again=just_over and len(twice) < 2,
+            is_lithium=case.is_lithium,
+            read_again=_why_read_again(case, just_over=just_over),
             not_doing_it=any(one.found.doing_it_now is False for one in case.counts.values())
             and not any(one.found.doing_it_now for one in case.counts.values()),
         )
     )
+
+
+def _why_read_again(case: _Case, *, just_over: bool) -> str:
+    """Why nothing is said before too many volts were read once more; empty where there were none."""
+    if just_over:
+        return "One reading is just over: that may be the meter."
+    bad_meter = over_on_a_bad_meter(case.workup.job, case.workup.identification)
+    return "Too many volts were read, on a meter that reads nonsense: nobody knows yet." if bad_meter else ""
 
 
 def _why_stop(danger: str, case: _Case) -> str:
@@ -283,6 +286,7 @@ def _row(case: _Case, box: FiveSlot, slot: Slot) -> TriageRow:
     step, band = case.settings.step(slot.value), case.bands[slot]
     here = [one for one in case.readings if one.slot is slot]
     shown = case.counts.get(slot) or (here[-1] if here else None)
+    stands = standing_in(box, case.counts.get(slot))
     return TriageRow(
         slot=box.key,
         name=box.name,
@@ -296,11 +300,9 @@ def _row(case: _Case, box: FiveSlot, slot: Slot) -> TriageRow:
         source=shown.found.source.value if shown else "",
         state=state_of(shown, band, case.system_voltage_V) if shown else NOT_READ,
         why=_row_why(shown, band) if shown else "",
-        others=tuple(
-            f"{one.volts:.1f} V: {one.does_not_count or one.cannot_be or 'set aside'}"
-            for one in here
-            if one is not shown
-        ),
+        others=beside(box, here, case.counts.get(slot)),
+        box=figure_of(stands),
+        stands=stands,
     )
 
 
@@ -310,8 +312,8 @@ def _row_why(shown: Sorted, band: Band) -> str:
     return (shown.does_not_count or shown.cannot_be or f"a sound one gives {band.words}") + lit + changed_over
 
 
-def _read_aloud(case: _Case, found: Verdict, step: Step | None) -> str:
-    """One sentence or two for the caller."""
+def _said(case: _Case, found: Verdict, next_step: str) -> str:
+    """One sentence or two for the caller, with the next step in the words given."""
     if found.answer is Answer.STOP:
         return case.workup.stop_first
     says = {
@@ -323,7 +325,7 @@ def _read_aloud(case: _Case, found: Verdict, step: Step | None) -> str:
         Answer.NOT_CHARGING: "It is not charging as it should; one more reading tells box and wiring from generator.",
         Answer.NOTHING_WRONG: "By these readings nothing is wrong with it.",
     }[found.answer]
-    return f"{says} {step.say}" if step else says
+    return f"{says} {next_step}" if next_step else says
 
 
 def _answers(weighed: Weighed, *, confirmed: bool) -> tuple[Believed, ...]:
@@ -382,5 +384,7 @@ def _assumed(case: _Case) -> tuple[str, ...]:
     lines = [*case.bikes.assumed, f"bands are over everything still possible; what regulates it: {', '.join(kinds)}"]
     if job.riding is None:
         lines.append("tick-over about 1000 rpm, fast about 3000 rpm")
+    if case.is_lithium:
+        lines.append("a lithium battery, as it was told; how one reads at a current is from little")
     lines += ["shares of faults and the battery's law are assumed", f"system voltage {case.system_voltage_V} V"]
     return tuple(lines)

@@ -12,6 +12,7 @@ from ampwright.bike.finding import FINDING_KINDS
 from ampwright.bike.quantity import Dimension, read_quantity
 from ampwright.bike.seen import AnySeen, Brushes, Headlamp, LastTouched, Needle, WiresToEngine
 from ampwright.errors import BadReading
+from ampwright.selection.danger import READ_AGAIN
 from ampwright.terms import Source, finding_words
 
 _KINDS = {
@@ -68,6 +69,7 @@ _SEVERAL = ("pair_volts", "pair_ohms", "one_ohm_volts")
 _WITH_A_READING = (
     (re.compile(r"\b(about|roughly)\b\s*"), lambda found: {"about": True}),
     (re.compile(r"\b(not )?doing it(?: now)?\b"), lambda found: {"doing_it_now": not found[1]}),
+    (re.compile(rf"\b{READ_AGAIN}\b"), lambda found: {"note": READ_AGAIN}),
     (re.compile(r"\bon load\b"), lambda found: {"speed": "engine off", "lights": "on"}),
     (re.compile(r"\bengine off\b|\bat rest\b"), lambda found: {"speed": "engine off"}),
     (re.compile(r"\btick-?over\b|\bidle\b"), lambda found: {"speed": "tick-over"}),
@@ -85,7 +87,8 @@ _UNIT = r"(?:volts?|amp(?:ere)?s?|ohms?|m?[VA]|Ω)"
 _UNREAD = re.compile(rf"(?<=\d)\s*{_UNIT}?\s+((?!{_UNIT}(?:\W|$))[a-z].*)$", re.IGNORECASE)
 _BESIDE = (
     "Between several readings stand strokes: pair_volts=13.1/12.8/0.3; beside them may stand about, tick-over, fast,"
-    " 3000 rpm, 150 Hz, all off, lights on, at rest, on load, not doing it now, rest 12.6, leads 0.3."
+    " 3000 rpm, 150 Hz, all off, lights on, at rest, on load, not doing it now, rest 12.6, leads 0.3,"
+    " read again."
 )
 
 

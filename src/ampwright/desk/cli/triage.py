@@ -45,7 +45,7 @@ def print_triage(found: Any) -> None:
     style = _STYLE.get(found.verdict, "yellow")
     sure = f" ({found.certainty}, {found.chance})" if found.certainty else ""
     console.print(Panel(f"[bold {style}]{escape(found.verdict.upper())}[/]{sure}  {escape(found.why)}"))
-    if found.verdict != "stop":
+    if not found.stop_first:
         _readings(console, found)
         _next(console, found)
         _reasons(console, found)

@@ -146,12 +146,11 @@ def lamps(request: Request, number: str, form: Posted) -> Response:
 def readings(request: Request, number: str, form: Posted) -> Response:
     """Write down what was read at the battery, and judge it."""
     try:
-        typed, beside = blanks.readings_from(form.blanks())
+        read = blanks.readings_from(form.blanks())
     except AmpwrightError as fault:
         return _refused(request, number, form, fault)
-    words = "; ".join(map(choice_in_words, typed.values()))
     return _change(
-        request, number, form, lambda document: edit.read_volts(document, typed, beside), words, anchor="fault"
+        request, number, form, lambda document: edit.read_volts(document, read), read.in_words, anchor="fault"
     )
 
 
