@@ -19,11 +19,13 @@ from ampwright.desk.cases.kept_stock import (
 from ampwright.desk.cases.shop import Shop
 from ampwright.desk.cases.stock_import import ImportPreview, Outcome
 from ampwright.errors import AmpwrightError, BadReading, BadRecord, Fault
-from ampwright.stock.columns import fields_of, nested, read_cell, row_of
+from ampwright.stock.columns import FIRST, KINDS, fields_of, nested, read_cell, row_of
 from ampwright.stock.parts import AnyPart
 from ampwright.storage.kept import NotKept
 from ampwright.storage.kept import PartChangedElsewhere as PartChangedElsewhere
 
+#: The kinds that a new part may be of.
+PART_KINDS = tuple(KINDS)
 # A page of a list, and of a preview.
 _MOST_ROWS = 300
 
@@ -125,6 +127,13 @@ def part_blanks(shop: Shop, code: str) -> list[tuple[str, str]]:
     if part is None:
         raise NotKept(f"There is no part {code!r} in the stock. Find it in the list.")
     return list(_texts(part).items())
+
+
+def new_blanks(kind: str) -> list[tuple[str, str]]:
+    """The fields of a new part of a kind as blanks."""
+    if kind not in PART_KINDS:
+        raise NotKept(f"There is no kind of part {kind!r}. Choose from: {', '.join(PART_KINDS)}.")
+    return [(name, kind if name == "kind" else "") for name in dict.fromkeys([*FIRST, *fields_of(kind)])]
 
 
 def save_blanks(shop: Shop, blanks: Sequence[tuple[str, str]], seen: Mapping[str, str]) -> None:

@@ -35,7 +35,7 @@ def keep(request: Request, form: Posted) -> Response:
 def keep_logo(request: Request, form: Posted) -> Response:
     """Keep or take away the logo."""
     try:
-        set_shop_logo(request.app.state.shop, None if form.one("remove") else form.upload("logo").data)
+        set_shop_logo(request.app.state.shop, None if form.one("taken_away") else form.upload("logo").data)
     except AmpwrightError as fault:
         return _shop_page(request, fault, 422)
     return RedirectResponse("/shop", 303)

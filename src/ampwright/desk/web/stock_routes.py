@@ -82,6 +82,12 @@ def export(request: Request, ending: str) -> Response:
     return download(kept_stock.stock_file(request.app.state.shop, ending), f"stock.{ending}")
 
 
+@router.get("/new")
+def new_part(request: Request, kind: str = "charging_box") -> HTMLResponse:
+    """A new part of a kind, its fields as blanks."""
+    return _part_page(request, "", stock_pages.new_blanks(kind), {})
+
+
 @router.get("/part/{code:path}")
 def part(request: Request, code: str) -> HTMLResponse:
     """One part, its fields as blanks."""
@@ -155,4 +161,13 @@ def _out_page(request: Request, code: str, fault: AmpwrightError | None = None) 
 def _stock_page(request: Request, find: str, fault: AmpwrightError | None = None, done: str = "") -> HTMLResponse:
     found = stock_pages.stock_page(request.app.state.shop, find)
     problem = problem_of(fault) if fault else None
-    return show(request, "stock.html", 422 if fault else 200, stock=found, find=find, problem=problem, done=done)
+    return show(
+        request,
+        "stock.html",
+        422 if fault else 200,
+        stock=found,
+        kinds=stock_pages.PART_KINDS,
+        find=find,
+        problem=problem,
+        done=done,
+    )
