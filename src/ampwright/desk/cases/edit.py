@@ -23,6 +23,10 @@ Document = dict[str, Any]
 _SLOT = ("what", "source", "speed", "speed_rpm", "frequency_Hz", "lights")
 
 
+# The boxes of readings that are taken with the engine off.
+_ENGINE_OFF = ("at_rest", "on_load")
+
+
 def say(document: Mapping[str, Any], typed: str) -> Document:
     """
     Add a finding typed for short, or that it cannot be said.
@@ -51,7 +55,7 @@ def read_volts(document: Mapping[str, Any], read: ReadingsTyped) -> Document:
     findings = list(changed.get("findings", ()))
     for slot, typed in read.by_slot.items():
         stood = _place_of(read.was.get(slot, ""), findings)
-        said = _finding(typed) | dict(read.beside) if typed else None
+        said = _finding(typed) | _beside(slot, read.beside) if typed else None
         if said and stood is not None and findings[stood].get("note") == READ_AGAIN:
             said["note"] = READ_AGAIN
         if said in findings:
@@ -60,6 +64,12 @@ def read_volts(document: Mapping[str, Any], read: ReadingsTyped) -> Document:
             del findings[stood]
         findings += [said] if said else []
     return _tidy(changed | {"findings": findings, "cannot_say": _still_unsaid(changed, findings)})
+
+
+def _beside(slot: str, beside: Mapping[str, Any]) -> Document:
+    """What is said beside a reading; an ignition that stands still makes no meter jump."""
+    left_out = {"meter_faults"} if slot in _ENGINE_OFF else set()
+    return {key: value for key, value in beside.items() if key not in left_out}
 
 
 def _finding(typed: str) -> Document:
