@@ -6,6 +6,7 @@ No decimals of probability, no tables of belief: a certainty word, and the odds 
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from ampwright.desk.cases.answer import Answer
 from ampwright.desk.cases.balance import BalanceRow, SpeedBand
@@ -98,10 +99,16 @@ def fit_words(answer: Answer) -> str:
 
 
 def charges_of(answer: Answer) -> tuple[Charges, ...]:
-    """From what road speed each generator charges; a row more than one voltage says which."""
+    """From what road speed each generator charges; of more than one voltage each says its own."""
     rows = answer.balance.rows
     many = len({row.system_voltage_V for row in rows}) > 1
-    return tuple(_charges(row, answer.balance.road_unit, many) for row in rows)
+    charges = [_charges(row, answer.balance.road_unit, many) for row in rows]
+    said: set[str] = set()
+    for place, row in enumerate(charges):
+        if row.words in said:
+            charges[place] = replace(row, words="")
+        said.add(row.words)
+    return tuple(charges)
 
 
 def _charges(row: BalanceRow, unit: str, with_volts: bool) -> Charges:
