@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ampwright.bike.job import job_from
+from ampwright.bike.job import Job, job_from
 from ampwright.desk.cases.answer import Answer, answer_workup
 from ampwright.desk.cases.balance import small_balance_svg
 from ampwright.desk.cases.details import shop_details, shop_logo
@@ -13,6 +13,7 @@ from ampwright.desk.cases.papers import PAPERS, has_chart, papers
 from ampwright.desk.cases.shop import Shop, today
 from ampwright.desk.cases.suit import suit_job
 from ampwright.desk.cases.workup import work_up
+from ampwright.errors import AmpwrightError
 from ampwright.stock.shelf import Shelf
 
 
@@ -35,8 +36,16 @@ def papers_of(shop: Shop, number: str, ticked: Sequence[str], shelf: Shelf) -> b
     kept = open_kept(shop, number)
     job = job_from(kept.document, f"job {number}")
     answer = answer_workup(work_up(job), shelf)
-    chart_svg = small_balance_svg(job) if "answer" in ticked and has_chart(answer) else None
+    chart_svg = _chart_svg(job) if "answer" in ticked and has_chart(answer) else None
     return papers(answer, kept, shop_details(shop), shop_logo(shop), ticked, chart_svg=chart_svg, day=today())
+
+
+def _chart_svg(job: Job) -> str | None:
+    """The small chart; none where the extra that draws it is not installed, as the sheet says it in words too."""
+    try:
+        return small_balance_svg(job)
+    except AmpwrightError:
+        return None
 
 
 def parts_of(shop: Shop, number: str, ending: str, shelf: Shelf) -> bytes:
