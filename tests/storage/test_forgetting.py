@@ -28,9 +28,9 @@ def bytes_of(shop) -> bytes:
 
 
 def left(shop) -> list[str]:
-    """Which of the words above are in the files."""
+    """Which of the words above are in the files; the number whole, as a moment may hold any few digits."""
     held = bytes_of(shop).lower()
-    return [word for word in ("quentin", "featherstone", "01632", "960555", "9605") if word.encode() in held]
+    return [word for word in ("quentin", "featherstone", "01632 960555", "01632960555") if word.encode() in held]
 
 
 def photo_of(shop, number, data, name="q.jpg"):

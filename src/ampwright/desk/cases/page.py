@@ -26,6 +26,7 @@ from ampwright.desk.cases.sheet import (
 )
 from ampwright.desk.cases.suit import PartRow, suit_answer
 from ampwright.desk.cases.triage import TriageAnswer, triage_answer
+from ampwright.desk.cases.typed import SOURCES
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.identify.explanation import EvidenceLine, answer_words
 from ampwright.identify.system import loads_of
@@ -133,6 +134,7 @@ class JobPage:
     sections: Mapping[str, str]
     stops: bool
     danger: Question
+    danger_source: str
     sources: tuple[Choice, ...]
     first: tuple[Question, ...]
     groups: tuple[Group, ...]
@@ -180,6 +182,7 @@ def job_page(
         sections=_sections(answer, job),
         stops=bool(workup.stop_first),
         danger=danger_question(job),
+        danger_source=_danger_source(job, source),
         sources=source_choices(source),
         first=first_questions(job, waiting),
         groups=groups(job, waiting),
@@ -203,6 +206,12 @@ def warm_up(shelf: Shelf) -> None:
     workup = work_up(open_demo(FIRST_DEMO))
     answer_workup(workup, shelf, every_kind=False)
     triage_answer(workup)
+
+
+def _danger_source(job: Job, chosen: str) -> str:
+    """Where the next answer about danger comes from: as the one that stands, so that it takes its place."""
+    told = [found.source for found in job.findings if found.what == "danger"]
+    return next((short for short, source in SOURCES.items() if told and source is told[-1]), chosen)
 
 
 def _is_read(job: Job) -> bool:

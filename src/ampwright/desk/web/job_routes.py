@@ -49,7 +49,7 @@ def page(
 @router.post("/say")
 def say(request: Request, number: str, form: Posted) -> Response:
     """Take a tapped or typed answer, from the source that is set."""
-    source = _source(form)
+    source = form.one("danger_source") or _source(form)
     tapped = form.one("say")
     typed = tapped or f"{form.one('kind')}={form.one('answer').strip()}"
     if not tapped and not form.one("answer").strip():
@@ -58,7 +58,7 @@ def say(request: Request, number: str, form: Posted) -> Response:
         )
     said = typed if typed.endswith(f"={DONT_KNOW}") or "@" in typed else f"{typed}@{source}"
     return _change(
-        request, number, form, lambda document: edit.say(document, said), choice_in_words(said), source=source
+        request, number, form, lambda document: edit.say(document, said), choice_in_words(said), source=_source(form)
     )
 
 
