@@ -100,3 +100,57 @@ def test_the_message_is_copied_by_its_button(open_page, desk, browser):
     page.get_by_role("button", name="Copy (C)").click()
     expect(page.get_by_role("button", name="Copied")).to_be_visible()
     assert page.evaluate("navigator.clipboard.readText()") == page.get_by_label("To send").input_value()
+
+
+def waits_and_is_found(page: Page, javascript: bool) -> None:
+    """Put the job on the list of those that ring back, and find it again by the end of the caller's number."""
+    page.locator("#caller-form").get_by_label("Phone").fill("01632 960 147")
+    page.locator("#caller-form").get_by_role("button", name="Keep").click()
+    expect(page.locator("#caller-phone")).to_have_value("01632 960 147")
+    page.locator("#until").fill((datetime.date.today() + datetime.timedelta(days=1)).isoformat())
+    page.get_by_role("button", name="They ring back").click()
+    expect(page.locator("#waiting").get_by_role("row")).to_have_count(2)
+    page.locator("#find").fill("0147")
+    page.get_by_role("button", name="Find").click()
+    page.locator("#found").get_by_role("link").first.click()
+    expect(page.get_by_role("link", name="Go on at: Ask this next")).to_be_visible()
+    if javascript:
+        expect(page.locator("#ask h2")).to_be_in_viewport()
+
+
+def told_by_photo(page: Page) -> None:
+    """Everything of the first half minute once more, from a photo; what is set on the page stays set."""
+    page.locator("#source").get_by_label("photo").check()
+    answers = {"position": "wires from case", "thick_wires": "2", "battery_voltage_V": "12 V"}
+    for line, answer in (answers | {"frame_post": "+ to frame", "ignition": "points and coils"}).items():
+        expect(page.locator("#source").get_by_label("photo")).to_be_checked()
+        page.locator(f"#first-{line} button", has_text=answer).click()
+        expect(page.locator(f"#first-{line} .state")).to_have_text("seen")
+    page.locator("#danger-danger button", has_text="nothing").click()
+    expect(page.locator("#danger-danger .state")).not_to_have_text("not asked")
+    page.locator("#more-found > summary").click()
+    page.locator("#answer-marking").fill("none")
+    page.locator("form", has=page.locator("#answer-marking")).get_by_role("button", name="Put in").click()
+    expect(page.locator(".found")).to_contain_text("marking")
+    if not page.locator("#more-found[open]").count():
+        page.locator("#more-found > summary").click()
+    page.locator("#more-battery_kind button", has_text="flooded").click()
+    expect(page.locator(".found")).to_contain_text("flooded")
+
+
+@pytest.mark.parametrize("javascript", [True, False], ids=["script", "plain forms"])
+def test_three_minutes_in_one_go_from_the_first_words_to_the_papers(open_page, desk, javascript):
+    page = open_page("/", javascript=javascript)
+    begin(page)
+    page.get_by_role("button", name="Yes to all").click()
+    expect(page.locator(".found")).to_contain_text("thick wires")
+    advice = page.locator("#strip .advice")
+    expect(advice).to_contain_text("ASK FIRST")  # from memory alone nothing is sold
+    waits_and_is_found(page, javascript)
+    told_by_photo(page)
+    expect(advice).to_contain_text("SELL NOW")
+    expect(page.locator("#strip .strip-parts li").first).to_contain_text("in stock")
+    number = page.url.partition("/job/")[2].partition("?")[0].partition("#")[0]
+    papers = page.request.get(f"/job/{number}/papers.pdf?with=answer&with=pick")
+    assert papers.ok
+    assert papers.body().startswith(b"%PDF-")
