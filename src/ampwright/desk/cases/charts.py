@@ -42,7 +42,6 @@ class Chart:
 class WaveView:
     """The wave of a bike at a speed, in both layouts."""
 
-    speed_rpm: float
     drawn: tuple[Drawn, ...]
 
 
@@ -79,7 +78,7 @@ def wave_view(kept: KeptJob, shelf: Shelf, speed_rpm: float, *, lights_on: bool 
         drawn = tuple(Drawn(layout, svg(picture, width), "") for layout, width in LAYOUTS.items())
     except AmpwrightError as fault:
         return NoPicture(str(fault))
-    return WaveView(speed_rpm, drawn)
+    return WaveView(drawn)
 
 
 def _set_point_V(codes: Sequence[str], shelf: Shelf) -> float | None:

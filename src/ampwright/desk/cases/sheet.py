@@ -7,7 +7,6 @@ from functools import cache
 
 from ampwright.bike.finding import FINDING_KINDS as FINDING_KINDS  # the page knows them by this module
 from ampwright.bike.job import Job
-from ampwright.bike.seen import Danger
 from ampwright.desk.cases.typed import SOURCES, answers_in_words
 from ampwright.stock.checks import usual_checks
 from ampwright.terms import SEEN, Source, finding_words
@@ -163,12 +162,6 @@ def groups(job: Job, waiting: frozenset[str]) -> tuple[Group, ...]:
 def danger_question(job: Job) -> Question:
     """The line that stands first."""
     return question(job, "danger")
-
-
-def tells_of_danger(typed: str) -> bool:
-    """Whether a tap tells of a danger."""
-    kind, _, answer = typed.partition("=")
-    return kind == "danger" and answer not in (Danger.NONE.value, DONT_KNOW)
 
 
 def choice_in_words(typed: str) -> str:
