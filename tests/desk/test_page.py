@@ -73,6 +73,7 @@ def test_a_danger_that_may_have_been_told_stands_in_the_strip_before_any_yes(sho
     assert page.strip.advice == "stop"
     assert page.strip.read_aloud.startswith("Engine and key off")
     assert page.strip.parts == ()
+    assert page.message.startswith(f"Job {page.kept.number}: STOP. Engine and key off")
 
 
 def test_volts_of_a_flat_battery_name_no_generator(shop):

@@ -30,6 +30,7 @@ from ampwright.desk.cases.typed import SOURCES
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.identify.explanation import EvidenceLine, answer_words
 from ampwright.identify.system import loads_of
+from ampwright.selection.message import short_message
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
@@ -140,6 +141,7 @@ class JobPage:
     groups: tuple[Group, ...]
     found: tuple[FoundLine, ...]
     heard: ListenAnswer | None
+    message: str
     loads: tuple[LoadRow, ...]
     loads_told: bool
     to_ask: tuple[Question, ...]
@@ -188,6 +190,7 @@ def job_page(
         groups=groups(job, waiting),
         found=_found(kept, job, answer.identify.evidence),
         heard=heard,
+        message=_message(answer, job, heard),
         loads=tuple(map(_load_row, _loads(workup))),
         loads_told=job.loads is not None,
         to_ask=tuple(question(job, kind, waiting) for check in asked for kind in check.brings),
@@ -206,6 +209,13 @@ def warm_up(shelf: Shelf) -> None:
     workup = work_up(open_demo(FIRST_DEMO))
     answer_workup(workup, shelf, every_kind=False)
     triage_answer(workup)
+
+
+def _message(answer: Answer, job: Job, heard: ListenAnswer | None) -> str:
+    """What may be sent; while a danger that was heard waits for its yes, what to do about that and nothing else."""
+    if heard is None or not heard.stop_first or answer.suit.advice is Advice.STOP:
+        return answer.suit.message
+    return short_message(job, f"STOP. {' '.join(heard.stop_first)}")
 
 
 def _danger_source(job: Job, chosen: str) -> str:
