@@ -192,3 +192,22 @@ def test_only_the_reading_that_was_asked_for_lifts_the_stop(other):
     assert triage_job(job(*said, LITHIUM, AGAIN | {"answer": 14.3})).stop_first
     far = said[:-1] + volts(None, None, None, 15.7)
     assert triage_job(job(*far, AGAIN | {"answer": 14.3})).verdict == "stop"
+
+
+NOISY_OVER = volts(None, None, None, None, 17.8, **NOISY)
+SOUND_OFF, SOUND_ON = volts(12.7, None, None, 14.2), volts(12.7, None, None, None, 13.9)
+
+
+@pytest.mark.parametrize(
+    ("readings", "sold"),
+    [
+        # the rule: a meter that lies is believed until a sound one was read since, in the same place
+        ((*SOUND_OFF, *NOISY_OVER), False),
+        ((*SOUND_ON, *NOISY_OVER), False),
+        ((*NOISY_OVER, *SOUND_OFF), False),
+        ((*NOISY_OVER, *SOUND_ON), True),
+    ],
+)
+def test_too_many_volts_on_a_noisy_meter_hold_every_sale_until_they_were_read_again_since(readings, sold):
+    station = said_by_all(job(*SURE, *readings))
+    assert (station.advice is Advice.SELL_NOW) is sold

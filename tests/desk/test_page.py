@@ -65,15 +65,10 @@ def test_the_readings_are_worked_out_only_where_they_are_asked_for(shop):
     assert page_of(shop, document | {"why": "overcharging"}).triage is not None
 
 
-def test_a_danger_that_may_have_been_told_stands_in_the_strip_before_any_yes(shop):
-    page = page_of(
-        shop, {"format": 1}, words="it keeps going flat and the battery has swelled up like a balloon, two wires"
-    )
-    # the rule: danger waits for no yes
+def test_under_a_stop_the_strip_says_what_was_dangerous(shop):
+    page = page_of(shop, edit.say({"format": 1}, "danger=hot or smoking@memory"))
+    assert page.strip.what == ("Stop first: hot or smoking.",)
     assert page.strip.advice == "stop"
-    assert page.strip.read_aloud.startswith("Engine and key off")
-    assert page.strip.parts == ()
-    assert page.message.startswith(f"Job {page.kept.number}: STOP. Engine and key off")
 
 
 def test_volts_of_a_flat_battery_name_no_generator(shop):

@@ -47,7 +47,10 @@ def full(shop):
     for count in range(30):
         kept_jobs.new_job(shop, document(), Caller(f"Other {count}", "", "other " * 100))
     noted = found("thick_wires", 2) | {"note": f"so says QUENTIN, ring {PHONE}"}
-    job = kept_jobs.new_job(shop, document(findings=[noted]), Caller(NAME, PHONE, NOTE), "Twin of Mr Featherstone")
+    read = found("battery_volts", 12.6, "measured") | {"meter": "Quentin's own", "speed": "engine off"}
+    lamp = {"kind": "LED", "name": "Featherstone fog lamp", "when": "lights on", "power_W": 10}
+    told = document(findings=[noted, read], loads=[lamp])
+    job = kept_jobs.new_job(shop, told, Caller(NAME, PHONE, NOTE), "Twin of Mr Featherstone")
     title = {"title": "the Féatherstone twin"}
     job = kept_jobs.change(shop, job.number, 1, lambda held: held | title, "title by Quentin")
     kept_jobs.wait_for(shop, job.number, "Quentin rings back", today())
@@ -64,6 +67,7 @@ def test_an_erased_name_is_in_no_file_of_the_database(shop):
     # by hand: only words of the name and the phone number are gone
     assert (job.caller, job.waiting_for, job.document["title"]) == (Caller(), "", "the … twin")
     assert job.document["findings"][0]["note"] == "so says …, ring …"
+    assert (job.document["findings"][1]["meter"], job.document["loads"][0]["name"]) == ("…'s own", "… fog lamp")
     assert [state.what for state in kept_jobs.history(shop, number)] == ["title by …", "begun"]
     assert kept_jobs.document_at(shop, number, 1)["title"] == "Twin of Mr …"
     assert kept_jobs.find_jobs(shop, "featherstone") == ()

@@ -62,9 +62,18 @@ def over_on_a_bad_meter(job: Job, identification: Identification) -> bool:
     """Whether a meter that reads nonsense showed too many volts, and no sound one was read fast since."""
     read = [found for found in job.findings if isinstance(found, BatteryVoltsFound)]
     limits = _limits(job, identification)
-    noisy = [found for found in read if MeterFault.NOISY in found.meter_faults]
-    read_again = any(is_fast(found) and not found.does_not_count for found in read)
-    return not read_again and any(_is_over(found, limits, job, identification) for found in noisy)
+    return any(
+        MeterFault.NOISY in found.meter_faults
+        and _is_over(found, limits, job, identification)
+        and not any(_tells_better(later, found) for later in read[place + 1 :])
+        for place, found in enumerate(read)
+    )
+
+
+def _tells_better(later: BatteryVoltsFound, noisy: BatteryVoltsFound) -> bool:
+    """Whether a sound reading, fast and with the lights as they were, was taken in the place of a noisy one."""
+    same_lights = noisy.lights is None or later.lights in (noisy.lights, None)
+    return is_fast(later) and same_lights and not later.does_not_count
 
 
 def is_fast(found: BatteryVoltsFound) -> bool:

@@ -17,7 +17,7 @@ from ampwright.storage.kept_settings import keep_setting, setting
 from ampwright.storage.names import Clean, cleaner, still_named
 from ampwright.storage.tables import jobs, photos, revisions
 
-_NOTES = ("note", "title")
+_NOTES = ("note", "title", "meter", "name")
 # Set while the database has yet to be written anew.
 _OWED = "to_be_written_anew"
 
@@ -87,7 +87,7 @@ def delete_due(database: Database, today: datetime.date) -> tuple[str, ...]:
 
 
 def cleaned(value: Any, clean: Clean) -> Any:
-    """A document with every title and note cleaned."""
+    """A document with every title, note, meter and name of a load cleaned."""
     if isinstance(value, Mapping):
         return {
             key: clean(held) if key in _NOTES and isinstance(held, str) else cleaned(held, clean)

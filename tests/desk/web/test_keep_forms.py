@@ -62,10 +62,11 @@ def test_who_is_second_in_a_field_is_told_and_says_it_all_the_same(client: TestC
     assert job(client, number)["caller"] == {"name": "Bo", "phone": "555 0101", "note": ""}
 
 
-def test_a_day_that_is_none_keeps_nothing_of_the_form(client: TestClient) -> None:
+@pytest.mark.parametrize("day", ["someday", "2020-01-01"])
+def test_a_day_that_is_none_or_past_keeps_nothing_of_the_form(client: TestClient, day: str) -> None:
     number = begun(client)["number"]
     before = job(client, number)
-    sent = form(client, f"/job/{number}", CALLER) | {"title": "another", "name": "Ann", "delete_after": "someday"}
+    sent = form(client, f"/job/{number}", CALLER) | {"title": "another", "name": "Ann", "delete_after": day}
     assert client.post(f"/job/{number}/caller", data=sent).status_code == 422
     assert job(client, number) == before
 
@@ -216,3 +217,12 @@ def test_a_photo_of_any_number_is_no_break_down(client: TestClient, number: str)
         assert client.get(path).status_code in (404, 422)
     told = client.post(f"/job/101/photos/{number}/remove", data={"ticket": ticket(client)})
     assert told.status_code in (404, 422)
+
+
+def test_park_keeps_what_was_typed_beside_it(client: TestClient) -> None:
+    number = begun(client)["number"]
+    sent = form(client, f"/job/{number}", "wait-form") | {"words": "rings back with a photo", "until": "2031-12-24"}
+    client.post(f"/job/{number}/park", data=sent)
+    found = job(client, number)
+    assert (found["state"], found["waiting_for"]) == ("waiting", "rings back with a photo")
+    assert found["waiting_until"] == "2031-12-24"

@@ -19,6 +19,8 @@ _FIGURE = {"filament": "power_W", "LED": "power_W", "resistance": "power_W", "st
 #: The kinds of load that a new line of the sheet may be.
 NEW_LOADS = ("filament", "LED", "resistance", "steady current")
 _MOST_LOADS = 40
+# What a meter at a battery can show: probes changed over, an alternator that runs away.
+_LEAST_V, _MOST_V = -20.0, 40.0
 
 
 def ride_from(blanks: Mapping[str, str]) -> dict[str, Any]:
@@ -95,6 +97,8 @@ def _newly_typed(text: str, was: str, slot: FiveSlot, source: str) -> str | None
     if not text:
         return None if stood is None else ""
     figure = read_quantity(text, "V")
+    if not _LEAST_V <= figure <= _MOST_V:
+        raise BadReading(f"{figure:g} V is no battery's reading ({_LEAST_V:g} to {_MOST_V:g} V). Is the point missing?")
     return None if figure == stood else slot.finding(f"{figure:g}", source)
 
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from typing import Any
 
+from ampwright.bike.seen import Danger
 from ampwright.desk.cases.blanks import ReadingsTyped
 from ampwright.desk.cases.listen import ListenAnswer
 from ampwright.desk.cases.listen import accept as accept_proposals
@@ -128,8 +129,23 @@ def take_back(document: Mapping[str, Any], key: str) -> Document:
 
 
 def accept(document: Mapping[str, Any], heard: ListenAnswer, yes: set[int]) -> Document:
-    """Add what was said yes to of a caller's words."""
-    return _tidy(accept_proposals(deepcopy(dict(document)), heard.proposals, yes))
+    """Add what was said yes to of a caller's words, and every danger in them."""
+    changed = hear_danger(document, heard)
+    stands = {offered.number for offered in heard.proposals if offered.proposal.what == "danger"}
+    return _tidy(accept_proposals(changed, heard.proposals, yes - stands))
+
+
+def hear_danger(document: Mapping[str, Any], heard: ListenAnswer) -> Document:
+    """Add the dangers that a caller's words tell of: they wait for no yes, and stand until somebody says otherwise."""
+    changed = deepcopy(dict(document))
+    for offered in heard.proposals:
+        told = offered.proposal
+        if told.what != "danger" or told.answer == Danger.NONE.value:
+            continue
+        found = {**told.finding, "answer": str(told.answer)}
+        others = [one for one in changed.get("findings", ()) if _slot(one) != _slot(found)]
+        changed["findings"] = [*others, found]
+    return changed
 
 
 def set_key(document: Mapping[str, Any], key: str, value: Any) -> Document:

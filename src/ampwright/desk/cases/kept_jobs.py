@@ -9,6 +9,7 @@ from ampwright.desk.cases import edit as edits
 from ampwright.desk.cases.jobs import document_of
 from ampwright.desk.cases.listen import ListenAnswer
 from ampwright.desk.cases.shop import Shop, now, open_shop, today
+from ampwright.errors import BadReading
 from ampwright.storage import backups, beside, export, finding_jobs, forgetting, jobs
 from ampwright.storage import history as past
 from ampwright.storage.database import data_folder
@@ -157,11 +158,19 @@ def keep_beside(
     ``seen`` is what the page showed of the same fields: one that somebody else changed meanwhile is never written over.
     The title is changed from ``base_revision`` like any other place of the document.
     """
+    if told.get("delete_after") != seen.get("delete_after"):
+        _check_last_day(told.get("delete_after"))
     also = None
     if title is not None:
         what = f"title: {title}"[:_LONGEST_WHAT]
         also = beside.InDocument(base_revision, lambda document: document | {"title": title}, what)
     return beside.keep_beside(shop.database, number, told, seen, now(), also)
+
+
+def _check_last_day(day: datetime.date | None) -> None:
+    """Refuse a last day that is past: the job would be gone at once, and for good."""
+    if day is not None and day < today():
+        raise BadReading(f"{day} is past, so the job would be deleted at once. Choose a day from today on, or none.")
 
 
 def beside_document(job: KeptJob) -> dict[str, Any]:
@@ -190,7 +199,7 @@ def erase_names(shop: Shop, number: str, photos: bool = False, token: str | None
 
 def set_delete_after(shop: Shop, number: str, day: datetime.date | None) -> KeptJob:
     """Set the last day on which a job is kept; None keeps it."""
-    return keep_beside(shop, number, {"delete_after": day})
+    return beside.keep_beside(shop.database, number, {"delete_after": day}, _NOT_SAID, now(), None)
 
 
 def delete_due(shop: Shop) -> tuple[str, ...]:

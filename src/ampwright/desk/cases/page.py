@@ -30,7 +30,6 @@ from ampwright.desk.cases.typed import SOURCES
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.identify.explanation import EvidenceLine, answer_words
 from ampwright.identify.system import loads_of
-from ampwright.selection.message import short_message
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
@@ -141,7 +140,6 @@ class JobPage:
     groups: tuple[Group, ...]
     found: tuple[FoundLine, ...]
     heard: ListenAnswer | None
-    message: str
     loads: tuple[LoadRow, ...]
     loads_told: bool
     to_ask: tuple[Question, ...]
@@ -173,14 +171,13 @@ def job_page(
     triage = triage_answer(workup) if readings or job.why in FAULT_DOOR or _is_read(job) else None
     answer = answer_workup(workup, shelf, curves, triage, every_kind=False)
     rows = answer.suit.rows
-    heard = listen(words) if words else None
     asked = answer.suit.ask.checks if answer.suit.ask else ()
     waiting = frozenset(kind for check in asked for kind in check.brings) if kept.waiting_for else frozenset()
     return JobPage(
         kept=kept,
         job=job,
         answer=answer,
-        strip=_strip(answer, heard),
+        strip=_strip(answer),
         sections=_sections(answer, job),
         stops=bool(workup.stop_first),
         danger=danger_question(job),
@@ -189,8 +186,7 @@ def job_page(
         first=first_questions(job, waiting),
         groups=groups(job, waiting),
         found=_found(kept, job, answer.identify.evidence),
-        heard=heard,
-        message=_message(answer, job, heard),
+        heard=listen(words) if words else None,
         loads=tuple(map(_load_row, _loads(workup))),
         loads_told=job.loads is not None,
         to_ask=tuple(question(job, kind, waiting) for check in asked for kind in check.brings),
@@ -209,13 +205,6 @@ def warm_up(shelf: Shelf) -> None:
     workup = work_up(open_demo(FIRST_DEMO))
     answer_workup(workup, shelf, every_kind=False)
     triage_answer(workup)
-
-
-def _message(answer: Answer, job: Job, heard: ListenAnswer | None) -> str:
-    """What may be sent; while a danger that was heard waits for its yes, what to do about that and nothing else."""
-    if heard is None or not heard.stop_first or answer.suit.advice is Advice.STOP:
-        return answer.suit.message
-    return short_message(job, f"STOP. {' '.join(heard.stop_first)}")
 
 
 def _danger_source(job: Job, chosen: str) -> str:
@@ -243,8 +232,7 @@ def _sections(answer: Answer, job: Job) -> Mapping[str, str]:
     return {key: SECTIONS[key] for key in keys}
 
 
-def _strip(answer: Answer, heard: ListenAnswer | None) -> Strip:
-    """The answer in sight; a danger that may just have been told of stands there before anybody said yes to it."""
+def _strip(answer: Answer) -> Strip:
     suit, families = answer.suit, answer.identify.families
     # Volts at a battery that does not charge tell of the fault, and too little of the kind to name one by.
     told = {line.kind for line in answer.identify.evidence} - ({"battery_volts"} if answer.triage else set())
@@ -254,15 +242,8 @@ def _strip(answer: Answer, heard: ListenAnswer | None) -> Strip:
     fault = [f"{triage.verdict}{f', {triage.certainty}' if triage.certainty else ''}"] if triage else []
     by_code = {row.code: row for row in suit.rows}
     safe = [by_code[code] for code in suit.safe_codes]
-    if heard is not None and heard.stop_first and suit.advice is not Advice.STOP:
-        return Strip(
-            what=("danger heard in what was said",),
-            advice=Advice.STOP.value,
-            why="Say yes to it below if it is so, or leave it out if it is not.",
-            parts=(),
-            more_parts=0,
-            read_aloud=" ".join(heard.stop_first),
-        )
+    if suit.advice is Advice.STOP:
+        what, fault, told = [suit.why], [], {"danger"}
     return Strip(
         what=(*fault, *(what if told else ("nothing told yet of the generator",))),
         advice=suit.advice.value,

@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from ampwright.desk.cases import edit, jobs, kept_jobs
 from ampwright.desk.cases.answer import FAULT_DOOR
+from ampwright.desk.cases.listen import listen
 from ampwright.desk.cases.lists import job_list
 from ampwright.desk.cases.page import REASONS
 from ampwright.desk.cases.shop import today
@@ -73,6 +74,8 @@ def new_job(request: Request, form: Posted) -> Response:
         document["why"] = why
     if form.one("say"):
         add_typed(document, form.one("say"))
+    if words:
+        document = edit.hear_danger(document, listen(words))
     kept = kept_jobs.new_job(request.app.state.shop, edit.without_number(document))
     by_fault = form.one("door") == "fault" or why in FAULT_DOOR
     return RedirectResponse(address(kept.number, words=words, anchor="fault" if by_fault else ""), 303)

@@ -64,9 +64,20 @@ def say(request: Request, number: str, form: Posted) -> Response:
 
 @router.post("/words")
 def words(request: Request, number: str, form: Posted) -> Response:
-    """Read the caller's own words; nothing is taken over yet."""
-    heard = address(number, words=form.one("words").strip()[:_LONGEST_WORDS], anchor="why")
-    return RedirectResponse(_as_it_was(heard, form), 303)
+    """Read the caller's own words; nothing is taken over yet, but a danger, which waits for no yes."""
+    said = form.one("words").strip()[:_LONGEST_WORDS]
+    shown = address(number, words=said, anchor="why")
+    heard = listen(said) if said else None
+    if heard is None or not heard.stop_first:
+        return RedirectResponse(_as_it_was(shown, form), 303)
+    # From the state that stands, whatever the page showed: nobody's change is a reason to drop a danger.
+    shop, what = _shop(request), f"danger heard: {said}"[:_LONGEST_WHAT]
+    state = kept_jobs.open_kept(shop, number).revision
+
+    def danger_heard() -> KeptJob:
+        return kept_jobs.change(shop, number, state, lambda held: edit.hear_danger(held, heard), what)
+
+    return _done(request, number, form, danger_heard, to=shown)
 
 
 @router.post("/accept")
@@ -241,7 +252,7 @@ def keep(request: Request, number: str, what: str, form: Posted) -> Response:
     """Park, finish, archive, open again."""
     shop = _shop(request)
     kept: Mapping[str, Callable[[], KeptJob]] = {
-        "park": lambda: kept_jobs.park(shop, number, "ask", _seen(form)),
+        "park": lambda: _parked(shop, number, form),
         "done": lambda: kept_jobs.mark_done(shop, number, _seen(form)),
         "archive": lambda: kept_jobs.archive(shop, number, _seen(form)),
         "reopen": lambda: kept_jobs.reopen(shop, number, _seen(form)),
@@ -251,6 +262,14 @@ def keep(request: Request, number: str, what: str, form: Posted) -> Response:
     if what == "copy":
         return RedirectResponse(f"/job/{kept_jobs.copy_job(shop, number).number}", 303)
     return _refused(request, number, form, BadReading(f"There is nothing called {what!r} to do with a job."))
+
+
+def _parked(shop: Any, number: str, form: Form) -> KeptJob:
+    """Put a job aside, with what it waits for and until when, where that was filled in."""
+    words, until = form.one("words").strip(), date_of(form.one("until"))
+    if until is None and words == form.one("was:waiting_for", words):
+        return kept_jobs.park(shop, number, "ask", _seen(form))
+    return kept_jobs.wait_for(shop, number, words or "they ring back", until, "ask", _seen(form))
 
 
 def _seen(form: Form) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
@@ -27,7 +28,9 @@ def job_view(request: Request, number: str, *, status: int = 200, **told: Any) -
     layout = request.cookies.get("layout", "")
     layouts = [layout] if layout in LAYOUTS else list(LAYOUTS)
     page = request.app.state.workers.run(job_html, number, layouts=layouts, **told)
-    return HTMLResponse(page, status_code=status)
+    # What was refused has an address that is no page; the browser keeps the job's.
+    headers = {"HX-Replace-Url": f"/job/{quote(number)}"} if status >= 400 else None
+    return HTMLResponse(page, status_code=status, headers=headers)
 
 
 def job_html(

@@ -46,18 +46,29 @@
 
   // Who taps faster than the desk answers is answered in turn. What was sent from a state that only this page has changed
   // since is sent from the state that came of it; else it would be held for a change by somebody else.
-  const mine = new Map(); // a revision -> the next, where this page alone lies between
+  const mine = new Map(); // of the job that is shown: a revision -> the next, where this page alone lies between
+  let ofJob = "";
+  const jobOf = (path) => String(path ?? "").match(/\/job\/([^/?#]+)/)?.[1] ?? "";
+  const jobShown = () => jobOf(document.querySelector("#undo")?.getAttribute("action"));
   const stands = () => Number(document.querySelector("#undo [name=base_revision]")?.value);
   let sent = NaN;
+  const keepToJob = () => {
+    if (ofJob !== jobShown()) mine.clear(); // another job's states are no states of this one
+    ofJob = jobShown();
+  };
   document.addEventListener("htmx:before:request", (event) => {
-    const body = event.detail?.ctx?.request?.body;
-    sent = Number(body?.get?.("base_revision") ?? NaN);
+    keepToJob();
+    const request = event.detail?.ctx?.request;
+    sent = Number(request?.body?.get?.("base_revision") ?? NaN);
+    if (jobOf(request?.action) !== ofJob) sent = NaN;
     while (mine.has(sent)) sent = mine.get(sent);
-    if (sent) body.set("base_revision", sent);
+    if (sent) request.body.set("base_revision", sent);
   });
   document.addEventListener("htmx:after:swap", () => {
+    const before = ofJob;
+    keepToJob();
     const refused = document.getElementById("problem"); // then the next state is somebody else's
-    if (sent && !refused && stands() === sent + 1) mine.set(sent, sent + 1);
+    if (sent && ofJob === before && !refused && stands() === sent + 1) mine.set(sent, sent + 1);
     sent = NaN;
   });
 
