@@ -45,7 +45,11 @@ def test_words_of_smoke_show_stop_before_any_yes(open_page, desk, javascript):
     page.get_by_role("button", name="New job").click()
     expect(page.locator("#heard .notice.stop")).to_contain_text("STOP")
     expect(page.locator("#heard .notice.stop")).to_be_in_viewport()
-    expect(page.locator(".found")).to_have_count(0)
+    # Nothing but the danger is written down without a yes.
+    expect(page.locator(".found tbody tr")).to_have_count(1)
+    expect(page.locator(".found")).to_contain_text("hot or smoking")
+    expect(page.locator("#strip .advice")).to_contain_text("STOP")
+    assert "GBP" not in page.locator("body").inner_text()
 
 
 def test_a_danger_that_is_over_lets_the_job_go_on(open_page, desk):

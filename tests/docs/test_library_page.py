@@ -28,8 +28,10 @@ def test_the_examples_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
         exec(compile(block, "docs/library.md", "exec"), held)
     printed = capsys.readouterr().out
     held["shop"].close()
-    # by hand: the second proposal was said yes to, the battery told, and the job waits; the second circuit is bad
-    assert [found["what"] for found in held["kept"].document["findings"]] == ["thick_wires", "battery_voltage_V"]
+    # by hand: the second proposal was said yes to, a danger waits for no yes, the battery was told, and the job waits;
+    # the second circuit is bad
+    told = ["danger", "thick_wires", "battery_voltage_V"]
+    assert [found["what"] for found in held["kept"].document["findings"]] == told
     assert held["pdf"].startswith(b"%PDF")
     assert "['101']" in printed
     assert printed.splitlines()[-1].startswith("circuit bad: ")

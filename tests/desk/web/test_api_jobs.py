@@ -84,8 +84,8 @@ def test_a_callers_words_are_taken_over_by_a_yes(client: TestClient) -> None:
     number = begun(client)["number"]
     body = {"base_revision": 1, "sentence": "two wires, it is smoking", "yes": [2]}
     taken = post(client, f"/jobs/{number}/hear", body).json()
-    # by hand: the second proposal is the wires
-    assert [found["what"] for found in taken["document"]["findings"]] == ["thick_wires"]
+    # by hand: the second proposal is the wires; a danger waits for no yes
+    assert [found["what"] for found in taken["document"]["findings"]] == ["danger", "thick_wires"]
     refusal(post(client, f"/jobs/{number}/hear", body | {"yes": [99]}), 422)
     refusal(post(client, f"/jobs/{number}/hear", body | {"yes": [0]}), 422)
 
