@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from ampwright.bike.job import Job, job_from
 from ampwright.errors import AmpwrightError
 
 
@@ -48,6 +49,11 @@ class KeptJob:
     delete_after: datetime.date | None
     can_undo: bool
     can_redo: bool
+
+    @property
+    def job(self) -> Job:
+        """The record that its document tells."""
+        return job_from(self.document, f"job {self.number}")
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,8 @@
-"""Charts as a page shows them: drawn twice, for a desk and for a phone, with the numbers that are read off them."""
+"""Charts as a page shows them: drawn for a desk and for a phone, with the numbers that are read off them."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ampwright.bike.job import job_from
 from ampwright.desk.cases.balance import BalanceWork, balance_picture
 from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.suit import suit_answer
@@ -69,7 +68,7 @@ def wave_view(kept: KeptJob, shelf: Shelf, speed_rpm: float, *, lights_on: bool 
     from ampwright.desk.cases.job_wave import job_wave
     from ampwright.documents.wave_picture import svg
 
-    workup = work_up(job_from(kept.document, f"job {kept.number}"))
+    workup = work_up(kept.job)
     set_point_V = _set_point_V(suit_answer(workup, shelf).safe_codes, shelf)
     picture = job_wave(workup, speed_rpm, set_point_V=set_point_V, lights_on=lights_on)
     if isinstance(picture, NoPicture):

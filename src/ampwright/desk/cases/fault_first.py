@@ -14,16 +14,20 @@ FAULT_DOOR: tuple[Why, ...] = ("flat battery", "overcharging", "part came back")
 _HOLDS_NOTHING = frozenset({Answer.CANT_SAY, Answer.NOTHING_WRONG})
 
 
+def is_read(job: Job) -> bool:
+    """Whether any of the five readings was taken."""
+    return any(isinstance(found, BatteryVoltsFound) for found in job.findings)
+
+
 def triage_where_read(workup: Workup) -> TriageAnswer | None:
     """The five readings of a job, where any was taken."""
-    read = any(isinstance(found, BatteryVoltsFound) for found in workup.job.findings)
-    return triage_answer(workup) if read else None
+    return triage_answer(workup) if is_read(workup.job) else None
 
 
 def comes_first(job: Job, triage: TriageAnswer) -> bool:
     """Whether what was read at the battery comes before any part."""
-    is_read = any(row.read_V is not None for row in triage.rows)
-    return is_read and (job.why in FAULT_DOOR or triage.verdict not in _HOLDS_NOTHING)
+    has_volts = any(row.read_V is not None for row in triage.rows)
+    return has_volts and (job.why in FAULT_DOOR or triage.verdict not in _HOLDS_NOTHING)
 
 
 def is_said_before_it(workup: Workup) -> bool:

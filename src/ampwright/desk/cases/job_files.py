@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ampwright.bike.job import Job, job_from
+from ampwright.bike.job import Job
 from ampwright.desk.cases.answer import Answer, answer_workup
 from ampwright.desk.cases.balance import small_balance_svg
 from ampwright.desk.cases.details import shop_details, shop_logo
@@ -34,9 +34,8 @@ def paper_choices(answer: Answer) -> tuple[PaperChoice, ...]:
 def papers_of(shop: Shop, number: str, ticked: Sequence[str], shelf: Shelf) -> bytes:
     """The ticked papers of a job as one PDF, with the shop's own head."""
     kept = open_kept(shop, number)
-    job = job_from(kept.document, f"job {number}")
-    answer = answer_workup(work_up(job), shelf)
-    chart_svg = _chart_svg(job) if "answer" in ticked and has_chart(answer) else None
+    answer = answer_workup(work_up(kept.job), shelf)
+    chart_svg = _chart_svg(kept.job) if "answer" in ticked and has_chart(answer) else None
     return papers(answer, kept, shop_details(shop), shop_logo(shop), ticked, chart_svg=chart_svg, day=today())
 
 
@@ -50,5 +49,4 @@ def _chart_svg(job: Job) -> str | None:
 
 def parts_of(shop: Shop, number: str, ending: str, shelf: Shelf) -> bytes:
     """Every part with its verdict as a list, csv or xlsx."""
-    kept = open_kept(shop, number)
-    return verdict_list(suit_job(job_from(kept.document, f"job {number}"), shelf), ending)
+    return verdict_list(suit_job(open_kept(shop, number).job, shelf), ending)

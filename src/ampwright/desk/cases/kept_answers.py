@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from ampwright.bike.job import job_from
 from ampwright.desk.cases.answer import Answer, answer_job
 from ampwright.desk.cases.balance import balance_svg
 from ampwright.desk.cases.charts import wave_view
@@ -16,12 +15,12 @@ from ampwright.stock.shelf import Shelf
 
 def answer_kept(shop: Shop, number: str, shelf: Shelf) -> Answer:
     """The whole answer of a kept job."""
-    return answer_job(job_from(open_kept(shop, number).document, f"job {number}"), shelf)
+    return answer_job(open_kept(shop, number).job, shelf)
 
 
 def kept_balance_svg(shop: Shop, number: str) -> str:
     """The balance chart of a kept job as SVG; where there is none, a sentence says why."""
-    return balance_svg(job_from(open_kept(shop, number).document, f"job {number}"))
+    return balance_svg(open_kept(shop, number).job)
 
 
 def kept_wave_svg(shop: Shop, number: str, shelf: Shelf, speed_rpm: float, *, lights_on: bool = True) -> str:

@@ -4,13 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
 
-from ampwright.bike.job import Fitted, FittedKind, Job, Why, job_from
+from ampwright.bike.job import Fitted, FittedKind, Job, Why
 from ampwright.bike.load import Load
-from ampwright.bike.reading import BatteryVoltsFound
 from ampwright.desk.cases.answer import FAULT_DOOR, Answer, answer_workup
 from ampwright.desk.cases.balance import balance_work
 from ampwright.desk.cases.charts import LAYOUTS, Chart, balance_chart
 from ampwright.desk.cases.edit import key_of
+from ampwright.desk.cases.fault_first import is_read
 from ampwright.desk.cases.jobs import FIRST_DEMO, open_demo
 from ampwright.desk.cases.listen import ListenAnswer, listen
 from ampwright.desk.cases.no_picture import NoPicture
@@ -165,10 +165,10 @@ def job_page(
     where they are the question, where some were taken, and where ``readings`` asks for them. ``layouts`` are those
     that the chart is drawn in.
     """
-    job = job_from(kept.document, f"job {kept.number}")
+    job = kept.job
     workup = work_up(job)
     curves = balance_work(workup)
-    triage = triage_answer(workup) if readings or job.why in FAULT_DOOR or _is_read(job) else None
+    triage = triage_answer(workup) if readings or job.why in FAULT_DOOR or is_read(job) else None
     answer = answer_workup(workup, shelf, curves, triage, every_kind=False)
     rows = answer.suit.rows
     asked = answer.suit.ask.checks if answer.suit.ask else ()
@@ -211,10 +211,6 @@ def _danger_source(job: Job, chosen: str) -> str:
     """Where the next answer about danger comes from: as the one that stands, so that it takes its place."""
     told = [found.source for found in job.findings if found.what == "danger"]
     return next((short for short, source in SOURCES.items() if told and source is told[-1]), chosen)
-
-
-def _is_read(job: Job) -> bool:
-    return any(isinstance(found, BatteryVoltsFound) for found in job.findings)
 
 
 def _sections(answer: Answer, job: Job) -> Mapping[str, str]:
@@ -294,7 +290,7 @@ def _loads(workup: Workup) -> Sequence[Load]:
 
 def _load_row(load: Load) -> LoadRow:
     written = load.model_dump()
-    figure = next((key for key in ("power_W", "current_A", "resistance_ohm") if key in written), "power_W")
+    figure = next(key for key in ("power_W", "current_A", "resistance_ohm") if key in written)
     unit = {"power_W": "W", "current_A": "A", "resistance_ohm": "ohm"}[figure]
     own = {"name", "kind", "when", figure}
     kept = {key: value for key, value in written.items() if key not in own}
@@ -314,7 +310,7 @@ class PartsPage:
 
 def parts_page(kept: KeptJob, shelf: Shelf) -> PartsPage:
     """Judge the whole stock for a kept job."""
-    job = job_from(kept.document, f"job {kept.number}")
+    job = kept.job
     workup = work_up(job)
     suit = suit_answer(workup, shelf)
     return PartsPage(kept, job.title, workup.stop_first, _by_kind(suit.rows), suit.cautions)

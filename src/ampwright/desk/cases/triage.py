@@ -98,7 +98,7 @@ class TriageRow:
 
 
 @dataclass(frozen=True)
-class Believed:
+class AnswerChance:
     """One of the four answers with its chance."""
 
     answer: str
@@ -131,7 +131,7 @@ class TriageAnswer:
     read_again: bool
     readings_key: str
     next_step: Step | None
-    answers: tuple[Believed, ...]
+    answers: tuple[AnswerChance, ...]
     fits: tuple[str, ...]
     does_not_fit: tuple[str, ...]
     would_change: tuple[str, ...]
@@ -328,9 +328,9 @@ def _said(case: _Case, found: Verdict, next_step: str) -> str:
     return f"{says} {next_step}" if next_step else says
 
 
-def _answers(weighed: Weighed, *, confirmed: bool) -> tuple[Believed, ...]:
+def _answers(weighed: Weighed, *, confirmed: bool) -> tuple[AnswerChance, ...]:
     return tuple(
-        Believed(cause.value, share, chance_in_words(share), certainty(share, confirmed=confirmed))
+        AnswerChance(cause.value, share, chance_in_words(share), certainty(share, confirmed=confirmed))
         for cause, share in sorted(weighed.belief.items(), key=lambda one: -one[1])
     )
 

@@ -113,7 +113,7 @@ def fitted(request: Request, number: str, form: Posted) -> Response:
     count = form.one("count", "1").strip() or "1"
     part = {
         "kind": form.one("kind"),
-        "source": edit.source_in_words(form.one("source", "memory")),
+        "source": edit.source_in_words(_source(form)),
         "count": int(count) if count.isdecimal() and len(count) < 4 else count,
         "identified": form.one("identified") == "yes",
     }

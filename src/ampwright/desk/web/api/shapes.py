@@ -34,6 +34,7 @@ class Shapes:
 
     def __init__(self) -> None:
         self.named: dict[str, Schema] = {}
+        self._kinds: dict[str, type] = {}
 
     def of(self, kind: Any) -> Schema:
         """The schema of a type; a record of its own stands under its name and is referred to."""
@@ -72,6 +73,8 @@ class Shapes:
 
     def _record(self, kind: type, fields: Callable[[], Mapping[str, Any]]) -> Schema:
         name = kind.__name__
+        if self._kinds.setdefault(name, kind) is not kind:
+            raise TypeError(f"Two records are called {name}, so the document could tell of one alone. Rename one.")
         if name not in self.named:
             self.named[name] = {}  # a record may hold its like
             told = fields()
