@@ -29,6 +29,9 @@ UNIT_OF_ENDING = {
     "_rpm": "[rpm]",
     "_rad_s": "[rad/s]",
     "_Hz": "[Hz]",
+    "_K_W": "[K/W]",
+    "_W_K": "[W/K]",
+    "_J_K": "[J/K]",
     "_dB": "[deciban]",
     "_bit": "[bit]",
 }

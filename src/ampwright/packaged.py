@@ -22,6 +22,15 @@ def read_text(name: str) -> str:
     return (_data() / name).read_text(encoding="utf-8")
 
 
+def read_columns(name: str) -> dict[str, tuple[float, ...]]:
+    """Read one packaged CSV file of numbers, by heading, named by its whole path below ``data/``."""
+    # Some of the files begin with a byte order mark, which is no part of the first heading.
+    lines = (_data() / name).read_text(encoding="utf-8-sig").splitlines()
+    headings, *rows = (line.split(",") for line in lines)
+    columns = zip(*([float(cell) for cell in row] for row in rows), strict=True)
+    return dict(zip(headings, columns, strict=True))
+
+
 def read_bytes(name: str) -> bytes:
     """Read one packaged file as it stands, named by its whole path below ``data/``."""
     return (_data() / name).read_bytes()

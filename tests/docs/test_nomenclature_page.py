@@ -13,6 +13,7 @@ from ampwright import terms
 # The house rule: what a name's ending says, as the table of quantities writes it.
 UNIT_OF_ENDING = {unit: unit for unit in ("V", "A", "W", "H", "rpm", "Hz", "Ah", "mm", "K", "bit")}
 UNIT_OF_ENDING |= {"ohm": "Ω", "Vs": "V·s", "rad_s": "rad/s", "uF": "µF", "mm2": "mm²", "degC": "°C", "dB": "deciban"}
+UNIT_OF_ENDING |= {"K_W": "K/W", "W_K": "W/K", "J_K": "J/K"}
 # By hand: names whose ending is not their unit: a speed for 1000 rpm, and a spread that is a share.
 OTHER_UNIT = {
     "mph_per_1000_rpm": "mph",

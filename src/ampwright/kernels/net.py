@@ -1,0 +1,172 @@
+"""
+One second of a bike's electrics: generator, what holds the volts down, loads and battery find their balance.
+
+The battery within a second is volts behind a resistance. The generator is asked what it gives into the volts that the
+bus would have without it, behind that resistance; what is left is a lamp's gentle curve, a Zener's steep one, or a box
+that holds its volts. The first converges in a few rounds, the second by Newton's method on the Zener's current, the
+third is a straight line.
+"""
+
+import math
+
+from ampwright.kernels.compiled import compiled
+from ampwright.kernels.elements import Floats
+from ampwright.kernels.outputs import GIVES_A, RECTIFIER_W, WINDING_W, generated
+
+# What holds the volts down.
+NOTHING, ZENER, SHUNT, SERIES, FIELD = 0, 1, 2, 3, 4
+# One row of a regulator: kind; volts held; a Zener's volts, saturation current, slope and resistance; volts that
+# the pass elements of a series box take over diodes.
+KIND, SET_V, ZENER_V, ZENER_SATURATION_A, ZENER_SLOPE_V, ZENER_OHM, PASS_V, REGULATOR = 0, 1, 2, 3, 4, 5, 6, 7
+# One row of the demand in a second: lamps' amps at 1 V, watts at any volts, amps at any volts, siemens.
+LAMPS, WATTS, AMPS, SIEMENS = 0, 1, 2, 3
+LAMP_EXPONENT, LEAST_V = 0.55, 1.0
+ROUNDS, ZENER_ROUNDS, CLOSE_V, CLOSE_A = 10, 8, 1e-4, 2e-3
+# What is found: volts of the bus, amps of battery, generator, loads and Zener; share of the time the winding is
+# shorted; heat of the winding, and of rectifier and box; volts at the generator's own end of the wiring.
+BUS_V, BATTERY_A, GENERATOR_A, LOAD_A, ZENER_A, SHORTED, STATOR_W, BOX_W, BOX_V, ON_GUESS, SHORT_GUESS, FOUND = range(
+    12
+)
+# Shorted through a thyristor and a diode the winding meets so much more than two diodes. From memory.
+OVER_DIODES_V = 0.3
+
+
+@compiled
+def load_A(demand: Floats, volts: float) -> float:
+    """Current of all loads at the volts of the bus."""
+    held = max(volts, LEAST_V)
+    lamps = demand[LAMPS] * math.exp(LAMP_EXPONENT * math.log(held)) if demand[LAMPS] > 0.0 else 0.0
+    return lamps + demand[WATTS] / held + demand[AMPS] + demand[SIEMENS] * volts
+
+
+@compiled
+def zener_volts(amps: float, regulator: Floats) -> float:
+    """Volts across a Zener at a current, 0 and up."""
+    knee = regulator[ZENER_SLOPE_V] * math.log1p(amps / regulator[ZENER_SATURATION_A])
+    return regulator[ZENER_V] + knee + regulator[ZENER_OHM] * amps
+
+
+@compiled
+def zener_current(open_V: float, behind_ohm: float, regulator: Floats) -> float:
+    """Current a Zener takes of volts behind a resistance; Newton from above, where the law is straight and steeper."""
+    if open_V <= regulator[ZENER_V]:
+        return 0.0
+    ohm = behind_ohm + regulator[ZENER_OHM]
+    amps = (open_V - regulator[ZENER_V]) / ohm
+    saturation, slope = regulator[ZENER_SATURATION_A], regulator[ZENER_SLOPE_V]
+    for _ in range(ZENER_ROUNDS):
+        off = regulator[ZENER_V] + slope * math.log1p(amps / saturation) + ohm * amps - open_V
+        step = off / (slope / (amps + saturation) + ohm)
+        amps = max(amps - step, 0.01 * amps)
+        if abs(step) < 1e-6:
+            break
+    return amps
+
+
+@compiled
+def balance(
+    speed_rpm: float,
+    winding_degC: float,
+    inside_V: float,
+    fast_ohm: float,
+    joint_ohm: float,
+    demand: Floats,
+    regulator: Floats,
+    machine: Floats,
+    forms: Floats,
+    curve: Floats,
+    given: Floats,
+    found: Floats,
+) -> None:
+    """
+    Find the balance of a second; `inside_V` behind `fast_ohm` is the battery, `found` holds the last one's as guesses.
+
+    `given` holds what the generator gives, and in its second row what it gives when shorted; both are guesses as well.
+    `joint_ohm` is in the wire from the generator's rectifier or box to the bus, and a box holds its own end of it.
+    """
+    kind, behind_ohm = int(regulator[KIND]), fast_ohm + joint_ohm
+    bus_V, zener_A, loads_A = inside_V + fast_ohm * found[BATTERY_A], found[ZENER_A], 0.0
+    work = given[0]
+    for _ in range(ROUNDS):
+        loads_A = load_A(demand, bus_V)
+        if kind == ZENER:
+            zener_A = zener_current(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, regulator)
+        meets_V = inside_V - fast_ohm * (loads_A + zener_A) + regulator[PASS_V]
+        stands = generated(speed_rpm, winding_degC, meets_V, behind_ohm, machine, forms, curve, work)
+        before_V = bus_V
+        bus_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A - zener_A)
+        if stands and abs(bus_V - before_V) < CLOSE_V:
+            break
+    if kind == ZENER:
+        zener_A = zener_current(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, regulator)
+        bus_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A - zener_A)
+    found[BUS_V], found[LOAD_A], found[ZENER_A], found[SHORTED] = bus_V, loads_A, zener_A, 0.0
+    found[GENERATOR_A], found[STATOR_W], found[BOX_W] = work[GIVES_A], work[WINDING_W], work[RECTIFIER_W]
+    found[BOX_V] = bus_V + joint_ohm * work[GIVES_A]
+    if kind >= SHUNT and found[BOX_V] > regulator[SET_V]:
+        held(
+            speed_rpm,
+            winding_degC,
+            inside_V,
+            fast_ohm,
+            joint_ohm,
+            demand,
+            regulator,
+            machine,
+            forms,
+            curve,
+            given,
+            found,
+        )
+    found[BOX_W] += regulator[PASS_V] * found[GENERATOR_A]
+    found[BATTERY_A] = (found[BUS_V] - inside_V) / fast_ohm
+
+
+@compiled
+def held(
+    speed_rpm: float,
+    winding_degC: float,
+    inside_V: float,
+    fast_ohm: float,
+    joint_ohm: float,
+    demand: Floats,
+    regulator: Floats,
+    machine: Floats,
+    forms: Floats,
+    curve: Floats,
+    given: Floats,
+    found: Floats,
+) -> None:
+    """The same with a box that holds its volts: what it lets through, and what becomes of the rest."""
+    kind, held_V, bus_V = int(regulator[KIND]), regulator[SET_V], found[BUS_V]
+    loads_A = found[LOAD_A]
+    for _ in range(2):
+        bus_V = (held_V - joint_ohm * (loads_A - inside_V / fast_ohm)) / (1.0 + joint_ohm / fast_ohm)
+        loads_A = load_A(demand, bus_V)
+    wanted_A = (bus_V - inside_V) / fast_ohm + loads_A
+    if wanted_A <= 0.0:
+        # Battery and loads stand above what the box holds: it lets nothing through.
+        wanted_A = 0.0
+        for _ in range(2):
+            bus_V = inside_V - fast_ohm * loads_A
+            loads_A = load_A(demand, bus_V)
+    work, shorted, behind_ohm = given[0], given[1], fast_ohm + joint_ohm
+    for _ in range(ROUNDS):
+        before_A = work[GIVES_A]
+        meets_V = held_V - behind_ohm * before_A + regulator[PASS_V]
+        stands = generated(speed_rpm, winding_degC, meets_V, behind_ohm, machine, forms, curve, work)
+        if stands and abs(work[GIVES_A] - before_A) < CLOSE_A:
+            break
+    could_A = max(work[GIVES_A], 1e-6)
+    share = min(wanted_A / could_A, 1.0)
+    found[STATOR_W], found[BOX_W] = share * work[WINDING_W], share * work[RECTIFIER_W]
+    if kind == FIELD:
+        found[STATOR_W] *= share
+    if kind == SHUNT:
+        found[SHORTED] = 1.0 - share
+        for _ in range(ROUNDS):
+            if generated(speed_rpm, winding_degC, OVER_DIODES_V, 0.0, machine, forms, curve, shorted):
+                break
+        found[STATOR_W] += found[SHORTED] * shorted[WINDING_W]
+        found[BOX_W] += found[SHORTED] * (shorted[RECTIFIER_W] + OVER_DIODES_V * shorted[GIVES_A])
+    found[BUS_V], found[GENERATOR_A], found[LOAD_A], found[BOX_V] = bus_V, wanted_A, loads_A, held_V
