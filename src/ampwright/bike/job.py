@@ -14,6 +14,7 @@ from pydantic import AfterValidator, Field, ValidationError, model_validator
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.load import Load
+from ampwright.bike.ride import MOST_RIDES, Ride
 from ampwright.bike.seen import SeenSource
 from ampwright.errors import BadRecord, Fault, faults_from
 from ampwright.stock.checks import Opens, Who
@@ -52,6 +53,10 @@ FittedKind = Literal[
     "indicators",
     "electronic device that minds which pole is earthed",
 ]
+
+
+#: Where box or Zener sits, and so how much of the riding wind it gets.
+BoxAir = Literal["in the wind", "behind a panel"]
 
 
 class Fitted(Record):
@@ -94,6 +99,13 @@ class Riding(Record):
         return self
 
 
+class BatteryTold(Record):
+    """What a ride needs to know of the battery: its label, and how old it is."""
+
+    capacity_Ah: Annotated[float, Field(ge=1, le=60)] | None = None
+    years: Annotated[float, Field(ge=0, le=20)] | None = None
+
+
 class Wishes(Record):
     """What the owner would like."""
 
@@ -130,6 +142,10 @@ class Job(Record):
     loads: tuple[Load, ...] | None = None
     gearing: Gearing | None = None
     riding: Riding | None = None
+    battery: BatteryTold | None = None
+    box_air: BoxAir | None = None
+    rides: Annotated[tuple[Ride, ...], Field(max_length=MOST_RIDES)] = ()
+    key_off_mA: Annotated[float, Field(ge=0, le=500)] = 0.0
     wishes: Wishes = Wishes()
 
 

@@ -163,7 +163,7 @@ def water_lost_g(gassed_Ah: Number, cells: int) -> Number:
 
     Notes
     -----
-    0.3361 g for each ampere-hour and cell, if nothing recombines. The hydrogen of it, 0.456 l for each, explodes in air
+    0.3361 g for each ampere-hour and cell, if nothing recombines. The hydrogen of it, 0.46 l for each, explodes in air
     from 4 % on.
 
     References
@@ -338,3 +338,13 @@ def rows_of(battery: Battery, temperature_degC: float) -> tuple[FloatArray, Floa
         rows[:, column] = value
     charges = np.linspace(0.0, 1.0, len(law.open_circuit_V))
     return rows, np.asarray(open_circuit_V(battery, charges, temperature_degC), dtype=float)
+
+
+def no_battery() -> tuple[FloatArray, FloatArray]:
+    """Row and table that stand for a bike without a battery: none holds volts, takes or keeps anything."""
+    from ampwright.kernels import cells
+
+    row = np.ones((1, len(cells.ROW)))
+    row[:, [cells.CAPACITY, cells.SLOW]] = 1e12
+    row[:, [cells.FAST, cells.GAS, cells.PEUKERT, cells.COLD, cells.FLAT_SAG, cells.TAPER]] = 0.0
+    return row, np.zeros(2)

@@ -109,7 +109,7 @@ class _Weighed:
 
 def fit(system: System, findings: Sequence[AnyReading], settings: ReadingSettings) -> Fit | None:
     """Sharpen a system's generator from its readings; none where its class has no figures of a magnet alternator."""
-    without_words = replace(system, load_words=(), assumed=())
+    without_words = replace(system, load_words=(), load_names=(), assumed=())
     if not any(isinstance(found, BatteryAmpsFound) for found in findings):
         without_words = replace(without_words, loads_lights_on=(), loads_lights_off=())
     return _fit(without_words, tuple(findings), settings)

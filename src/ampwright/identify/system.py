@@ -22,7 +22,11 @@ _BETWEEN_SYSTEMS_V = 9.0
 
 @dataclass(frozen=True)
 class System:
-    """One generator at one voltage as machines and loads; ``assumed`` lists what was not told."""
+    """
+    One generator at one voltage as machines and loads; ``assumed`` lists what was not told.
+
+    ``load_names`` name ``loads_lights_on`` one by one.
+    """
 
     generator: GeneratorClass
     system_voltage_V: int
@@ -33,6 +37,7 @@ class System:
     loads_lights_off: tuple[electric.Load, ...]
     load_words: tuple[str, ...]
     assumed: tuple[str, ...]
+    load_names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -63,6 +68,7 @@ def system_of(job: Job, generator: GeneratorClass, system_voltage_V: int, igniti
             f"{load.name} ({'with the lights on' if load.when == 'lights on' else 'always'})" for load in loads
         ),
         assumed=assumed,
+        load_names=tuple(load.name for load in loads),
     )
 
 

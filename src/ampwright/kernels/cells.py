@@ -3,7 +3,7 @@ The law of a battery as a ride meets it: open-circuit volts, a slow polarisation
 
 One battery is a row of numbers at one temperature (`ROW`), its state three: the share of its charge, the share that a
 heavy or cold discharge leaves out of reach, and the volts of its polarisation. Scalars only; a ride calls them a second
-at a time, and `electrics/battery` spreads them over arrays, so that there is one law.
+at a time. `electrics/battery` makes the rows, and says open-circuit volts and gassing over arrays by the same laws.
 """
 
 import math
@@ -56,6 +56,8 @@ ROW = (
 AT_BELOW_FULL, FLOOR, LEAST_TAKEN = 0.1, 0.6, 0.03
 # The posts fall away over the last of the charge within reach.
 LAST_SHARE = 0.15
+# Over the last of the charge itself the volts go to none, so that an empty battery gives nothing. Assumed.
+EMPTY_SHARE = 0.01
 MOST_EXPONENT = 40.0
 
 
@@ -113,6 +115,12 @@ def sag(charge: float, unreachable: float, row: Floats) -> float:
     """Volts by which the posts fall away as the charge within reach runs out."""
     left = (charge - unreachable) / LAST_SHARE
     return row[FLAT_SAG] * (1.0 - left) * (1.0 - left) if left < 1.0 else 0.0
+
+
+@compiled
+def inside(rest_V: float, polarisation_V: float, sag_V: float, charge: float) -> float:
+    """Volts behind the fast resistance, never below none; those of an empty battery are none."""
+    return max(rest_V + polarisation_V - sag_V, 0.0) * min(charge / EMPTY_SHARE, 1.0)
 
 
 @compiled

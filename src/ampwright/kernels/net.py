@@ -11,7 +11,7 @@ import math
 
 from ampwright.kernels.compiled import compiled
 from ampwright.kernels.elements import Floats
-from ampwright.kernels.outputs import GIVES_A, RECTIFIER_W, WINDING_W, generated
+from ampwright.kernels.outputs import GIVES_A, PHASE_A2, PHASES, RECTIFIER_W, WINDING_W, generated
 
 # What holds the volts down.
 NOTHING, ZENER, SHUNT, SERIES, FIELD = 0, 1, 2, 3, 4
@@ -20,7 +20,9 @@ NOTHING, ZENER, SHUNT, SERIES, FIELD = 0, 1, 2, 3, 4
 KIND, SET_V, ZENER_V, ZENER_SATURATION_A, ZENER_SLOPE_V, ZENER_OHM, PASS_V, REGULATOR = 0, 1, 2, 3, 4, 5, 6, 7
 # One row of the demand in a second: lamps' amps at 1 V, watts at any volts, amps at any volts, siemens.
 LAMPS, WATTS, AMPS, SIEMENS = 0, 1, 2, 3
-LAMP_EXPONENT, LEAST_V = 0.55, 1.0
+LAMP_EXPONENT = 0.55
+# Below this every load falls off in proportion, as electronics and cold filaments do; as the bare circuit has it.
+LEAST_V = 3.0
 ROUNDS, ZENER_ROUNDS, CLOSE_V, CLOSE_A = 10, 8, 1e-4, 2e-3
 # What is found: volts of the bus, amps of battery, generator, loads and Zener; share of the time the winding is
 # shorted; heat of the winding, and of rectifier and box; volts at the generator's own end of the wiring.
@@ -29,14 +31,17 @@ BUS_V, BATTERY_A, GENERATOR_A, LOAD_A, ZENER_A, SHORTED, STATOR_W, BOX_W, BOX_V,
 )
 # Shorted through a thyristor and a diode the winding meets so much more than two diodes. From memory.
 OVER_DIODES_V = 0.3
+# Without a battery: volts are looked for up to this, by so many halvings.
+MOST_ALONE_V, HALVINGS = 60.0, 22
 
 
 @compiled
 def load_A(demand: Floats, volts: float) -> float:
     """Current of all loads at the volts of the bus."""
-    held = max(volts, LEAST_V)
-    lamps = demand[LAMPS] * math.exp(LAMP_EXPONENT * math.log(held)) if demand[LAMPS] > 0.0 else 0.0
-    return lamps + demand[WATTS] / held + demand[AMPS] + demand[SIEMENS] * volts
+    least = max(volts, LEAST_V)
+    lamps = demand[LAMPS] * math.exp(LAMP_EXPONENT * math.log(least)) if demand[LAMPS] > 0.0 else 0.0
+    falls_off = min(max(volts, 0.0) / LEAST_V, 1.0)
+    return falls_off * (lamps + demand[WATTS] / least + demand[AMPS]) + demand[SIEMENS] * volts
 
 
 @compiled
@@ -64,6 +69,20 @@ def zener_current(open_V: float, behind_ohm: float, regulator: Floats) -> float:
 
 
 @compiled
+def zener_taken(open_V: float, behind_ohm: float, machine: Floats, given: Floats, regulator: Floats) -> float:
+    """
+    Current a Zener takes in the mean, the volts swinging with the current of a single phase.
+
+    By two points, a standard deviation of the swing either side; three phases hardly swing.
+    """
+    if machine[PHASES] != 1.0:
+        return zener_current(open_V, behind_ohm, regulator)
+    swing_V = behind_ohm * math.sqrt(max(given[PHASE_A2] - given[GIVES_A] * given[GIVES_A], 0.0))
+    least_A = zener_current(open_V - swing_V, behind_ohm, regulator)
+    return 0.5 * (least_A + zener_current(open_V + swing_V, behind_ohm, regulator))
+
+
+@compiled
 def balance(
     speed_rpm: float,
     winding_degC: float,
@@ -84,13 +103,16 @@ def balance(
     `given` holds what the generator gives, and in its second row what it gives when shorted; both are guesses as well.
     `joint_ohm` is in the wire from the generator's rectifier or box to the bus, and a box holds its own end of it.
     """
+    if fast_ohm <= 0.0:
+        alone(speed_rpm, winding_degC, joint_ohm, demand, regulator, machine, forms, curve, given, found)
+        return
     kind, behind_ohm = int(regulator[KIND]), fast_ohm + joint_ohm
     bus_V, zener_A, loads_A = inside_V + fast_ohm * found[BATTERY_A], found[ZENER_A], 0.0
     work = given[0]
     for _ in range(ROUNDS):
         loads_A = load_A(demand, bus_V)
         if kind == ZENER:
-            zener_A = zener_current(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, regulator)
+            zener_A = zener_taken(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, machine, work, regulator)
         meets_V = inside_V - fast_ohm * (loads_A + zener_A) + regulator[PASS_V]
         stands = generated(speed_rpm, winding_degC, meets_V, behind_ohm, machine, forms, curve, work)
         before_V = bus_V
@@ -98,7 +120,7 @@ def balance(
         if stands and abs(bus_V - before_V) < CLOSE_V:
             break
     if kind == ZENER:
-        zener_A = zener_current(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, regulator)
+        zener_A = zener_taken(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, machine, work, regulator)
         bus_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A - zener_A)
     found[BUS_V], found[LOAD_A], found[ZENER_A], found[SHORTED] = bus_V, loads_A, zener_A, 0.0
     found[GENERATOR_A], found[STATOR_W], found[BOX_W] = work[GIVES_A], work[WINDING_W], work[RECTIFIER_W]
@@ -120,6 +142,75 @@ def balance(
         )
     found[BOX_W] += regulator[PASS_V] * found[GENERATOR_A]
     found[BATTERY_A] = (found[BUS_V] - inside_V) / fast_ohm
+
+
+@compiled
+def alone(
+    speed_rpm: float,
+    winding_degC: float,
+    joint_ohm: float,
+    demand: Floats,
+    regulator: Floats,
+    machine: Floats,
+    forms: Floats,
+    curve: Floats,
+    given: Floats,
+    found: Floats,
+) -> None:
+    """The same without a battery: the volts at which loads and Zener take just what is given, by halving."""
+    kind, work = int(regulator[KIND]), given[0]
+    low_V, high_V = 0.0, MOST_ALONE_V if kind < SHUNT else regulator[SET_V]
+    taken_A, zener_A, bus_V = 0.0, 0.0, high_V
+    for step in range(HALVINGS):
+        # The first look is at the top: a box holds there whatever is left over.
+        bus_V = high_V if step == 0 else 0.5 * (low_V + high_V)
+        zener_A = zener_current(bus_V, 0.0, regulator) if kind == ZENER else 0.0
+        taken_A = load_A(demand, bus_V) + zener_A
+        for _ in range(ROUNDS):
+            meets_V = bus_V + regulator[PASS_V] + joint_ohm * taken_A
+            if generated(speed_rpm, winding_degC, meets_V, 0.0, machine, forms, curve, work):
+                break
+        if work[GIVES_A] >= taken_A:
+            low_V = bus_V
+            if step == 0:
+                break
+        else:
+            high_V = bus_V
+    for k in range(FOUND):
+        found[k] = 0.0
+    # What a lamp draws below a volt is nothing that anybody sees.
+    bus_V = bus_V if speed_rpm > 0.0 else 0.0
+    found[BUS_V], found[ZENER_A], found[LOAD_A] = bus_V, zener_A, taken_A - zener_A if bus_V > 0.0 else 0.0
+    found[GENERATOR_A], found[BOX_V] = found[LOAD_A] + zener_A, bus_V + joint_ohm * (found[LOAD_A] + zener_A)
+    share = min(taken_A / work[GIVES_A], 1.0) if work[GIVES_A] > 0.0 else 0.0
+    passed_on(share, kind, speed_rpm, winding_degC, machine, forms, curve, given, found)
+    found[BOX_W] += regulator[PASS_V] * found[GENERATOR_A]
+
+
+@compiled
+def passed_on(
+    share: float,
+    kind: int,
+    speed_rpm: float,
+    winding_degC: float,
+    machine: Floats,
+    forms: Floats,
+    curve: Floats,
+    given: Floats,
+    found: Floats,
+) -> None:
+    """Heat of winding and box while a share of what could be given is let through, and what becomes of the rest."""
+    work, shorted = given[0], given[1]
+    found[STATOR_W], found[BOX_W] = share * work[WINDING_W], share * work[RECTIFIER_W]
+    if kind == FIELD:
+        found[STATOR_W] *= share
+    if kind == SHUNT:
+        found[SHORTED] = 1.0 - share
+        for _ in range(ROUNDS):
+            if generated(speed_rpm, winding_degC, OVER_DIODES_V, 0.0, machine, forms, curve, shorted):
+                break
+        found[STATOR_W] += found[SHORTED] * shorted[WINDING_W]
+        found[BOX_W] += found[SHORTED] * (shorted[RECTIFIER_W] + OVER_DIODES_V * shorted[GIVES_A])
 
 
 @compiled
@@ -150,7 +241,7 @@ def held(
         for _ in range(2):
             bus_V = inside_V - fast_ohm * loads_A
             loads_A = load_A(demand, bus_V)
-    work, shorted, behind_ohm = given[0], given[1], fast_ohm + joint_ohm
+    work, behind_ohm = given[0], fast_ohm + joint_ohm
     for _ in range(ROUNDS):
         before_A = work[GIVES_A]
         meets_V = held_V - behind_ohm * before_A + regulator[PASS_V]
@@ -159,14 +250,5 @@ def held(
             break
     could_A = max(work[GIVES_A], 1e-6)
     share = min(wanted_A / could_A, 1.0)
-    found[STATOR_W], found[BOX_W] = share * work[WINDING_W], share * work[RECTIFIER_W]
-    if kind == FIELD:
-        found[STATOR_W] *= share
-    if kind == SHUNT:
-        found[SHORTED] = 1.0 - share
-        for _ in range(ROUNDS):
-            if generated(speed_rpm, winding_degC, OVER_DIODES_V, 0.0, machine, forms, curve, shorted):
-                break
-        found[STATOR_W] += found[SHORTED] * shorted[WINDING_W]
-        found[BOX_W] += found[SHORTED] * (shorted[RECTIFIER_W] + OVER_DIODES_V * shorted[GIVES_A])
+    passed_on(share, kind, speed_rpm, winding_degC, machine, forms, curve, given, found)
     found[BUS_V], found[GENERATOR_A], found[LOAD_A], found[BOX_V] = bus_V, wanted_A, loads_A, held_V

@@ -95,7 +95,7 @@ def one_ride(
         charge, unreachable, polarised_V = state[CHARGE], state[UNREACHABLE], state[POLARISED]
         rest_V = cells.open_circuit(charge, open_V)
         sag_V = cells.sag(charge, unreachable, cell)
-        inside_V = rest_V + polarised_V - sag_V
+        inside_V = cells.inside(rest_V, polarised_V, sag_V, charge)
         lit = 1 if now[LIT] > 0.5 else 0
         net.balance(
             speed_rpm,
@@ -121,6 +121,7 @@ def one_ride(
             # Full: what is left over makes gas.
             gas_A = into_A - (1.0 - charge) * cell[cells.CAPACITY] / step_s
             gained_C = (1.0 - charge) * cell[cells.CAPACITY]
+        gained_C = max(gained_C, -charge * cell[cells.CAPACITY])
         _book(sums, step_s, found, winding_W, zener_W, gas_A, gained_C, rest_V, polarised_V, bike, cell)
         if k % every == 0:
             row = kept[k // every]

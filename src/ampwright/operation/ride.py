@@ -13,7 +13,7 @@ import numpy as np
 
 from ampwright.electrics.alternator import Alternator, electrical_speed_rad_s, peak_emf_V
 from ampwright.electrics.arrays import FloatArray, Number
-from ampwright.electrics.battery import Battery, rows_of
+from ampwright.electrics.battery import Battery, no_battery, rows_of
 from ampwright.electrics.circuit import Zener
 from ampwright.electrics.cooling import (
     HeatSink,
@@ -48,12 +48,17 @@ LAMP_EXPONENT = 0.55
 
 @dataclass(frozen=True)
 class Held:
-    """What holds the volts down, and at what; `pass_V` is what a series box takes over two diodes."""
+    """
+    What holds the volts down, and at what.
+
+    `pass_V` is what a series box takes over two diodes; `zener_more_V` by how much each bike's Zener holds more.
+    """
 
     by: HeldBy
     set_V: Number = np.inf
     zener: Zener | None = None
     pass_V: Number = 0.0
+    zener_more_V: Number = 0.0
 
 
 @dataclass(frozen=True)
@@ -80,13 +85,13 @@ class RideBike:
     All of a bike that a ride needs; fields may be arrays of shape (n,), also those of its parts.
 
     `geared` multiplies the engine's speed over tick-over, `demanded` all lamps and whatever else is fed. `joint_ohm` is
-    in the wire from rectifier or box to the battery.
+    in the wire from rectifier or box to the battery. Without a battery a capacitor smooths the volts and keeps nothing.
     """
 
     lights_on: Machine
     lights_off: Machine
     held: Held
-    battery: Battery
+    battery: Battery | None
     box: Body | None = None
     zener: Body | None = None
     winding: WindingHeat = WindingHeat()
@@ -237,12 +242,14 @@ def ride(bike: RideBike, road: Road, start: Start, every_s: int = 1) -> Ridden:
     """
     from ampwright.kernels import ride as kernel  # compiled on its first use
 
+    if road.engine_rpm.size == 0:
+        raise OutsideModel("The ride lasts no time at all. Give it a second at least.")
     air_degC = float(np.mean(road.air_degC))
-    cells, open_V = rows_of(bike.battery, air_degC)
+    cells, open_V = rows_of(bike.battery, air_degC) if bike.battery else no_battery()
     count = _count(bike, start)
     machines, curve, forms = _machines(bike, count)
     states = _states(start, count)
-    every = max(round(every_s / road.step_s), 1)
+    every = max(round(every_s / road.step_s), 1) if road.step_s > 0.0 else 1
     seconds = road.engine_rpm.size
     kept = np.zeros((count, (seconds + every - 1) // every, kernel.KEPT))
     sums = np.zeros((count, kernel.SUMS))
@@ -295,6 +302,28 @@ def rested(bike: RideBike, start: Start, seconds: float, air_degC: float, key_of
 REST_STEP_S = 60.0
 
 
+def at_the_posts(
+    rows: FloatArray, open_V: FloatArray, charge: FloatArray, polarisation_V: FloatArray, into_A: float, after_s: float
+) -> FloatArray:
+    """
+    Volts at the posts so long after a steady current begins, of batteries as `rows_of` gives them. [V]
+
+    Discharge below zero. The slow part is walked in steps of a tenth of a second.
+    """
+    from ampwright.kernels import cells
+
+    charges, slow_V = np.broadcast_arrays(np.asarray(charge, dtype=float), np.asarray(polarisation_V, dtype=float))
+    posts_V = np.empty(rows.shape[0] if charges.size == 1 else charges.size)
+    for k in range(posts_V.size):
+        row = rows[min(k, rows.shape[0] - 1)]
+        one, slow = float(charges.flat[min(k, charges.size - 1)]), float(slow_V.flat[min(k, slow_V.size - 1)])
+        for _ in range(max(round(10.0 * after_s), 1)):
+            slow = cells.polarised(slow, one, into_A, row, 0.1)
+        fallen_V = cells.sag(one, row[cells.COLD], row)
+        posts_V[k] = cells.open_circuit(one, open_V) + slow - fallen_V + row[cells.FAST] * into_A
+    return posts_V
+
+
 def _count(bike: RideBike, start: Start) -> int:
     """How many bikes: the length of the longest field."""
     found = 1
@@ -322,7 +351,10 @@ def _columns(values: Sequence[Number], count: int) -> FloatArray:
     """One row a bike, of values each of which may be one number or an array."""
     rows = np.empty((count, len(values)))
     for place, value in enumerate(values):
-        rows[:, place] = np.ravel(np.asarray(value, dtype=float))
+        column = np.ravel(np.asarray(value, dtype=float))
+        if column.size not in (1, count):
+            raise OutsideModel(f"{column.size} values are given for {count} bikes. Give one, or one for each.")
+        rows[:, place] = column
     return rows
 
 
@@ -334,6 +366,8 @@ def _machines(bike: RideBike, count: int) -> tuple[FloatArray, FloatArray, Float
     """Rows of the machines with the lights off and on, a dynamo's curve, and the map of an alternator's waves."""
     pair = (bike.lights_off, bike.lights_on)
     machine = pair[0]
+    if getattr(pair[0], "phases", 0) != getattr(pair[1], "phases", 0):
+        raise OutsideModel("With the lights on it is another kind of machine than with them off. Give two of one kind.")
     if isinstance(machine, Dynamo):
         volts = np.asarray(machine.curve_emf_V, dtype=float)
         shape = volts.reshape(-1, volts.shape[-1])
@@ -364,9 +398,12 @@ def _dynamo(machine: Dynamo, count: int) -> FloatArray:
 
 def _regulators(held: Held, count: int) -> FloatArray:
     kind, zener = _KINDS.index(held.by), held.zener
-    if zener is None:
+    if held.by == "Zener" and zener is None:
+        raise OutsideModel("A Zener holds the volts, and nothing says of how many volts it is. Give the Zener.")
+    if held.by != "Zener" or zener is None:
         return _columns((kind, held.set_V, 0.0, 1.0, 1.0, 1.0, held.pass_V), count)
-    law = (zener.zener_V, zener.saturation_A, zener.ideality * THERMAL_VOLTAGE_V, zener.resistance_ohm)
+    slope_V = zener.ideality * THERMAL_VOLTAGE_V
+    law = (zener.zener_V + held.zener_more_V, zener.saturation_A, slope_V, zener.resistance_ohm)
     return _columns((kind, np.inf, *law, 0.0), count)
 
 
@@ -411,6 +448,8 @@ def _along(road: Road) -> FloatArray:
             case Resistive():
                 rows[:, siemens] += share * load.power_W / load.rated_V**2
             case PointsCoil():
+                if rows[:, kernel.POINTS].any() and np.any(rows[:, kernel.POINTS] != use.share):
+                    raise OutsideModel("Points that are switched apart cannot be ridden. Switch all of them together.")
                 rows[:, kernel.POINTS] = np.asarray(use.share)
     return rows
 

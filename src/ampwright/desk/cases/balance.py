@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ampwright.bike.job import Job
-from ampwright.bike.reading import AnyReading
 from ampwright.desk.cases.no_picture import NoPicture
+from ampwright.desk.cases.sharpened import sharpened_by_readings
 from ampwright.desk.cases.workup import Workup, system_for, work_up
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.load import ConstantCurrent, Load
 from ampwright.errors import OutsideModel
-from ampwright.identify.fit import Fit, fit
+from ampwright.identify.fit import Fit
 from ampwright.identify.grid import GENERATOR, SYSTEM_VOLTAGE
 from ampwright.identify.system import RoadSpeed, System, road_speed
 from ampwright.operation.balance import BalanceBand, BalanceCurve, Generator, curve, measured_curve
@@ -39,8 +39,6 @@ _MOST_LINES = 3
 _SMALL_px, _SMALL_PLOT_px = 380, 130
 # Up to this share of the speeds ridden may be spent below the balance speed and still be called most of them.
 _MOST_OF_IT = 0.3
-# A reading less likely mistaken than this sharpens the machine.
-_BELIEVED = 0.35
 # Least belief for which a generator gets a row of its own, and how many rows are read at most.
 _WORTH_A_ROW, _MOST_ROWS = 0.05, 4
 
@@ -288,7 +286,7 @@ def _line(workup: Workup, bike: _Bike) -> _Line | None:
         return None
     top_rpm = max(_TOP_RPM, workup.job.riding.top_rpm if workup.job.riding else _TOP_RPM)
     speed_rpm = np.linspace(_SLOWEST_RPM, top_rpm, _SPEEDS)
-    sharpened = _fit(workup, system)
+    sharpened = sharpened_by_readings(workup, system)
 
     def drawn_of(machine: Generator, measured: Alternator | None, on: Loads, off: Loads) -> BalanceCurve:
         if measured is not None:
@@ -303,19 +301,6 @@ def _line(workup: Workup, bike: _Bike) -> _Line | None:
         off = drawn_of(system.lights_off_machine, lights_off, carried, carried)
         drawn = replace(drawn, lights_off=off.lights_off)
     return _Line(bike, system, sharpened, drawn)
-
-
-def _fit(workup: Workup, system: System) -> Fit | None:
-    """The machine by its own readings, those left out that are probably mistaken; None where none counts."""
-    chances = workup.explanation.mistaken
-    readings = [
-        found
-        for piece, chance in zip(workup.identification.pieces, chances, strict=True)
-        for found in piece.counts
-        if isinstance(found, AnyReading) and chance < _BELIEVED
-    ]
-    found = fit(system, readings, workup.identification.grid.evidence.settings.readings) if readings else None
-    return found if found is not None and found.used else None
 
 
 def _row(line: _Line, job: Job, road: RoadSpeed) -> BalanceRow:

@@ -4,9 +4,6 @@ What an oscilloscope would show on the bike of a job: its generator, what holds 
 The machine is a typical one of its class, and what a job does not tell is assumed; the picture says so in its notes.
 """
 
-from dataclasses import dataclass
-from math import log
-
 import numpy as np
 
 from ampwright.bike.job import Job
@@ -23,35 +20,29 @@ from ampwright.electrics.circuit import (
     Sensing,
     Thyristor,
     ThyristorShunt,
-    Zener,
 )
-from ampwright.electrics.diode import SILICON, THERMAL_VOLTAGE_V, Diode
+from ampwright.electrics.diode import SILICON, Diode
 from ampwright.electrics.dynamo import Dynamo
 from ampwright.electrics.load import Filament, Load, demand_A, load_current_A
 from ampwright.electrics.rectified import rectified_current_A
 from ampwright.errors import AmpwrightError
-from ampwright.identify.grid import BATTERY, GENERATOR, REGULATED_BY, SYSTEM_VOLTAGE
+from ampwright.identify.grid import BATTERY, GENERATOR, SYSTEM_VOLTAGE
+from ampwright.identify.held_volts import HeldVolts, held_volts, zener_of
 from ampwright.identify.identification import Identification
 from ampwright.identify.reading_battery import battery_polarisation
 from ampwright.identify.system import System
 from ampwright.operation.readings import accepted_A, post_volts, unregulated_battery_A
 from ampwright.operation.wave import DEVICES, LINE, STATOR, Wave, wave
-from ampwright.terms import BatteryKind, RegulatedBy
+from ampwright.terms import BatteryKind
 
 # Electrical periods shown.
 PERIODS = 3.0
 SLOWEST_RPM, FASTEST_RPM = 300.0, 9000.0
-# A share from which an answer counts as settled, as in the certainty words.
-_SETTLED = 0.97
 # A generator without figures is passed over only where it is not likelier than this.
 _LIKELIER_THAN_NOT = 0.5
-_ZENERS = {RegulatedBy.ONE_ZENER: 1, RegulatedBy.TWO_ZENERS: 2}
-_UNREGULATED = (RegulatedBy.NOTHING, RegulatedBy.RECTIFIER_ALONE)
 # A charging box of the shunt kind, of 12 V; half of the hysteresis on 6 V. From memory.
 _HYSTERESIS_V, _SENSE_LAG_s = 0.3, 0.001
 _THYRISTOR = Thyristor(Diode(saturation_A=3e-9, ideality=1.75, resistance_ohm=0.016), holding_A=0.001)
-# A Zener is named by what it holds at 2 A; the rest of its law is from memory.
-_ZENER_TEST_A, _ZENER_ohm, _ZENER_SATURATION_A, _ZENER_IDEALITY = 2.0, 0.1, 1e-7, 1.1
 # In place of a battery. From memory.
 _CAPACITOR = Capacitor(capacitance_F=0.0047, esr_ohm=0.03)
 
@@ -62,16 +53,6 @@ _NOTHING_AWAY = "Nothing is turned away here: loads and battery take all that th
 _STATOR_PANEL, _LINE_PANEL = "amps", "volts, wire to wire"
 _BATTERY_PANEL, _CAPACITOR_PANEL = "volts, battery", "volts, DC side"
 _TURNED_AWAY_PANEL = "amps turned away"
-
-
-@dataclass(frozen=True)
-class _Held:
-    """What holds the volts down: the part, the volts it holds, and both in words; none where nothing does."""
-
-    part: Regulator | None
-    held_V: float | None
-    words: str
-    is_assumed: bool
 
 
 def job_wave(
@@ -96,7 +77,8 @@ def job_wave(
         return NoPicture(
             f"No wave is drawn of a {system.generator.name}: it gives direct current, which a meter shows as well."
         )
-    held = _held(workup, system, set_point_V)
+    family, volts = system.generator.family, system.system_voltage_V
+    held = held_volts(workup.identification, family, volts, set_point_V)
     try:
         circuit = _circuit(workup, system, machine, held, speed_rpm, lights_on=lights_on)
         return _picture(wave(circuit, PERIODS), circuit, system, held, speed_rpm, lights_on=lights_on)
@@ -119,40 +101,18 @@ def _system(workup: Workup, set_point_V: float | None) -> System | NoPicture:
     return NoPicture("There is no wave: no generator that is still possible has typical figures.")
 
 
-def _held(workup: Workup, system: System, set_point_V: float | None) -> _Held:
-    """What regulates the bike if that is settled, else a box of the shunt kind."""
-    share = system.system_voltage_V / 12.0
-    usual = workup.identification.grid.evidence.settings.readings.held
-    kind = _settled(workup.identification)
-    if kind in _UNREGULATED:
-        return _Held(None, None, "a rectifier and nothing that regulates", is_assumed=False)
-    if kind in _ZENERS:
-        held_V = usual.one_zener.held_12V_V * share
-        words = f"{kind.value} of {held_V:g} V at {_ZENER_TEST_A:g} A"
-        return _Held(_zener(held_V, _ZENERS[kind]), held_V, words, is_assumed=True)
-    held_V = usual.charging_box.held_12V_V * share if set_point_V is None else set_point_V
-    box = ThyristorShunt(Sensing(held_V, _HYSTERESIS_V * share, _SENSE_LAG_s), _THYRISTOR)
-    return _Held(box, held_V, f"a charging box of the shunt kind set at {held_V:g} V", is_assumed=set_point_V is None)
-
-
-def _settled(identification: Identification) -> RegulatedBy | None:
-    """What regulates the bike, where that is settled; how many Zeners it is need not be."""
-    values, shares = identification.grid.values[REGULATED_BY], identification.shares(REGULATED_BY)
-    share = {kind: float(each) for kind, each in zip(values, shares, strict=True) if isinstance(kind, RegulatedBy)}
-    kind = max(share, key=lambda each: share[each])
-    alike = _ZENERS if kind in _ZENERS else (kind,)
-    return kind if sum(share[each] for each in alike) >= _SETTLED else None
-
-
-def _zener(held_V: float, count: int) -> Zener:
-    """So many Zeners side by side, each holding its volts at its test current."""
-    junction_V = _ZENER_IDEALITY * THERMAL_VOLTAGE_V * log(1.0 + _ZENER_TEST_A / _ZENER_SATURATION_A)
-    zener_V = held_V - junction_V - _ZENER_ohm * _ZENER_TEST_A
-    return Zener(zener_V, _ZENER_ohm / count, _ZENER_SATURATION_A * count, _ZENER_IDEALITY)
+def _part(held: HeldVolts, system_voltage_V: int) -> Regulator | None:
+    """What holds the volts down as a part of a circuit; none where nothing does."""
+    if held.held_V is None:
+        return None
+    if held.by == "Zener":
+        return zener_of(held.held_V, held.zeners)
+    hysteresis_V = _HYSTERESIS_V * system_voltage_V / 12.0
+    return ThyristorShunt(Sensing(held.held_V, hysteresis_V, _SENSE_LAG_s), _THYRISTOR)
 
 
 def _circuit(
-    workup: Workup, system: System, machine: Alternator, held: _Held, speed_rpm: float, *, lights_on: bool
+    workup: Workup, system: System, machine: Alternator, held: HeldVolts, speed_rpm: float, *, lights_on: bool
 ) -> Circuit:
     loads = system.loads_lights_on if lights_on else system.loads_lights_off
     found = workup.identification
@@ -162,7 +122,7 @@ def _circuit(
         speed_rpm=speed_rpm,
         alternator=machine,
         rectifier=SILICON,
-        regulator=held.part,
+        regulator=_part(held, system.system_voltage_V),
         battery=battery,
         capacitor=None if battery else _CAPACITOR,
         loads=tuple(_load(load, speed_rpm, system.bus_V) for load in loads),
@@ -180,7 +140,7 @@ def _battery(
     identification: Identification,
     system: System,
     machine: Alternator,
-    held: _Held,
+    held: HeldVolts,
     loads: tuple[Load, ...],
     speed_rpm: float,
 ) -> Battery:
@@ -204,7 +164,7 @@ def _battery(
 
 
 def _picture(
-    found: Wave, circuit: Circuit, system: System, held: _Held, speed_rpm: float, *, lights_on: bool
+    found: Wave, circuit: Circuit, system: System, held: HeldVolts, speed_rpm: float, *, lights_on: bool
 ) -> WavePicture:
     traces = {(trace.panel, trace.name): trace.values for trace in found.traces}
     bus_V = next(trace.values for trace in found.traces if trace.name == "bus")
@@ -229,7 +189,7 @@ def _picture(
     )
 
 
-def _notes(circuit: Circuit, system: System, held: _Held) -> tuple[str, ...]:
+def _notes(circuit: Circuit, system: System, held: HeldVolts) -> tuple[str, ...]:
     """What the picture is of, and what of it was assumed, as sentences."""
     volts = f"{system.system_voltage_V} V"
     of = f"A typical {system.generator.name}, {volts}, on {held.words}{' (assumed)' if held.is_assumed else ''}."

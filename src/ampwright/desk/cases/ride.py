@@ -1,0 +1,321 @@
+"""Your ride: what charge, light and heat come of the rides as they are told, and whether it starts again."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ampwright.bike.job import Job
+from ampwright.bike.ride import Leg, Ride
+from ampwright.desk.cases.ride_legs import Band, Outing, Progress, band_of, outings
+from ampwright.desk.cases.ride_parts import HeatRow, LedRow, LightRow, heat_rows, led_rows, light_rows
+from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
+from ampwright.desk.cases.workup import Workup, work_up
+from ampwright.electrics.arrays import FloatArray
+from ampwright.electrics.battery import water_lost_g
+from ampwright.electrics.load import PointsCoil
+from ampwright.identify.system import RoadSpeed, road_speed
+from ampwright.operation.ride import Sums
+from ampwright.operation.trace import M_S_OF, length_m
+from ampwright.selection.ride_judgement import Restart, restarts, set_point_words
+from ampwright.stock.battery_kinds import battery_kinds
+from ampwright.stock.cautions import usual_cautions
+from ampwright.terms import chance_in_words
+
+# Ridden where a job tells no ride of its own: half an hour of town and lanes with the lights on.
+USUAL_RIDE = Ride(
+    name="usual ride",
+    legs=(Leg(kind="town", minutes=15), Leg(kind="lanes", minutes=15), Leg(kind="tick-over", minutes=2)),
+    lights="day, lights on",
+    rest_hours=23.0,
+)
+# Decided at the bad end: so many of a hundred must do better.
+_SURE = 0.90
+# Per cent of the charge that rides may cost and still be called even: a day's self-discharge and a little more.
+_AS_GOOD_AS_EVEN = 2.0
+BAD_END = (
+    "Weak and strong are the 10th and 90th of a hundred bikes like this one: magnet, winding, joints, demand, gearing,"
+    " battery's age and cooling as they stray. What is decided here is decided for the weak one."
+)
+WITHOUT = "Without a battery nothing is kept: lamps follow the engine, and one bad joint stops it."
+MODEL = (
+    "Battery, cooling and riding patterns are models whose figures are assumed; a charge told by them is never better"
+    " than 10 % either way."
+)
+
+
+@dataclass(frozen=True)
+class RideRow:
+    """
+    One ride and what came of it; charges in per cent; ``gain`` is one bike's, from before the first
+    time to after the last rest, ``starts`` the chance to start then.
+    """
+
+    name: str
+    times: int
+    minutes: float
+    distance: float
+    lights: str
+    air_degC: float
+    charge_before: Band
+    charge_after: Band
+    charge_rested: Band
+    least_charge: Band
+    gain: Band
+    into_battery_Ah: Band
+    tick_over_A: float | None
+    least_V: float
+    most_V: float
+    flat_after_minutes: float | None
+    too_fast_minutes: float
+    starts: str
+
+
+@dataclass(frozen=True)
+class OtherRow:
+    """Another generator that is still possible, and what charge the rides leave it."""
+
+    generator: str
+    system_voltage_V: int
+    chance: str
+    charge_after: Band
+
+
+@dataclass(frozen=True)
+class RideAnswer:
+    """What comes of the rides, decided for a weak bike of the kind; charges in per cent."""
+
+    number: str
+    title: str
+    stop_first: str
+    battery_line: str
+    generator: str
+    system_voltage_V: int
+    chance: str
+    held_by: str
+    battery: str
+    in_short: str
+    road_unit: str
+    rows: tuple[RideRow, ...]
+    restart: str
+    water_g_a_week: Band | None
+    set_point: tuple[str, ...]
+    heat: tuple[HeatRow, ...]
+    light: tuple[LightRow, ...]
+    leds: tuple[LedRow, ...]
+    others: tuple[OtherRow, ...]
+    sharpened_by: tuple[str, ...]
+    assumed: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class RideWork:
+    """What answer and chart of the rides are both made from, computed once."""
+
+    workup: Workup
+    bike: Ridable
+    others: tuple[Ridable, ...]
+    outings: tuple[Outing, ...]
+    other_outings: tuple[tuple[Outing, ...], ...]
+
+
+def ride_work(
+    workup: Workup, rides: Sequence[Ride] = (), box: Box | None = None, progress: Progress | None = None
+) -> RideWork:
+    """Ride a job that was worked up: its own rides, those given, or a usual one."""
+    bikes = ridable_bikes(workup, box)
+    todo = tuple(rides) or workup.job.rides or (USUAL_RIDE,)
+    key_off_mA = workup.job.key_off_mA
+    each = [tuple(outings(bike, todo, key_off_mA, _part(progress, k, len(bikes)))) for k, bike in enumerate(bikes)]
+    return RideWork(workup, bikes[0], bikes[1:], each[0], tuple(each[1:]))
+
+
+def ride_job(
+    job: Job, rides: Sequence[Ride] = (), box: Box | None = None, progress: Progress | None = None
+) -> RideAnswer:
+    """What comes of a job's rides."""
+    return ride_answer(ride_work(work_up(job), rides, box, progress))
+
+
+def ride_answer(work: RideWork) -> RideAnswer:
+    """What comes of rides that were ridden."""
+    workup, bike, road = work.workup, work.bike, road_speed(work.workup.job)
+    rows, starts = _rows(work.outings, bike, road)
+    last = work.outings[-1]
+    kept = battery_kinds()[bike.battery.kind] if bike.battery else None
+    longest = max(row.minutes for row in rows)
+    leds = led_rows(bike, last)
+    texts = usual_cautions()
+    notes = (BAD_END, MODEL) if bike.battery else (BAD_END, MODEL, WITHOUT)
+    return RideAnswer(
+        number=workup.job.number,
+        title=workup.job.title,
+        stop_first=workup.stop_first,
+        battery_line=workup.battery_line,
+        generator=bike.system.generator.name,
+        system_voltage_V=bike.system.system_voltage_V,
+        chance=chance_in_words(bike.belief),
+        held_by=bike.held.words,
+        battery=_battery_words(bike),
+        in_short=_in_short(rows, bike, starts),
+        road_unit="miles" if road.unit == "mph" else "km",
+        rows=rows,
+        restart=_restart_words(starts),
+        water_g_a_week=_water(work.outings, bike) if bike.battery else None,
+        set_point=set_point_words(bike.held.held_V, kept, bike.system.system_voltage_V, rows[0].air_degC, longest)
+        if kept
+        else (),
+        heat=heat_rows(bike, work.outings),
+        light=light_rows(bike, work.outings),
+        leds=leds,
+        others=tuple(_other(*pair) for pair in zip(work.others, work.other_outings, strict=True)),
+        sharpened_by=bike.sharpened_by,
+        assumed=tuple(dict.fromkeys((*bike.assumed, *last.told.assumed, *_gearing_assumed(road)))),
+        notes=notes,
+        cautions=(texts["lamps"],) if leds else (),
+    )
+
+
+def _part(progress: Progress | None, place: int, count: int) -> Progress | None:
+    if progress is None:
+        return None
+    return lambda share: progress((place + share) / count)
+
+
+def _rows(ridden: Sequence[Outing], bike: Ridable, road: RoadSpeed) -> tuple[tuple[RideRow, ...], Restart]:
+    """A row for each ride, as it went the last time it was ridden; and the restart after the last of all."""
+    rows, starts = [], Restart("kick", None, "")
+    first: dict[int, Outing] = {}
+    for outing in ridden:
+        first.setdefault(id(outing.ride), outing)
+        starts = _restart(outing, bike)
+        if outing.times_before == outing.ride.repeats - 1:
+            rows.append(_row(first[id(outing.ride)], outing, bike, road, starts))
+    return tuple(rows), starts
+
+
+def _row(first: Outing, last: Outing, bike: Ridable, road: RoadSpeed, starts: Restart) -> RideRow:
+    along, sums = last.middle.along, last.middle.sums
+    ticks = (last.told.road.engine_rpm > 0.0) & (last.told.trace.speed_m_s <= 0.0)
+    flat_s = float(sums.first_flat_s[0])
+    metres_of = M_S_OF[road.unit] * 3600.0
+    return RideRow(
+        name=last.ride.name,
+        times=last.ride.repeats,
+        minutes=last.told.trace.time_s[-1] / 60.0,
+        distance=length_m(last.told.trace) / metres_of,
+        lights=last.ride.lights,
+        air_degC=last.ride.ambient_degC,
+        charge_before=_percent(float(first.middle.along.charge[0, 0]), _all(first.before.charge)),
+        charge_after=_percent(_one(last.middle.end.charge), _all(last.many.end.charge)),
+        charge_rested=_percent(_one(last.middle_after.charge), _all(last.many_after.charge)),
+        least_charge=_percent(float(sums.least_charge[0]), last.many.sums.least_charge),
+        gain=_percent(
+            _one(last.middle_after.charge) - float(first.middle.along.charge[0, 0]),
+            _all(last.many_after.charge) - _all(first.before.charge),
+        ),
+        into_battery_Ah=band_of(_one(_net_Ah(last.middle.sums)), _net_Ah(last.many.sums)),
+        tick_over_A=float(np.mean(along.battery_A[0, ticks])) if ticks.any() else None,
+        least_V=float(sums.least_V[0]),
+        most_V=float(sums.most_V[0]),
+        flat_after_minutes=flat_s / 60.0 if np.isfinite(flat_s) else None,
+        too_fast_minutes=last.told.too_fast_s / 60.0,
+        starts=_starts_words(starts),
+    )
+
+
+def _net_Ah(sums: Sums) -> FloatArray:
+    return np.asarray(sums.in_Ah - sums.out_Ah)
+
+
+def _all(values: object) -> FloatArray:
+    return np.atleast_1d(np.asarray(values, dtype=float))
+
+
+def _one(values: object) -> float:
+    return float(_all(values)[0])
+
+
+def _percent(likely: float, each: FloatArray) -> Band:
+    return band_of(100.0 * likely, 100.0 * each)
+
+
+def _restart(outing: Outing, bike: Ridable) -> Restart:
+    battery = bike.many[0].battery
+    if battery is None or bike.battery is None:
+        return Restart(bike.starter, None, "no battery")
+    coils = [load for load in bike.system.loads_lights_off if isinstance(load, PointsCoil)]
+    after = outing.many_after
+    return restarts(
+        battery,
+        _all(after.charge),
+        _all(after.polarisation_V),
+        outing.ride.ambient_degC,
+        bike.ignition,
+        bike.starter,
+        bike.settings,
+        bike.battery.system_voltage_V,
+        coils[0] if coils else None,
+    )
+
+
+def _starts_words(starts: Restart) -> str:
+    if starts.share is None:
+        return "as its ignition does by itself"
+    return chance_in_words(starts.share)
+
+
+def _restart_words(starts: Restart) -> str:
+    if starts.share is None:
+        return f"It starts without help of the battery ({starts.needs})."
+    return f"After it all it starts by {starts.by}: {chance_in_words(starts.share)} (it takes {starts.needs})."
+
+
+def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart) -> str:
+    """The answer in one sentence, at the bad end of the band."""
+    if bike.battery is None:
+        least = min(row.least_V for row in rows)
+        return f"Without a battery the lamps fall to {least:.0f} V at their lowest."
+    after, gain = rows[-1].charge_rested, [sum(getattr(row.gain, end) for row in rows) for end in ("low", "likely")]
+    starts_surely = starts.share is None or starts.share >= _SURE
+    ends = f"a usual one ends at {after.likely:.0f} %, a weak one at {after.low:.0f} %"
+    if not starts_surely:
+        return f"It may not start again ({chance_in_words(starts.share or 0.0)} that it does): {ends}."
+    if gain[0] >= -_AS_GOOD_AS_EVEN:
+        return f"It keeps up on these rides, also a weak one: {ends}."
+    if gain[1] >= -_AS_GOOD_AS_EVEN:
+        return f"A usual one keeps up on these rides, a weak one falls behind: {ends}."
+    return f"It falls behind on these rides: {ends}. It still starts, this time."
+
+
+def _water(ridden: Sequence[Outing], bike: Ridable) -> Band:
+    """Water that these rides cost, taken as a week's. [g]"""
+    if bike.battery is None:
+        return Band(0.0, 0.0, 0.0)
+    record = battery_kinds()[bike.battery.kind]
+    cells = record.cells_12V * bike.battery.system_voltage_V // 12
+    lost = 1.0 - record.recombines_share
+    middle = sum(float(outing.middle.sums.gassed_Ah[0]) for outing in ridden)
+    many = np.sum([outing.many.sums.gassed_Ah for outing in ridden], axis=0)
+    return band_of(float(lost * water_lost_g(middle, cells)), np.asarray(lost * water_lost_g(many, cells)))
+
+
+def _battery_words(bike: Ridable) -> str:
+    here = bike.battery
+    if here is None:
+        return "none"
+    told = "" if here.is_told else " (assumed)"
+    return f"{here.system_voltage_V} V {here.capacity_Ah:g} Ah{told}, {here.kind}"
+
+
+def _other(bike: Ridable, ridden: Sequence[Outing]) -> OtherRow:
+    last = ridden[-1]
+    after = _percent(_one(last.middle_after.charge), _all(last.many_after.charge))
+    generator = bike.system.generator.name
+    return OtherRow(generator, bike.system.system_voltage_V, chance_in_words(bike.belief), after)
+
+
+def _gearing_assumed(road: RoadSpeed) -> tuple[str, ...]:
+    return (f"gearing {road.per_1000_rpm:.1f} {road.unit} for 1000 rpm in top",) if road.assumed else ()
