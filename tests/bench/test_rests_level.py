@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracle.circuits import random_circuit
 
-from ampwright.electrics.circuit import Circuit
+from ampwright.electrics.circuit import Circuit, Zener
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.errors import OutsideModel
-from ampwright.kernels import bridge, rests
+from ampwright.kernels import bridge, own_law, rests
 from ampwright.operation import closed, transient
 from ampwright.operation.answer import State
 
@@ -188,6 +188,22 @@ def test_the_batch_gives_what_one_point_gives_where_waves_rest() -> None:
         assert found[k] == pytest.approx(alone)
 
 
+def at_the_edge(number: int, level: float, ohms: float, inductance: float, bus_ohm: float) -> Circuit:
+    """A random circuit without loads, its winding and battery changed, its speed by how far it stands over cut-in."""
+    circuit = near_cut_in(number)
+    machine, battery = circuit.alternator, circuit.battery
+    assert battery is not None
+    # the peak of the volts between lines stands so many times over the battery
+    speed = level * battery.emf_V / (sqrt(3.0) * float(machine.emf_Vs)) / machine.pole_pairs * 30.0 / pi
+    machine = replace(
+        machine,
+        resistance_ohm=float(machine.resistance_ohm) * ohms,
+        inductance_H=float(machine.inductance_H) * inductance,
+    )
+    battery = replace(battery, resistance_ohm=bus_ohm)
+    return replace(circuit, alternator=machine, battery=battery, loads=(), speed_rpm=speed)
+
+
 @settings(max_examples=150)
 @given(
     st.integers(0, 10_000),
@@ -199,18 +215,9 @@ def test_the_batch_gives_what_one_point_gives_where_waves_rest() -> None:
 def test_at_the_edge_there_is_an_answer_or_a_sentence(
     number: int, level: float, ohms: float, inductance: float, bus_ohm: float
 ) -> None:
-    circuit = near_cut_in(number)
-    machine, battery = circuit.alternator, circuit.battery
-    assert battery is not None
-    # the peak of the volts between lines stands so many times over the battery
-    speed = level * battery.emf_V / (sqrt(3.0) * float(machine.emf_Vs)) / machine.pole_pairs * 30.0 / pi
-    machine = replace(
-        machine,
-        resistance_ohm=float(machine.resistance_ohm) * ohms,
-        inductance_H=float(machine.inductance_H) * inductance,
-    )
-    edge = replace(circuit, alternator=machine, battery=replace(battery, resistance_ohm=bus_ohm), loads=())
-    for rpm in (speed, 1.0, 20_000.0):
+    edge = at_the_edge(number, level, ohms, inductance, bus_ohm)
+    machine = edge.alternator
+    for rpm in (edge.speed_rpm, 1.0, 20_000.0):
         refused = ""
         try:
             answer = closed.solve(replace(edge, speed_rpm=rpm))
@@ -225,3 +232,58 @@ def test_at_the_edge_there_is_an_answer_or_a_sentence(
         assert answer.rectified_current_A >= 0.0
         # limit case: no machine gives more than into a short
         assert answer.rectified_current_A <= 3.0 / pi * float(machine.emf_Vs) / float(machine.inductance_H)
+
+
+# Where a pulse only just reaches the next one: as line and law have it, one rests and the other does not.
+@pytest.mark.parametrize(
+    ("number", "level", "ohms", "inductance", "bus_ohm"),
+    [
+        # a pulse that lives past the next one's beginning
+        (2261, 1.3, 30.0, 0.1, 0.0),
+        (2261, 1.3, 30.0, 0.1, 0.03),
+        (2261, 1.3, 30.0, 0.1, 2.0),
+        # the same, and hardly a current to hand on
+        (9800, 1.3, 30.0, 0.1, 2.0),
+        (3742, 1.3, 30.0, 1.0, 2.0),
+        (2832, 1.3, 0.01, 1.0, 2.0),
+        (588, 1.3, 1.0, 0.1, 0.0),
+        (1558, 1.3, 0.01, 0.1, 2.0),
+        # lines alone have now a rest and now none
+        (7352, 1.3, 0.01, 1.0, 2.0),
+        (3633, 1.3, 0.01, 0.1, 2.0),
+        # line and law creep towards each other in the law's foot
+        (695, 1.1, 0.01, 0.1, 0.0),
+    ],
+)
+def test_where_a_pulse_only_just_reaches_the_next_it_agrees_with_the_transient(
+    monkeypatch: pytest.MonkeyPatch, number: int, level: float, ohms: float, inductance: float, bus_ohm: float
+) -> None:
+    circuit = at_the_edge(number, level, ohms, inductance, bus_ohm)
+    monkeypatch.setattr(transient, "STEP_SHARE", transient.STEP_SHARE / 20.0)
+    monkeypatch.setattr(transient, "STEP_V", transient.STEP_V / 20.0)
+    # second method, as above; currents here are small, so that a share of them is asked as well
+    ours, theirs = closed.solve(circuit), transient.solve(circuit)
+    assert abs(ours.rectified_current_A - theirs.rectified_current_A) < 0.010
+    assert ours.rectified_current_A == pytest.approx(theirs.rectified_current_A, rel=5e-3)
+    assert ours.line_voltage_rms_V == pytest.approx(theirs.line_voltage_rms_V, rel=2e-3)
+    for part in ("winding", "rectifier", "battery"):
+        assert getattr(ours.heat_W, part) == pytest.approx(getattr(theirs.heat_W, part), rel=0.01, abs=0.010)
+    assert ours.shaft_power_W == pytest.approx(theirs.shaft_power_W, rel=5e-3, abs=0.010)
+    # limit case: a Zener far above the bus takes nothing
+    above = Zener(zener_V=50.0, resistance_ohm=0.1, saturation_A=1e-9, ideality=1.5)
+    beside = closed.solve(replace(circuit, regulator=above))
+    assert beside.rectified_current_A == pytest.approx(ours.rectified_current_A, rel=2e-3)
+    assert beside.heat_W.rectifier == pytest.approx(theirs.heat_W.rectifier, rel=5e-3)
+    assert beside.stator_current_rms_A == pytest.approx(theirs.stator_current_rms_A, rel=5e-3)
+
+
+def test_across_the_speed_where_pulses_meet_more_speed_gives_more_current() -> None:
+    # physical law: a faster machine pushes more through the same resistances, whatever shape its wave has
+    shapes = set()
+    for number, ohms, inductance, bus_ohm in ((588, 1.0, 0.1, 0.0), (7352, 0.01, 1.0, 2.0), (2261, 30.0, 0.1, 0.03)):
+        circuits = [at_the_edge(number, level, ohms, inductance, bus_ohm) for level in np.linspace(1.27, 1.35, 161)]
+        amps = np.array([closed.solve(circuit).rectified_current_A for circuit in circuits])
+        found = np.zeros(bridge.FOUND)
+        shapes |= {own_law.with_rests(*point_of(circuit), found) for circuit in circuits}
+        assert np.diff(amps).min() > 0.0
+    assert shapes >= {rests.PULSED, rests.UNBROKEN}

@@ -29,10 +29,12 @@ from ampwright.kernels.zener import Bus, bus_first, bus_of
 
 # Sixths walked through at most. The joining current is taken as known when it would move by less than this share, which
 # is then allowed for; always on, by less than that share and angle. Below the last share of it a current is small.
-MOST_SWEEPS, CLOSE, CLOSE_ANGLE, DIPS = 8, 0.003, 3e-4, 0.3
+MOST_SWEEPS, CLOSE, CLOSE_ANGLE, DIPS = 16, 0.003, 3e-4, 0.3
 # The law is flat below so many times the current that the inductance takes up in its foot, and between these shares of
 # the mean: halving it moves the mean by 0.01 % at most (measured). Steepest line, as a share of the machine's ohms.
 FLAT, LEAST_SHARE, MOST_SHARE, STEEPEST = 0.3, 1e-6, 0.03, 0.25
+# A line is drawn so often, and so often where it and the law still disagree: in the foot they creep towards each other.
+MOST_DRAWINGS, MORE_DRAWINGS = 24, 60
 # The line's mean is never off by this share but where the steps fail, which they do below this current alone.
 APART, FOOT_A = 0.25, 0.02
 # Where the law's own mean over the line's is kept, after all else that is known of the wave; 0 where none was found.
@@ -87,7 +89,9 @@ def mean_by_own_law(
         # The true joining is earlier; on the line's wave the current there is another.
         slope = pair_V * math.cos(join) - bus_V - 2.0 * drop_V - (2.0 * (ohm + line_ohm) + bus_ohm) * join_A
         join_A = max(join_A - (found[JOIN] - join) * slope / (2.0 * reactance), 0.5 * join_A)
-    broken, tail = False, 0.0
+    broken, pulsed, tail = False, False, 0.0
+    # Where the line has a rest, next to nothing is handed on. More follows from less, and less from more than repeats.
+    dips, low_A, high_A = not known, 0.0, math.inf
     for _ in range(MOST_SWEEPS):
         total = 0.0
         if zener:
@@ -97,7 +101,7 @@ def mean_by_own_law(
             ended, join, join_A, total, _, _ = two_lines(
                 machine, law, bus, flat_V, on, 0.0, found[FRESH], STEPS, True, pulse, sums
             )
-            if ended == DIED:
+            if ended == DIED or (pulsed and ended != ENDLESS):
                 return total / SIXTH
             if ended == ENDLESS:
                 return -1.0
@@ -108,19 +112,24 @@ def mean_by_own_law(
         if length < 0.0:
             return -1.0
         start = join + length - SIXTH
-        aim = pair_aim if pair_aim > 1e-3 else 1e-3
-        # A small current first falls and then rises again, and close to nothing the law bends most.
-        dips = died_A < DIPS * join_A
+        # Steps that end where a sixth that repeats does: laid by the last sixth, they would chase their own errors.
+        aim = max(SIXTH - length if known else pair_aim, 1e-3)
+        # A small current first falls and then rises again, and close to nothing the law bends most; the steps once
+        # chosen for it stay, so that what is to repeat is not found by turns with other ones.
+        dips = dips or died_A < DIPS * join_A
         steps = STEPS if dips or not known else FEW_STEPS
         ended, again, again_A, pair, left, longer = two_lines(
-            machine, law, bus, flat_V, start, died_A, aim, steps, known and dips, not known, sums
+            machine, law, bus, flat_V, start, died_A, aim, steps, known and dips, shape == PULSED or not known, sums
         )
         if ended == ENDLESS:
             return -1.0
-        if ended == DIED:
+        # What is pushed again is no tail: it is the next pulse, and a sixth with both would count two for one.
+        outlived = again > on
+        if ended == DIED and (known or not outlived):
             if not known:
                 return (total + lone + pair) / SIXTH
-            known, broken, tail = False, True, lone + pair
+            # A pulse that is begun from more and dies all the same hands on nothing.
+            known, broken, pulsed, tail = False, True, outlived, lone + pair
             if zener:
                 sums[ASIDE : ASIDE + KEPT] = sums[:KEPT]
             continue
@@ -130,24 +139,33 @@ def mean_by_own_law(
                 sums[:KEPT] = sums[ASIDE : ASIDE + KEPT]
             return (total + tail) / SIXTH
         if not known:
-            known, join, join_A = True, again, again_A
+            # Its steps were laid for a tail, so that the joining out of rest is better known than the one after it.
+            known, three_aim = True, length
             continue
         if again == start:
             # Always on after all: where the lines change now follows from both currents, and forgets within a sixth.
             stands = abs(again - join) < CLOSE_ANGLE and abs(again_A - join_A) < CLOSE_ANGLE * join_A
             passed = SIXTH + again - join
-            join, join_A, three_aim, pair_aim = again, again_A, length, 0.0
+            join, join_A, three_aim, low_A, high_A = again, again_A, length, 0.0, math.inf
             if stands:
                 return lone / passed
             continue
         off_A = (again_A - join_A) / (1.0 - kept * left)
         # What a change of the joining current does to the current after it is known, so that the last is put right.
         total = lone + pair + off_A * (lasting + kept * longer)
-        if abs(off_A) < CLOSE * join_A:
+        if off_A > 0.0:
+            low_A = max(low_A, join_A)
+        else:
+            high_A = min(high_A, join_A)
+        if min(abs(off_A), high_A - low_A) < CLOSE * join_A:
             return total / SIXTH
-        join_A += off_A
-        join += (again - join) / (1.0 - kept * left)
-        three_aim, pair_aim = length, again - start
+        share = 1.0
+        if not low_A < join_A + off_A < high_A:
+            # The steps' own errors leap there, and would be chased to and fro.
+            share = (0.5 * (low_A + high_A) - join_A) / off_A
+        join_A += share * off_A
+        join += share * (again - join) / (1.0 - kept * left)
+        three_aim = length
     return -1.0
 
 
@@ -165,11 +183,35 @@ def with_rests(
 ) -> int:
     """What `rests` finds, its mean and mean square put right by the diodes' own law; gives the shape of the wave."""
     bus = bus_of(bus_V, bus_ohm, 0.0, 0.0, 0.0, 0.0)
-    shape = three_with_rests(emf_V, reactance, ohm, bus, saturation_A, slope_V, diode_ohm, into)
-    if shape > 0 and into[0] > 0.0:
-        # Nothing is kept without a Zener.
-        put_right(emf_V, reactance, ohm, bus_V, bus, saturation_A, slope_V, diode_ohm, shape, into, into)
+    # Nothing is kept without a Zener.
+    shape, _, _ = drawn_and_right(emf_V, reactance, ohm, bus_V, bus, saturation_A, slope_V, diode_ohm, into, into)
     return shape
+
+
+@compiled
+def drawn_and_right(
+    emf_V: float,
+    reactance: float,
+    ohm: float,
+    bus_V: float,
+    bus: Bus,
+    saturation_A: float,
+    slope_V: float,
+    diode_ohm: float,
+    into: Floats,
+    kept: Floats,
+) -> tuple[int, bool, float]:
+    """Shape of the wave, whether what is kept holds, and the diodes' heat by their line; drawn on if the line lags."""
+    shape, right, line_W = NOTHING, False, 0.0
+    for most in (MOST_DRAWINGS, MORE_DRAWINGS):
+        shape = three_with_rests(emf_V, reactance, ohm, bus, saturation_A, slope_V, diode_ohm, most, into)
+        if shape <= NOTHING or into[0] <= 0.0:
+            return shape, False, 0.0
+        line_W = 2.0 * into[2] * into[0] + 3.0 * into[3] * into[1]
+        right = put_right(emf_V, reactance, ohm, bus_V, bus, saturation_A, slope_V, diode_ohm, shape, into, kept)
+        if into[OVER_LINE] > 0.0:
+            break
+    return shape, right, line_W
 
 
 @compiled
@@ -225,12 +267,12 @@ def zener_with_rests(
     none_A, _, _ = bus_first(bus, 0.0)
     none_V = bus_V - bus_ohm * none_A
     kept[:] = 0.0
-    shape = three_with_rests(emf_V, reactance, ohm, bus, saturation_A, slope_V, diode_ohm, into)
-    kept[TAKEN_A], kept[TAKEN_W] = none_A, none_A * none_V
+    law = saturation_A, slope_V, diode_ohm
+    shape, right, line_W = drawn_and_right(emf_V, reactance, ohm, none_V, bus, *law, into, kept)
     if shape <= NOTHING or into[0] <= 0.0:
+        kept[:] = 0.0
+        kept[TAKEN_A], kept[TAKEN_W] = none_A, none_A * none_V
         return shape
-    line_W = 2.0 * into[2] * into[0] + 3.0 * into[3] * into[1]
-    right = put_right(emf_V, reactance, ohm, none_V, bus, saturation_A, slope_V, diode_ohm, shape, into, kept)
     rest = max(SIXTH - kept[ANGLE], 0.0) if shape != UNBROKEN else 0.0
     whole = kept[ANGLE] + rest
     if not right or abs(kept[INTO_A] - whole * into[0]) > APART * whole * into[0]:

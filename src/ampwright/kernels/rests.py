@@ -46,11 +46,13 @@ LOST, NOTHING, PULSED, RESTED, UNBROKEN = -1, 0, 1, 2, 3
 # of three, current when the old one dies, lengths of two after it, of rest, and of two out of rest, and angle of these.
 # BEHIND: ohms of the line for the bus.
 JOIN, JOIN_A, THREE, DIED_A, PAIR, REST, FRESH, FROM, BEHIND = 5, 6, 7, 8, 9, 10, 11, 12, 14
-MOST_DRAWINGS, FEW_DRAWINGS, MOST_ROOT_STEPS = 24, 6, 60
+FEW_DRAWINGS, MOST_ROOT_STEPS = 6, 60
 SIXTH = math.pi / 3.0
 # No third line joins later than this: the bus never stands over the greatest volts between lines.
 LATEST_JOIN = math.asin(1.0 / ROOT3) + 1e-6
 LONGEST_THREE = 2.0 * SIXTH
+# A joining current left over from another line may be too little to live.
+MOST_TURNS = 3
 SHORT_STEP, REPEATS, SETTLED = 1e-6, 1e-3, 3e-5
 # With a Zener: of the EMF, what its line on the bus may still change.
 BUS_SETTLED, MOST_SPREAD = 1e-3, 0.99
@@ -237,13 +239,15 @@ def three_with_rests(
     saturation_A: float,
     slope_V: float,
     diode_ohm: float,
+    most: int,
     into: Floats,
 ) -> int:
     """
     Mean DC current, mean square of a phase, drop and slope of a diode's line, and length of conduction in a half turn.
 
-    Gives the shape. The line is drawn anew on each sixth; drops follow each other by the secant, as near cut-in a
-    little more drop is much less current. With a Zener the bus has its line too, drawn with the diode's.
+    Gives the shape. The line is drawn anew on each sixth, `most` times at most; drops follow each other by the secant,
+    as near cut-in a little more drop is much less current. With a Zener the bus has its line too, drawn with the
+    diode's.
     """
     bus_V, bus_ohm, none_A, bus_off_V, zener = bus[4], bus[5], 0.0, 0.0, bus[2] > 0.0
     if zener:
@@ -258,7 +262,7 @@ def three_with_rests(
         bus_ohm = behind_of(bus, none_A, guess_A, 0.0)
     shape, known = NOTHING, False
     before_V, off_V, most_V = 0.0, 0.0, 0.5 * (ROOT3 * emf_V - bus_V)
-    for drawing in range(MOST_DRAWINGS):
+    for drawing in range(most):
         if shape == NOTHING and drop_V <= 0.0:
             # So little over the bus is taken by the very foot of the law.
             break
@@ -274,7 +278,9 @@ def three_with_rests(
             drop_V = 0.5 * (before_V + most_V)
         line = emf_V, reactance, ohm + line_ohm, bus_V + 2.0 * drop_V, bus_ohm, saturation_A
         shape, off_A = walk(*line, known, into, sums)
-        if shape != LOST and known != (shape == UNBROKEN):
+        for _ in range(MOST_TURNS):
+            if shape == LOST or known == (shape == UNBROKEN):
+                break
             # Begun in the other shape, a sixth is not the whole of what repeats.
             known = not known
             shape, off_A = walk(*line, known, into, sums)
