@@ -60,6 +60,7 @@ def battery_here(
     told = job.battery
     usual_Ah = settings.capacity_6V_Ah if system_voltage_V == 6 else settings.capacity_12V_Ah
     usual_Ah = settings.capacity_starter_Ah if has_starter and system_voltage_V == 12 else usual_Ah
+    usual_Ah = settings.capacity_lithium_Ah if kind == "LiFePO4" else usual_Ah
     known = told is not None and told.capacity_Ah is not None
     capacity_Ah = told.capacity_Ah if told is not None and told.capacity_Ah is not None else usual_Ah
     return BatteryHere(kind, system_voltage_V, capacity_Ah, told.years if told else None, known)

@@ -20,6 +20,7 @@ class RideSettings(Sourced):
     capacity_12V_Ah: Positive
     capacity_6V_Ah: Positive
     capacity_starter_Ah: Positive
+    capacity_lithium_Ah: Positive
     charge_at_start: Share
     charge_at_start_spread: Spread
     capacity_left: Share
@@ -66,6 +67,7 @@ class RideSettings(Sourced):
     wind_share_open: Share
     wind_share_panel: Share
     shell_limit_degC: Positive
+    zener_limit_degC: Positive
     winding_limit_degC: Positive
     series_pass_V: Annotated[float, Field(ge=0)]
 

@@ -31,6 +31,7 @@ USUAL_RIDE = Ride(
 )
 # Decided at the bad end: so many of a hundred must do better.
 _SURE = 0.90
+_LITHIUM_MOST_V = 14.6
 # Per cent of the charge that rides may cost and still be called even: a day's self-discharge and a little more.
 _AS_GOOD_AS_EVEN = 2.0
 BAD_END = (
@@ -278,6 +279,8 @@ def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart) -> str:
     if bike.battery is None:
         least = min(row.least_V for row in rows)
         return f"Without a battery the lamps fall to {least:.0f} V at their lowest."
+    if bike.battery.kind == "LiFePO4" and _too_high_for_lithium(bike):
+        return "Not with this battery: what holds the volts down may let them over 14.6 V, and lithium may burn."
     after, gain = rows[-1].charge_rested, [sum(getattr(row.gain, end) for row in rows) for end in ("low", "likely")]
     starts_surely = starts.share is None or starts.share >= _SURE
     ends = f"a usual one ends at {after.likely:.0f} %, a weak one at {after.low:.0f} %"
@@ -288,6 +291,12 @@ def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart) -> str:
     if gain[1] >= -_AS_GOOD_AS_EVEN:
         return f"A usual one keeps up on these rides, a weak one falls behind: {ends}."
     return f"It falls behind on these rides: {ends}. It still starts, this time."
+
+
+def _too_high_for_lithium(bike: Ridable) -> bool:
+    """Decided at the high end of what holds the volts down; a Zener may always pass it."""
+    held_V = bike.held.held_V
+    return held_V is None or bike.held.by == "Zener" or held_V + bike.held.spread_V > _LITHIUM_MOST_V
 
 
 def _water(ridden: Sequence[Outing], bike: Ridable) -> Band:

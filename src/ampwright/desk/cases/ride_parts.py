@@ -64,7 +64,7 @@ def heat_rows(bike: Ridable, ridden: Sequence[Outing]) -> tuple[HeatRow, ...]:
     if not is_dynamo:
         parts.append((box, "box", settings.shell_limit_degC))
     if bike.held.by == "Zener":
-        parts.append(("Zener", "zener", settings.shell_limit_degC))
+        parts.append(("Zener", "zener", settings.zener_limit_degC))
     return tuple(_heat_row(name, key, limit, ridden) for name, key, limit in parts)
 
 

@@ -28,6 +28,8 @@ SAMPLES = 200
 # Least belief for which another generator is ridden too, and how many.
 _WORTH_A_LINE, _MOST_LINES = 0.05, 3
 _LIKELIER_THAN_NOT = 0.5
+# Set-points that a box for these bikes may have.
+_SET_POINTS_V = ((6.5, 7.6), (13.0, 15.0))
 
 
 class Box(NamedTuple):
@@ -35,6 +37,17 @@ class Box(NamedTuple):
 
     set_point_V: float
     topology: HeldBy = "shunt box"
+
+
+def box_of(set_point_V: float | None, *, series: bool = False) -> Box | None:
+    """A charging box by its set-point and kind, as somebody types it; none where none is to be fitted."""
+    if set_point_V is None:
+        return None
+    if not any(low <= set_point_V <= high for low, high in _SET_POINTS_V):
+        raise OutsideModel(
+            f"A box set at {set_point_V:g} V is none for these bikes: 6.5 to 7.6 V for 6 V, 13 to 15 V for 12 V."
+        )
+    return Box(set_point_V, "series box" if series else "shunt box")
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """At the roadside: what to switch off or unplug, and how long the battery alone then carries the ride home."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from typing import Literal
 
@@ -13,10 +13,11 @@ from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.arrays import Number
 from ampwright.electrics.battery import charge_at, minutes_to_flat
 from ampwright.electrics.load import ConstantPower, Filament, Load, demand_A
-from ampwright.errors import BadReading
+from ampwright.errors import BadReading, OutsideModel
+from ampwright.identify.grid import BATTERY
 from ampwright.identify.system import road_speed
 from ampwright.stock.cautions import usual_cautions
-from ampwright.terms import Family, Ignition
+from ampwright.terms import BatteryKind, Family, Ignition
 
 Trouble = Literal["not charging", "overcharging"]
 TROUBLES: tuple[Trouble, ...] = ("not charging", "overcharging")
@@ -76,25 +77,34 @@ def roadside_answer(
     air_degC: float = 15.0,
 ) -> RoadsideAnswer:
     """The same of a job that was worked up."""
-    bike = ridable_bikes(workup)[0]
+    bike = _bike(workup)
     charge = _charge(bike, trouble, charge_percent, rest_V, air_degC)
-    choices = _choices(bike, charge, air_degC, workup)
+    choices = _choices(bike, charge, air_degC, workup) if bike else ()
     over = trouble == "overcharging"
     texts = usual_cautions()
+    lithium = BatteryKind.LITHIUM in workup.identification.possible_values(BATTERY)
     return RoadsideAnswer(
         number=workup.job.number,
         title=workup.job.title,
         trouble=trouble,
         stop_first=workup.stop_first,
-        first=_unplugging(bike, workup) if over else _switching_off(bike),
+        first=_unplugging(workup.identification.possible_families, lithium) if over else _switching_off(workup),
         charge_percent=100.0 * charge,
         charge_is_assumed=charge_percent is None and rest_V is None,
         choices=choices,
         road_unit="miles" if road_speed(workup.job).unit == "mph" else "km",
-        in_short=_in_short(choices, bike),
-        assumed=bike.assumed,
-        cautions=(texts["always"], texts["alternator"], texts["lamps"]),
+        in_short=_in_short(choices, over),
+        assumed=bike.assumed if bike else (),
+        cautions=(texts["always"], *((texts["lithium"],) if lithium else ()), texts["alternator"], texts["lamps"]),
     )
+
+
+def _bike(workup: Workup) -> Ridable | None:
+    """The likeliest bike; none where no typical figures are known, which leaves what to unplug."""
+    try:
+        return ridable_bikes(workup)[0]
+    except OutsideModel:
+        return None
 
 
 def _charge(bike: Ridable, trouble: str, charge_percent: float | None, rest_V: float | None, air_degC: float) -> float:
@@ -105,16 +115,15 @@ def _charge(bike: Ridable, trouble: str, charge_percent: float | None, rest_V: f
         faults.append("Charge and rested volts are both given. Give one of the two.")
     if charge_percent is not None and not 0.0 <= charge_percent <= 100.0:
         faults.append(f"A charge of {charge_percent:g} % is none. Give 0 to 100.")
-    share = bike.system.system_voltage_V / 12.0
+    volts = bike.system.system_voltage_V if bike else 12
+    share = volts / 12.0
     if rest_V is not None and not 9.0 * share <= rest_V <= 15.0 * share:
-        faults.append(
-            f"{rest_V:g} V is no rested battery of {bike.system.system_voltage_V} V. Read it with everything off."
-        )
+        faults.append(f"{rest_V:g} V is no rested battery of {volts} V. Read it with everything off.")
     if faults:
         raise BadReading(" ".join(faults))
     if charge_percent is not None:
         return charge_percent / 100.0
-    battery = bike.middle[0].battery
+    battery = bike.middle[0].battery if bike else None
     if rest_V is not None and battery is not None:
         return float(np.ravel(charge_at(battery, rest_V, air_degC))[0])
     return _CHARGE_IF_NOT_TOLD
@@ -155,49 +164,52 @@ def _left_on(bike: Ridable) -> list[tuple[str, Sequence[Load]]]:
     return [
         ("everything", every),
         ("pilot and tail lamp, headlamp off", smaller),
-        ("the same with LED bulbs", leds),
+        ("the same, had it LED bulbs", leds),
         ("ignition alone, by day", ignition),
     ]
 
 
-def _switching_off(bike: Ridable) -> tuple[str, ...]:
+def _switching_off(workup: Workup) -> tuple[str, ...]:
     said = [
         "Off with whatever is not needed: heated grips, phone, spare lamps. Indicators by hand where that is allowed.",
         "Headlamp off only where that is allowed and it can be seen without: daylight, not fog, not dusk.",
         "Keep the engine running: a kick is cheap, but an electric start takes as much as minutes of riding.",
     ]
-    if bike.ignition in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER):
+    if workup.facts.ignition_told in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER):
         said.append("The ignition makes its own current: the engine runs on with a flat battery, the lamps do not.")
     else:
         said.append("The ignition lives off the battery: when it misfires, stop where it is safe.")
     return tuple(said)
 
 
-def _unplugging(bike: Ridable, workup: Workup) -> tuple[str, ...]:
-    """What ends an overcharge at the roadside, by the generator."""
-    family = bike.system.generator.family
+def _unplugging(families: Set[Family], lithium: bool) -> tuple[str, ...]:
+    """What ends an overcharge at the roadside, for every generator that is still possible."""
+    ways = [
+        ({Family.DYNAMO}, "a dynamo", "take the F wire off it and insulate its end: without its field it gives little"),
+        ({Family.WOUND_FIELD}, "slip rings", "take the field's plug apart and insulate it: then it gives little"),
+        (
+            set(Family) - {Family.DYNAMO, Family.WOUND_FIELD},
+            "a magnet alternator",
+            "pull the stator's plug apart, every wire of it, and insulate each pin on its side: once the engine turns"
+            " they carry over 50 V AC. Where one of these wires makes the spark, the engine will not run: have it fetched",
+        ),
+    ]
+    fits = [(name, what) for kinds, name, what in ways if kinds & families]
+    pull = [what if len(fits) == 1 else f"with {name}, {what}" for name, what in fits]
     stop = "Engine off, key off. Battery hot, hissing or swollen: stand clear, do not ride it."
-    if family is Family.DYNAMO:
-        pull = "Take the F wire off the dynamo and insulate its end: without its field it gives next to nothing."
-    elif family is Family.WOUND_FIELD:
-        pull = "Take the field's plug apart and insulate it: without its field it gives next to nothing."
-    else:
-        pull = (
-            "Engine stopped, pull the stator's plug apart, every wire of it, and insulate each pin on its side: once"
-            " the engine turns they carry over 50 V AC."
-        )
-    again = "Then ride on the battery alone by the clock below. Never take a battery lead off with the engine running."
-    if bike.battery is not None and bike.battery.kind == "LiFePO4":
+    if lithium:
         stop += " A lithium battery that was over 14.6 V is not ridden again before it was tested."
-    return stop, pull, again
+    again = "Then ride on the battery alone by the clock below. Never take a battery lead off with the engine running."
+    return stop, *(f"Engine stopped: {what}." for what in pull), again
 
 
-def _in_short(choices: Sequence[LampChoice], bike: Ridable) -> str:
+def _in_short(choices: Sequence[LampChoice], over: bool) -> str:
+    first = "Engine off now, and cut the generator off as below. " if over else ""
     if not choices:
-        return "Without a battery there is no clock: the engine runs as long as the generator feeds it."
+        return f"{first}No clock can be told for this bike: ride no further than has to be."
     worst, best = choices[0], choices[-1]
     return (
-        f"A weak battery carries everything for about {_round(worst.minutes.low)} minutes,"
+        f"{first}A weak battery carries everything for about {_round(worst.minutes.low)} minutes,"
         f" {best.left_on} for about {_round(best.minutes.low)}."
     )
 

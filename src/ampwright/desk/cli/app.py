@@ -20,6 +20,7 @@ from ampwright.desk.cases.identify import identify_job
 from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.desk.cases.typed import kinds_in_words
+from ampwright.desk.cli import ride as ride_commands
 from ampwright.desk.cli import shop, show, show_circuit
 from ampwright.desk.cli import stock as stock_commands
 from ampwright.desk.cli.serve import serve
@@ -100,6 +101,9 @@ def balance(
     if chart is not None:
         case.write_balance_chart(opened, chart)
         typer.echo(f"Chart written to {chart}.", err=json)
+
+
+ride_commands.register(app, FINDINGS)
 
 
 @app.command(epilog=FINDINGS)
