@@ -1,6 +1,6 @@
 """At the roadside: what to switch off or unplug, and how long the battery alone then carries the ride home."""
 
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -88,7 +88,7 @@ def roadside_answer(
         title=workup.job.title,
         trouble=trouble,
         stop_first=workup.stop_first,
-        first=_unplugging(workup.identification.possible_families, lithium) if over else _switching_off(workup),
+        first=_unplugging(workup, lithium) if over else _switching_off(workup),
         charge_percent=100.0 * charge,
         charge_is_assumed=charge_percent is None and rest_V is None,
         choices=choices,
@@ -182,7 +182,7 @@ def _switching_off(workup: Workup) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _unplugging(families: Set[Family], lithium: bool) -> tuple[str, ...]:
+def _unplugging(workup: Workup, lithium: bool) -> tuple[str, ...]:
     """What ends an overcharge at the roadside, for every generator that is still possible."""
     ways = [
         ({Family.DYNAMO}, "a dynamo", "take the F wire off it and insulate its end: without its field it gives little"),
@@ -191,15 +191,19 @@ def _unplugging(families: Set[Family], lithium: bool) -> tuple[str, ...]:
             set(Family) - {Family.DYNAMO, Family.WOUND_FIELD},
             "a magnet alternator",
             "pull the stator's plug apart, every wire of it, and insulate each pin on its side: once the engine turns"
-            " they carry over 50 V AC. Where one of these wires makes the spark, the engine will not run: have it fetched",
+            " they carry over 50 V AC. Where one of these wires makes the spark, the engine will not run: have it"
+            " fetched",
         ),
     ]
+    families = workup.identification.possible_families
     fits = [(name, what) for kinds, name, what in ways if kinds & families]
     pull = [what if len(fits) == 1 else f"with {name}, {what}" for name, what in fits]
     stop = "Engine off, key off. Battery hot, hissing or swollen: stand clear, do not ride it."
     if lithium:
         stop += " A lithium battery that was over 14.6 V is not ridden again before it was tested."
     again = "Then ride on the battery alone by the clock below. Never take a battery lead off with the engine running."
+    if workup.identification.possible_values(BATTERY) == (BatteryKind.NONE,) or workup.facts.no_battery:
+        again = "Without a battery the engine does not run with its generator cut off: have it fetched."
     return stop, *(f"Engine stopped: {what}." for what in pull), again
 
 
