@@ -15,10 +15,9 @@ from ampwright.documents.balance_chart import BalancePicture, OutputLine, png, s
 from ampwright.documents.balance_picture import (
     current_limits_A,
     road_speed_marks,
-    scale_marks,
-    spread_apart,
     usual_speeds_rpm,
 )
+from ampwright.documents.layout import scale_marks, spread_apart
 from ampwright.documents.rendering import VEGALITE_VERSION
 from ampwright.errors import AmpwrightError
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from ampwright.documents.layout import round_step, scale_marks
 from ampwright.documents.notebook import shown
 
 #: Generators are told apart by letter in every form, so that colour is never alone.
@@ -104,17 +105,8 @@ def current_limits_A(picture: BalancePicture) -> tuple[float, float]:
     """Ends of the scale of current: a round number, zero always on it, and all of every line and band."""
     values = [value for name, column in picture._columns() if name != "speed_rpm" for value in column]
     lowest, highest = min(0.0, *values), max(1.0, *values)
-    step = _step(highest - lowest, 10)
+    step = round_step(highest - lowest, 10)
     return math.floor(lowest / step) * step, math.ceil(highest / step) * step
-
-
-def scale_marks(low: float, high: float, most: int) -> tuple[float, ...]:
-    """Round values from low to high, a step of 1, 2 or 5 apart, as many as possible up to ``most``."""
-    step = _step(high - low, 2 * most)
-    while math.floor(high / step + 1e-9) - math.ceil(low / step - 1e-9) + 1 > most:
-        step = _step(step * 1.5, 1)
-    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
-    return tuple(round(number * step, 9) for number in range(first, last + 1))
 
 
 def road_speed_marks(picture: BalancePicture, most: int) -> list[tuple[float, float]]:
@@ -124,26 +116,6 @@ def road_speed_marks(picture: BalancePicture, most: int) -> list[tuple[float, fl
         return []
     marks = scale_marks(picture.speed_rpm[0] * per_rpm, picture.speed_rpm[-1] * per_rpm, most)
     return [(speed, speed / per_rpm) for speed in marks]
-
-
-def spread_apart(wanted: Sequence[float], sizes: Sequence[float], first: float, last: float) -> list[float]:
-    """
-    Move the middles of labels apart along a line until none overlap.
-
-    The order of their upper edges is kept, and none passes ``last``. They move
-    down first; when there is no room for all below ``first``, some pass that.
-    """
-    order = sorted(range(len(wanted)), key=lambda k: wanted[k] - sizes[k] / 2)
-    placed = list(wanted)
-    edge = first
-    for k in order:
-        placed[k] = max(placed[k], edge + sizes[k] / 2)
-        edge = placed[k] + sizes[k] / 2
-    edge = last
-    for k in reversed(order):
-        placed[k] = min(placed[k], edge - sizes[k] / 2)
-        edge = placed[k] - sizes[k] / 2
-    return placed
 
 
 def in_words(picture: BalancePicture) -> str:
@@ -164,10 +136,3 @@ def in_words(picture: BalancePicture) -> str:
 def _span(values: Sequence[float]) -> str:
     low, high = f"{min(values):.1f}", f"{max(values):.1f}"
     return f"{low} A" if low == high else f"{low} to {high} A"
-
-
-def _step(span: float, most_steps: int) -> float:
-    """The smallest step of 1, 2 or 5 times a power of ten that takes no more than ``most_steps``."""
-    rough = span / most_steps
-    power = 10.0 ** math.floor(math.log10(rough))
-    return next(factor * power for factor in (1.0, 2.0, 5.0, 10.0) if factor * power >= rough * (1 - 1e-9))

@@ -5,7 +5,6 @@ Sizes and margins are fixed numbers of px, so the outer size is known before
 anything is drawn.
 """
 
-import textwrap
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,21 +14,17 @@ from ampwright.documents.balance_picture import (
     demands,
     lettered,
     road_speed_marks,
-    spread_apart,
     usual_speeds_rpm,
 )
+from ampwright.documents.layout import broken, spread_apart
+from ampwright.documents.look import LINE_px, NARROW_BELOW_px, TITLE_LINE_px, title_size_px
 
 Row = dict[str, Any]
 
-NARROW_BELOW_px = 560
-LINE_px = 15
-TITLE_LINE_px = 22
 AXIS_px = 40
 # From the plot up to the title: two rows of words, then this much air.
 WORDS_ABOVE_px = 38
 TITLE_GAP_px = 12
-# Mean width of a letter of the face over its size; lines of plain text broken by this stay inside.
-LETTER_WIDTH = 0.54
 
 
 @dataclass(frozen=True)
@@ -52,7 +47,7 @@ def sheet_for(picture: BalancePicture, width_px: int, plot_height_px: int | None
     """Share out a width between margins and plot, and find the height from what must be written."""
     narrow = width_px < NARROW_BELOW_px
     left, right = (34, 72) if narrow else (46, 196)
-    title = broken(picture.title, width_px - 24, 15 if narrow else 17)
+    title = broken(picture.title, width_px - 24, title_size_px(narrow=narrow))
     notes = [line for note in picture.notes for line in broken(note, width_px - 24, 12)]
     axes_px = AXIS_px * (2 if road_speed_marks(picture, 4) else 1)
     key = _key(picture, width_px) if narrow else []
@@ -69,11 +64,6 @@ def sheet_for(picture: BalancePicture, width_px: int, plot_height_px: int | None
         notes=notes,
         key=key,
     )
-
-
-def broken(text: str, width_px: float, size_px: float) -> list[str]:
-    """Break a text into lines that fit, since the drawing does not."""
-    return textwrap.wrap(text, max(8, int(width_px / (LETTER_WIDTH * size_px)))) or [""]
 
 
 def _key(picture: BalancePicture, width_px: int) -> list[tuple[str, list[str]]]:

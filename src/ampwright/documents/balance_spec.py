@@ -13,20 +13,14 @@ from ampwright.documents.balance_picture import (
     current_limits_A,
     in_words,
     road_speed_marks,
-    scale_marks,
     usual_speeds_rpm,
 )
-from ampwright.documents.balance_sheet import AXIS_px, LINE_px, Sheet, TITLE_GAP_px, TITLE_LINE_px, datasets, sheet_for
+from ampwright.documents.balance_sheet import AXIS_px, Sheet, TITLE_GAP_px, datasets, sheet_for
+from ampwright.documents.layout import scale_marks
+from ampwright.documents.look import FAINT, INK, OUTPUT_COLOURS, LINE_px, Spec, axis_look, title_spec
 from ampwright.documents.rendering import FONT
 
-Spec = dict[str, Any]
-
-INK = "#1d2b36"
-FAINT = "#5d676f"
-HAIRLINE = "#d9dcdc"
 RIDDEN = "#e6e1d0"
-#: By letter. Dark enough to read as text on white, and of different lightness in grey.
-OUTPUT_COLOURS = ("#12355b", "#93371a", "#577f1a")
 #: Long dashes for lights on, dots for lights off.
 DASHES = {"lights on": [9, 4], "lights off": [2, 3]}
 
@@ -56,12 +50,12 @@ def vega_spec(picture: BalancePicture, *, width_px: int = 760, plot_height_px: i
         "autosize": {"type": "none"},
         "padding": {"left": sheet.left, "right": sheet.right, "top": sheet.top, "bottom": sheet.bottom},
         "background": "#ffffff",
-        "title": _title(sheet),
+        "title": title_spec(sheet.title, sheet.notes, sheet.left, TITLE_GAP_px, narrow=sheet.narrow),
         "datasets": datasets(picture, sheet),
         "resolve": {"axis": {"x": "independent", "y": "independent"}},
         "layer": [_scaled(layer, picture) for layer in layers],
         # Each curve would otherwise be read out as a nameless mark; the description says it in words.
-        "config": {"aria": False, "font": FONT, "view": {"stroke": None}, "axis": _axis_look()},
+        "config": {"aria": False, "font": FONT, "view": {"stroke": None}, "axis": axis_look()},
     }
 
 
@@ -214,23 +208,6 @@ def _key_layers(sheet: Sheet) -> list[Spec]:
 # --- look ------------------------------------------------------------------------------------------------------------
 
 
-def _title(sheet: Sheet) -> Spec:
-    title: Spec = {
-        "text": sheet.title,
-        "anchor": "start",
-        "frame": "group",
-        "dx": 12 - sheet.left,
-        "offset": TITLE_GAP_px,
-        "fontSize": 15 if sheet.narrow else 17,
-        "lineHeight": TITLE_LINE_px,
-        "color": INK,
-    }
-    if sheet.notes:  # an empty list would still take a row
-        title |= {"subtitle": sheet.notes, "subtitleFontSize": 12, "subtitleLineHeight": LINE_px}
-        title |= {"subtitleColor": FAINT, "subtitlePadding": 4}
-    return title
-
-
 def _rpm_axis(picture: BalancePicture, sheet: Sheet) -> Spec:
     marks = scale_marks(picture.speed_rpm[0], picture.speed_rpm[-1], 5 if sheet.narrow else 9)
     return {"orient": "bottom", "title": "Engine speed, rpm", "values": list(marks), "format": ",d", "grid": False}
@@ -249,19 +226,4 @@ def _current_axis(picture: BalancePicture, sheet: Sheet) -> Spec:
         "titleBaseline": "bottom",
         "titleX": 12 - sheet.left,
         "titleY": -22,
-    }
-
-
-def _axis_look() -> Spec:
-    return {
-        "labelFontSize": 12,
-        "labelColor": INK,
-        "titleFontSize": 12,
-        "titleFontWeight": "normal",
-        "titleColor": FAINT,
-        "titlePadding": 3,
-        "gridColor": HAIRLINE,
-        "domainColor": INK,
-        "tickColor": INK,
-        "tickSize": 4,
     }

@@ -14,10 +14,9 @@ from ampwright.documents.balance_picture import (
     demands,
     lettered,
     road_speed_marks,
-    scale_marks,
-    spread_apart,
     usual_speeds_rpm,
 )
+from ampwright.documents.layout import scale_marks, spread_apart
 
 DEMAND_MARKS = {"lights on": "=", "lights off": "-"}
 OUTPUT_COLOURS = {"A": "blue+", "B": "orange+", "C": "green+"}

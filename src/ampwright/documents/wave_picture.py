@@ -9,8 +9,8 @@ from functools import lru_cache
 from itertools import groupby
 from typing import Any
 
-from ampwright.documents.balance_sheet import broken
-from ampwright.documents.balance_spec import FAINT, HAIRLINE, INK, OUTPUT_COLOURS
+from ampwright.documents.layout import broken, thinned
+from ampwright.documents.look import FAINT, HAIRLINE, INK, OUTPUT_COLOURS
 from ampwright.documents.notebook import Bundle, bundle_of
 from ampwright.documents.rendering import FONT, KEPT, png_from, svg_from
 
@@ -107,11 +107,7 @@ def _panels(picture: WavePicture) -> list[tuple[str, list[Line]]]:
 
 def _thinned(x: Sequence[float], y: Sequence[float], most: int) -> tuple[list[float], list[float]]:
     """At most so many points, the least and the greatest value of every stretch among them."""
-    stretch = max(1, 2 * len(x) // most)
-    keep: list[int] = []
-    for begin in range(0, len(x), stretch):
-        among = range(begin, min(begin + stretch, len(x)))
-        keep += sorted({min(among, key=lambda k: y[k]), max(among, key=lambda k: y[k])})
+    keep = thinned([y], most)
     return [float(x[k]) for k in keep], [float(y[k]) for k in keep]
 
 
