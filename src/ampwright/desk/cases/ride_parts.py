@@ -9,7 +9,14 @@ from ampwright.desk.cases.ride_legs import Band, Outing, band_of
 from ampwright.desk.cases.ride_setup import Ridable
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.battery import minutes_to_flat
-from ampwright.electrics.lamp import led_equivalent_W, relative_life, relative_light, stated_at_V, within_law
+from ampwright.electrics.lamp import (
+    led_equivalent_W,
+    rated_light_lm,
+    relative_life,
+    relative_light,
+    stated_at_V,
+    within_law,
+)
 from ampwright.electrics.load import ConstantPower, Filament, Load, demand_A
 
 # LEDs are counted at the dearer end of what replaces a bulb.
@@ -36,12 +43,13 @@ class HeatRow:
 
 @dataclass(frozen=True)
 class LightRow:
-    """One lamp where it is lit: volts, and light and life against its rating; none where that is not known."""
+    """One lamp where it is lit: volts, light and life against its test volts; none where that is not known."""
 
     lamp: str
     where: str
     volts: float
     light_percent: float | None
+    light_lm: float | None
     life_times: float | None
 
 
@@ -122,7 +130,11 @@ def _light_row(name: str, load: Filament, where: str, volts: FloatArray) -> Ligh
     stated_V = float(stated_at_V(6.0 if load.rated_V < _BETWEEN_V else 12.0))
     known = bool(np.all(within_law(usual, stated_V)))
     life = float(1.0 / np.mean(1.0 / np.asarray(relative_life(volts, stated_V)))) if known else None
-    return LightRow(name, where, usual, 100.0 * float(relative_light(usual, stated_V)) if known else None, life)
+    if not known:
+        return LightRow(name, where, usual, None, None, None)
+    share = float(relative_light(usual, stated_V))
+    system_V = 6.0 if load.rated_V < _BETWEEN_V else 12.0
+    return LightRow(name, where, usual, 100.0 * share, share * float(rated_light_lm(load.power_W, system_V)), life)
 
 
 def led_rows(bike: Ridable, last: Outing) -> tuple[LedRow, ...]:

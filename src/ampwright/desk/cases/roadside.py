@@ -107,7 +107,9 @@ def _bike(workup: Workup) -> Ridable | None:
         return None
 
 
-def _charge(bike: Ridable, trouble: str, charge_percent: float | None, rest_V: float | None, air_degC: float) -> float:
+def _charge(
+    bike: Ridable | None, trouble: str, charge_percent: float | None, rest_V: float | None, air_degC: float
+) -> float:
     faults = []
     if trouble not in TROUBLES:
         faults.append(f"{trouble!r} is no trouble that is known here. Choose from: {', '.join(TROUBLES)}.")

@@ -19,8 +19,10 @@ from ampwright.electrics.dynamo import Dynamo
 from ampwright.electrics.lamp import led_equivalent_W
 from ampwright.electrics.load import ConstantPower, Filament, Load, demand_A
 from ampwright.errors import OutsideModel
+from ampwright.identify.held_volts import HeldVolts
+from ampwright.identify.riding import bikes_of
 from ampwright.operation.balance import balance_speed_rpm, output_A
-from ampwright.operation.ride import RideBike, Start
+from ampwright.operation.ride import HeldBy, RideBike, Start
 
 # The speed at which amps are compared, and the speeds at which balance is looked for.
 COMPARED_RPM = 2000.0
@@ -29,6 +31,7 @@ _SLOWEST_RPM, _FASTEST_RPM, _SPEEDS = 400.0, 7000.0, 67
 _LABELS_Ah = (4.0, 5.0, 7.0, 9.0, 11.0, 14.0, 18.0, 20.0)
 _WEAKER, _TIRED, _JOINT_V, _LOWER_12V_V = 0.90, 0.80, 0.3, 0.3
 _ROUNDS = 6
+_USUAL_12V_V, _SPREAD_12V_V = 14.3, 0.3
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,8 @@ class WhatIfRow:
     The rides with one thing changed.
 
     ``amps_2000`` go into the battery at 2000 rpm with the lights on, the bus held as balance speeds are compared;
-    ``balance_rpm`` is infinite where it never charges. Minutes are on the battery alone, all lights on.
+    ``balance_rpm`` is infinite where it never charges. Minutes are on the battery alone, all lights on; box is
+    whatever turns the surplus away or rectifies, the Zener where there is one.
     """
 
     change: str
@@ -47,6 +51,8 @@ class WhatIfRow:
     charge_after: Band | None
     minutes_alone: Band | None
     hottest_box_degC: Band | None
+    box_W: Band | None
+    winding_W: Band
 
 
 @dataclass(frozen=True)
@@ -126,7 +132,8 @@ def _row(name: str, words: str, bike: Ridable, rides: Sequence[Ride], key_off_mA
     if bike.battery is not None:
         after = band_of(100.0 * _one(last.middle_after.charge), 100.0 * np.ravel(last.many_after.charge))
         alone = _minutes_alone(bike, last.middle.end, last.many.end, last.ride.ambient_degC)
-    boxes = [row for row in heat_rows(bike, [last]) if row.part in ("charging box", "Zener")]
+    heat = heat_rows(bike, [last])
+    boxes = [row for row in heat if row.part in ("charging box", "Zener")]
     return WhatIfRow(
         change=name,
         words=words,
@@ -135,6 +142,8 @@ def _row(name: str, words: str, bike: Ridable, rides: Sequence[Ride], key_off_mA
         charge_after=after,
         minutes_alone=alone,
         hottest_box_degC=boxes[-1].hottest_degC if boxes else None,
+        box_W=boxes[-1].mean_W if boxes else None,
+        winding_W=heat[0].mean_W,
     )
 
 
@@ -265,6 +274,30 @@ def _held_lower(bike: Ridable) -> Ridable | None:
     return _on_bikes(bike, change)
 
 
+def _held_by(by: HeldBy) -> Callable[[Ridable], Ridable | None]:
+    """What holds the volts exchanged for another kind that holds as many; not on a dynamo, and no Zener for lithium."""
+
+    def make(bike: Ridable) -> Ridable | None:
+        lithium = bike.battery is not None and bike.battery.kind == "LiFePO4"
+        if bike.held.by == by or bike.held.by == "field" or (by == "Zener" and lithium):
+            return None
+        held_V = bike.held.held_V or _USUAL_12V_V * bike.system.system_voltage_V / 12.0
+        spread_V = bike.held.spread_V or _SPREAD_12V_V * bike.system.system_voltage_V / 12.0
+        held = replace(bike.held, by=by, held_V=held_V, spread_V=spread_V, zeners=1 if by == "Zener" else 0)
+        return replace(bike, held=held, middle=_reheld(bike, bike.middle, held), many=_reheld(bike, bike.many, held))
+
+    return make
+
+
+def _reheld(bike: Ridable, one: tuple[RideBike, Start], held: HeldVolts) -> tuple[RideBike, Start]:
+    ridden, start = one
+    samples = int(np.size(ridden.demanded))
+    made, _ = bikes_of(
+        bike.system, held, bike.battery, bike.job, bike.settings, samples, (ridden.lights_on, ridden.lights_off)
+    )
+    return replace(ridden, held=made.held, box=made.box, zener=made.zener), start
+
+
 CHANGES: dict[str, _Change] = {
     "weaker magnet": _Change("a magnet 10 % weaker", _weaker(_WEAKER)),
     "tired rotor": _Change("a magnet 20 % weaker", _weaker(_TIRED)),
@@ -273,5 +306,8 @@ CHANGES: dict[str, _Change] = {
     "larger battery": _Change("a battery one size larger", _larger_battery),
     "LED lamps": _Change("every bulb an LED of the same use; ask your local rule or inspector", _leds),
     "headlamp off": _Change("the headlamp left off, where that is allowed", _headlamp_off),
+    "shunt box": _Change("a charging box of the shunt kind", _held_by("shunt box")),
+    "series box": _Change("a charging box of the series kind", _held_by("series box")),
+    "Zener": _Change("a Zener in place of what holds the volts now", _held_by("Zener")),
     "held lower": _Change("volts held 0.3 V lower (0.15 V on 6 V)", _held_lower),
 }

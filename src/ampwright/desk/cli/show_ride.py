@@ -105,7 +105,8 @@ def what_if(found: Any) -> None:
         if row.minutes_alone is not None:
             _line(console, f"{_band(row.minutes_alone, 'min')} on the battery alone, lights on", 4)
         if row.hottest_box_degC is not None:
-            _line(console, f"box or Zener up to {_band(row.hottest_box_degC, '°C')}", 4)
+            watts = f"about {row.box_W.likely:.0f} W in box or Zener, {row.winding_W.likely:.0f} W in the winding"
+            _line(console, f"{watts}; its shell up to {_band(row.hottest_box_degC, '°C')}", 4)
     _foot(console, found.assumed, ())
     show.cautions(console, found.cautions)
 
