@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ampwright.electrics.arrays import FloatArray
-from ampwright.electrics.battery import Battery, compensated_V, rows_of
+from ampwright.electrics.battery import Battery, cold_share, compensated_V, rows_of
 from ampwright.electrics.load import PointsCoil
 from ampwright.stock.battery_kinds import BatteryKindRecord
 from ampwright.stock.ride_settings import RideSettings
@@ -57,8 +57,11 @@ def restarts(
     if not by_hand:
         amps, least_V = amps + settings.starter_A, max(least_V, share * settings.starter_least_V)
     volts = volts_under(battery, charge, polarisation_V, air_degC, amps)
-    needs = f"{least_V:.1f} V while {amps:.0f} A are drawn"
-    return Restart("electric starter" if not by_hand else "kick", float(np.mean(volts >= least_V)), needs)
+    # A flat battery may show volts for a moment and then has nothing to run on.
+    within_reach = charge - cold_share(battery.law, air_degC) >= settings.starts_from_charge
+    needs = f"{least_V:.1f} V while {amps:.0f} A are drawn, and {100.0 * settings.starts_from_charge:.0f} % of charge"
+    share = float(np.mean((volts >= least_V) & within_reach))
+    return Restart("electric starter" if not by_hand else "kick", share, needs)
 
 
 def volts_under(

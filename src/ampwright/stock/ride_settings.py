@@ -71,6 +71,7 @@ class RideSettings(Sourced):
     winding_limit_degC: Positive
     series_pass_V: Annotated[float, Field(ge=0)]
 
+    starts_from_charge: Share
     points_least_12V_V: Positive
     electronic_least_12V_V: Positive
     starter_A: Positive
