@@ -84,7 +84,11 @@ class OtherRow:
 
 @dataclass(frozen=True)
 class RideAnswer:
-    """What comes of the rides, decided for a weak bike of the kind; charges in per cent."""
+    """
+    What comes of the rides, decided for a weak bike of the kind; charges in per cent.
+
+    ``starts_share`` of bikes like it start again; none where no battery is needed for it.
+    """
 
     number: str
     title: str
@@ -99,6 +103,7 @@ class RideAnswer:
     road_unit: str
     rows: tuple[RideRow, ...]
     restart: str
+    starts_share: float | None
     water_g_a_week: Band | None
     set_point: tuple[str, ...]
     heat: tuple[HeatRow, ...]
@@ -164,6 +169,7 @@ def ride_answer(work: RideWork) -> RideAnswer:
         road_unit="miles" if road.unit == "mph" else "km",
         rows=rows,
         restart=_restart_words(starts),
+        starts_share=starts.share,
         water_g_a_week=_water(work.outings, bike) if bike.battery else None,
         set_point=set_point_words(bike.held.held_V, kept, bike.system.system_voltage_V, rows[0].air_degC, longest)
         if kept

@@ -138,13 +138,13 @@ def _light_row(name: str, load: Filament, where: str, volts: FloatArray) -> Ligh
 
 
 def led_rows(bike: Ridable, last: Outing) -> tuple[LedRow, ...]:
-    """Each bulb of the lighting switch as an LED, ranked by the minutes it gains on the battery alone."""
+    """Each bulb of the lighting switch as an LED, ranked by the minutes it gains on the battery alone, from the last ride's start on."""
     battery = bike.middle[0].battery
     if battery is None:
         return ()
     volts = _RUNNING_V[bike.system.system_voltage_V]
     loads = bike.system.loads_lights_on
-    charge, air_degC = float(np.ravel(last.middle.end.charge)[0]), last.ride.ambient_degC
+    charge, air_degC = float(last.middle.along.charge[0, 0]), last.ride.ambient_degC
     before_A = float(demand_A(loads, _running_rpm(last), volts))
     before = float(np.ravel(minutes_to_flat(battery, charge, before_A, air_degC))[0])
     rows = []
