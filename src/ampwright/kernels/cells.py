@@ -56,8 +56,9 @@ ROW = (
 AT_BELOW_FULL, FLOOR, LEAST_TAKEN = 0.1, 0.6, 0.03
 # The posts fall away over the last of the charge within reach.
 LAST_SHARE = 0.15
-# Over the last of the charge itself the volts go to none, so that an empty battery gives nothing. Assumed.
-EMPTY_SHARE = 0.01
+# Over the last of the charge itself the volts go to none, so that an empty battery gives nothing, and with this little
+# it is flat. Assumed.
+EMPTY_SHARE, FLAT_CHARGE = 0.01, 0.001
 MOST_EXPONENT = 40.0
 
 

@@ -241,7 +241,8 @@ def held(
         for _ in range(2):
             bus_V = inside_V - fast_ohm * loads_A
             loads_A = load_A(demand, bus_V)
-    work, behind_ohm = given[0], fast_ohm + joint_ohm
+    # A dynamo's current does not swing, so that what is behind the volts held does not matter.
+    work, behind_ohm = given[0], fast_ohm + joint_ohm if machine[PHASES] > 0.0 else 0.0
     for _ in range(ROUNDS):
         before_A = work[GIVES_A]
         meets_V = held_V - behind_ohm * before_A + regulator[PASS_V]

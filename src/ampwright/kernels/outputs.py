@@ -104,19 +104,23 @@ def from_dynamo(
     """
     One round of a dynamo at full field into volts behind a resistance, its field current taken off.
 
-    `curve` has amps and volts. Each round leaves the resistance over the armature's of the error: about a tenth.
+    `curve` has amps and volts. Newton's method, as the resistance may be more than the armature's; where a rising field
+    adds to the current the plain round is kept, which settles where the dynamo does.
     """
     before_A = given[GIVES_A]
     volts = meets_V + behind_ohm * before_A
     field_A = volts / machine[FIELD]
-    emf_V = curve[1, curve.shape[1] - 1]
+    emf_V, rises = curve[1, curve.shape[1] - 1], 0.0
     for k in range(curve.shape[1] - 1):
         if field_A < curve[0, k + 1]:
-            share = (field_A - curve[0, k]) / (curve[0, k + 1] - curve[0, k])
-            emf_V = curve[1, k] + share * (curve[1, k + 1] - curve[1, k])
+            rises = (curve[1, k + 1] - curve[1, k]) / (curve[0, k + 1] - curve[0, k])
+            emf_V = curve[1, k] + (field_A - curve[0, k]) * rises
             break
-    surplus_V = machine[VOLTS_RPM] * speed_rpm * emf_V - machine[BRUSH] - volts
-    amps = min(max(surplus_V / machine[ARMATURE] - field_A, 0.0), machine[RATED])
+    scale = machine[VOLTS_RPM] * speed_rpm
+    surplus_V = scale * emf_V - machine[BRUSH] - volts
+    slope = (scale * rises / machine[FIELD] - 1.0) / machine[ARMATURE] - 1.0 / machine[FIELD]
+    step_A = (surplus_V / machine[ARMATURE] - field_A - before_A) / (1.0 - behind_ohm * min(slope, 0.0))
+    amps = min(max(before_A + step_A, 0.0), machine[RATED])
     nothing_given(given)
     if amps > 0.0:
         armature_A = amps + field_A

@@ -130,7 +130,7 @@ def one_ride(
             row[KEPT_ZENER], row[KEPT_GAS] = found[net.ZENER_A], gas_A
             row[KEPT_WINDING_C], row[KEPT_BOX_C], row[KEPT_ZENER_C] = state[WINDING_C], state[BOX_C], state[ZENER_C]
             row[KEPT_WINDING_W], row[KEPT_BOX_W], row[KEPT_ZENER_W] = winding_W, found[net.BOX_W], zener_W
-        _extremes(sums, k * step_s, state, bus_V, speed_rpm, charge - unreachable <= 0.0, step_s)
+        _extremes(sums, k * step_s, state, bus_V, speed_rpm, charge <= max(unreachable, cells.FLAT_CHARGE), step_s)
         amps, watts = (into_A, through_A), (winding_W, found[net.BOX_W], zener_W)
         _moved_on(state, now, step_s, speed_rpm, amps, gained_C, watts, bike, cell)
 

@@ -138,7 +138,7 @@ def _light_row(name: str, load: Filament, where: str, volts: FloatArray) -> Ligh
 
 
 def led_rows(bike: Ridable, last: Outing) -> tuple[LedRow, ...]:
-    """Each bulb of the lighting switch as an LED, ranked by the minutes it gains on the battery alone, from the last ride's start on."""
+    """Each bulb as an LED, ranked by minutes gained on the battery alone, from the last ride's start on."""
     battery = bike.middle[0].battery
     if battery is None:
         return ()
