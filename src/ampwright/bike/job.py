@@ -14,7 +14,7 @@ from pydantic import AfterValidator, Field, ValidationError, model_validator
 
 from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.load import Load
-from ampwright.bike.ride import MOST_RIDES, Ride
+from ampwright.bike.ride import Ride, fitting_into_a_week
 from ampwright.bike.seen import SeenSource
 from ampwright.errors import BadRecord, Fault, faults_from
 from ampwright.stock.checks import Opens, Who
@@ -144,7 +144,7 @@ class Job(Record):
     riding: Riding | None = None
     battery: BatteryTold | None = None
     box_air: BoxAir | None = None
-    rides: Annotated[tuple[Ride, ...], Field(max_length=MOST_RIDES)] = ()
+    rides: Annotated[tuple[Ride, ...], AfterValidator(fitting_into_a_week)] = ()
     key_off_mA: Annotated[float, Field(ge=0, le=500)] = 0.0
     wishes: Wishes = Wishes()
 

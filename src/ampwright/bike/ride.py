@@ -112,14 +112,19 @@ class Week(Record):
 
     @field_validator("rides")
     @classmethod
-    def _fit_into_a_week(cls, rides: tuple[Ride, ...]) -> tuple[Ride, ...]:
+    def _are_a_week(cls, rides: tuple[Ride, ...]) -> tuple[Ride, ...]:
         if not rides:
             raise ValueError("there is no ride in it. Give one or more.")
-        if len(rides) > MOST_RIDES:
-            raise ValueError(f"{len(rides)} rides are too many; {MOST_RIDES} at most. Use repeats.")
-        if (hours := sum(_hours_with_rests(ride) for ride in rides)) > MOST_WEEK_HOURS:
-            raise ValueError(f"with their rests they last {hours:.1f} h; a week has 168. Shorten a ride or a rest.")
-        return rides
+        return fitting_into_a_week(rides)
+
+
+def fitting_into_a_week(rides: tuple[Ride, ...]) -> tuple[Ride, ...]:
+    """The rides, if there are not too many and with their rests they last no longer than a week."""
+    if len(rides) > MOST_RIDES:
+        raise ValueError(f"{len(rides)} rides are too many; {MOST_RIDES} at most. Use repeats.")
+    if (hours := sum(_hours_with_rests(ride) for ride in rides)) > MOST_WEEK_HOURS:
+        raise ValueError(f"with their rests they last {hours:.1f} h; a week has 168. Shorten a ride or a rest.")
+    return rides
 
 
 def ride_from(data: Mapping[str, Any], where: str) -> Ride:

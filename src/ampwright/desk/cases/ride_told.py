@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from ampwright.bike.cycles import CYCLE_TITLES, CYCLES
 from ampwright.bike.job import Job
-from ampwright.bike.ride import Ride, ride_from
+from ampwright.bike.ride import Ride, ride_from, week_from
 from ampwright.bike.ride_words import ride_from_words
 from ampwright.errors import BadRecord, Fault
 from ampwright.storage.traces import RecordedTrace, read_trace, trace_in
@@ -50,6 +50,7 @@ def told_ride(
         raise BadRecord("the ride", [*faults, *wrong.faults]) from None
     if faults:
         raise BadRecord("the ride", faults)
+    week_from({"rides": [ride]}, "the ride")
     return ride
 
 
