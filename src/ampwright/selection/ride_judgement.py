@@ -51,9 +51,12 @@ def restarts(
     if by_hand and ignition in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER):
         return Restart("kick", None, "no battery: the ignition makes its own current")
     share = system_voltage_V / 12.0
-    electronic = ignition is Ignition.ELECTRONIC
-    least_V = share * (settings.electronic_least_12V_V if electronic else settings.points_least_12V_V)
-    amps = 2.0 if electronic else share * 12.0 / float(coil.resistance_ohm if coil is not None else 3.5)
+    least_V = least_running_V(ignition, system_voltage_V, settings) or 0.0
+    amps = (
+        2.0
+        if ignition is Ignition.ELECTRONIC
+        else share * 12.0 / float(coil.resistance_ohm if coil is not None else 3.5)
+    )
     if not by_hand:
         amps, least_V = amps + settings.starter_A, max(least_V, share * settings.starter_least_V)
     volts = volts_under(battery, charge, polarisation_V, air_degC, amps)
@@ -62,6 +65,15 @@ def restarts(
     needs = f"{least_V:.1f} V while {amps:.0f} A are drawn, and {100.0 * settings.starts_from_charge:.0f} % of charge"
     share = float(np.mean((volts >= least_V) & within_reach))
     return Restart("electric starter" if not by_hand else "kick", share, needs)
+
+
+def least_running_V(ignition: Ignition | None, system_voltage_V: int, settings: RideSettings) -> float | None:
+    """Volts under which the engine stops for want of a spark; none where its ignition makes its own current."""
+    if ignition in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER):
+        return None
+    electronic = ignition is Ignition.ELECTRONIC
+    least_V = settings.electronic_least_12V_V if electronic else settings.points_least_12V_V
+    return least_V * system_voltage_V / 12.0
 
 
 def volts_under(

@@ -17,7 +17,7 @@ from ampwright.electrics.load import PointsCoil
 from ampwright.identify.system import RoadSpeed, road_speed
 from ampwright.operation.ride import Sums
 from ampwright.operation.trace import M_S_OF, length_m
-from ampwright.selection.ride_judgement import Restart, restarts, set_point_words
+from ampwright.selection.ride_judgement import Restart, least_running_V, restarts, set_point_words
 from ampwright.stock.battery_kinds import battery_kinds
 from ampwright.stock.cautions import usual_cautions
 from ampwright.terms import chance_in_words
@@ -50,6 +50,7 @@ class RideRow:
     """
     One ride and what came of it; charges in per cent; ``gain`` is one bike's, from before the first
     time to after the last rest, ``starts`` the chance to start then.
+    ``stops_after_minutes`` is when a usual one would stop for want of volts, the first time it is ridden that far.
     """
 
     name: str
@@ -68,6 +69,7 @@ class RideRow:
     least_V: float
     most_V: float
     flat_after_minutes: float | None
+    stops_after_minutes: float | None
     too_fast_minutes: float
     starts: str
 
@@ -148,7 +150,7 @@ def ride_job(
 def ride_answer(work: RideWork) -> RideAnswer:
     """What comes of rides that were ridden."""
     workup, bike, road = work.workup, work.bike, road_speed(work.workup.job)
-    rows, starts = _rows(work.outings, bike, road)
+    rows, starts, fails_after = _rows(work.outings, bike, road)
     last = work.outings[-1]
     kept = battery_kinds()[bike.battery.kind] if bike.battery else None
     longest = max(row.minutes for row in rows)
@@ -165,7 +167,7 @@ def ride_answer(work: RideWork) -> RideAnswer:
         chance=chance_in_words(bike.belief),
         held_by=bike.held.words,
         battery=_battery_words(bike),
-        in_short=_in_short(rows, bike, starts),
+        in_short=_in_short(rows, bike, starts, fails_after),
         road_unit="miles" if road.unit == "mph" else "km",
         rows=rows,
         restart=_restart_words(starts),
@@ -191,19 +193,28 @@ def _part(progress: Progress | None, place: int, count: int) -> Progress | None:
     return lambda share: progress((place + share) / count)
 
 
-def _rows(ridden: Sequence[Outing], bike: Ridable, road: RoadSpeed) -> tuple[tuple[RideRow, ...], Restart]:
-    """A row for each ride, as it went the last time it was ridden; and the restart after the last of all."""
-    rows, starts = [], Restart("kick", None, "")
-    first: dict[int, Outing] = {}
-    for outing in ridden:
-        first.setdefault(id(outing.ride), outing)
+def _rows(ridden: Sequence[Outing], bike: Ridable, road: RoadSpeed) -> tuple[tuple[RideRow, ...], Restart, int | None]:
+    """
+    A row for each ride, as it went the last time it was ridden; the restart after the last of all.
+
+    The number is that of the first outing after which it may not start again.
+    """
+    rows, starts, fails_after = [], Restart("kick", None, ""), None
+    same: list[Outing] = []
+    for number, outing in enumerate(ridden, 1):
+        same.append(outing)
         starts = _restart(outing, bike)
+        if fails_after is None and starts.share is not None and starts.share < _SURE:
+            fails_after = number
         if outing.times_before == outing.ride.repeats - 1:
-            rows.append(_row(first[id(outing.ride)], outing, bike, road, starts))
-    return tuple(rows), starts
+            rows.append(_row(same, bike, road, starts))
+            same = []
+    return tuple(rows), starts, fails_after
 
 
-def _row(first: Outing, last: Outing, bike: Ridable, road: RoadSpeed, starts: Restart) -> RideRow:
+def _row(same: Sequence[Outing], bike: Ridable, road: RoadSpeed, starts: Restart) -> RideRow:
+    """One ride, all the times it was ridden."""
+    first, last = same[0], same[-1]
     along, sums = last.middle.along, last.middle.sums
     ticks = (last.told.road.engine_rpm > 0.0) & (last.told.trace.speed_m_s <= 0.0)
     flat_s = float(sums.first_flat_s[0])
@@ -228,9 +239,19 @@ def _row(first: Outing, last: Outing, bike: Ridable, road: RoadSpeed, starts: Re
         least_V=float(sums.least_V[0]),
         most_V=float(sums.most_V[0]),
         flat_after_minutes=flat_s / 60.0 if np.isfinite(flat_s) else None,
+        stops_after_minutes=next((at for at in (_stops_after(each, bike) for each in same) if at is not None), None),
         too_fast_minutes=last.told.too_fast_s / 60.0,
         starts=_starts_words(starts),
     )
+
+
+def _stops_after(outing: Outing, bike: Ridable) -> float | None:
+    """Minutes until a usual one would stop for want of volts; none where it does not."""
+    least_V = least_running_V(bike.ignition, bike.system.system_voltage_V, bike.settings)
+    if least_V is None or bike.battery is None:
+        return None
+    short = (outing.middle.along.bus_V[0] < least_V) & (outing.told.road.engine_rpm > 0.0)
+    return float(np.argmax(short)) / 60.0 if short.any() else None
 
 
 def _net_Ah(sums: Sums) -> FloatArray:
@@ -280,7 +301,7 @@ def _restart_words(starts: Restart) -> str:
     return f"After it all it starts by {starts.by}: {chance_in_words(starts.share)} (it takes {starts.needs})."
 
 
-def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart) -> str:
+def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart, fails_after: int | None) -> str:
     """The answer in one sentence, at the bad end of the band."""
     if bike.battery is None:
         least = min(row.least_V for row in rows)
@@ -288,10 +309,13 @@ def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart) -> str:
     if bike.battery.kind == "LiFePO4" and _too_high_for_lithium(bike):
         return "Not with this battery: what holds the volts down may let them over 14.6 V, and lithium may burn."
     after, gain = rows[-1].charge_rested, [sum(getattr(row.gain, end) for row in rows) for end in ("low", "likely")]
-    starts_surely = starts.share is None or starts.share >= _SURE
     ends = f"a usual one ends at {after.likely:.0f} %, a weak one at {after.low:.0f} %"
-    if not starts_surely:
-        return f"It may not start again ({chance_in_words(starts.share or 0.0)} that it does): {ends}."
+    if fails_after is not None:
+        times = sum(row.times for row in rows)
+        when = "" if times == 1 else f" after ride {fails_after} of {times}"
+        return f"It may not start again{when} ({chance_in_words(starts.share or 0.0)} at the end): {ends}."
+    if stops := [row for row in rows if row.stops_after_minutes is not None]:
+        return f"It stops on the road in {stops[0].name}, for want of volts: {ends}."
     if gain[0] >= -_AS_GOOD_AS_EVEN:
         return f"It keeps up on these rides, also a weak one: {ends}."
     if gain[1] >= -_AS_GOOD_AS_EVEN:

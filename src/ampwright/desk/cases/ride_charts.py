@@ -53,7 +53,7 @@ def heat_picture(found: HeatMapAnswer) -> "HeatPicture":
         part=found.part,
         speeds_rpm=found.speeds_rpm,
         road_speeds=found.road_speeds,
-        road_unit=found.road_unit,
+        road_speed_unit=found.road_unit,
         ambients_degC=found.ambients_degC,
         grids=tuple(HeatGrid(grid.demand, grid.hot_degC) for grid in found.grids),
         limit_degC=found.limit_degC,

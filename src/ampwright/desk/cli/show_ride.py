@@ -57,6 +57,9 @@ def _ride_row(console: Console, row: Any, unit: str) -> None:
     _line(console, f"battery volts {row.least_V:.1f} to {row.most_V:.1f}; starts again: {row.starts}", 4)
     if row.flat_after_minutes is not None:
         _line(console, f"[bold]flat after {row.flat_after_minutes:.0f} minutes[/]", 4)
+    if row.stops_after_minutes is not None:
+        words = f"the engine would stop after {row.stops_after_minutes:.0f} minutes, for want of volts"
+        _line(console, f"[bold]{words}[/]", 4)
     if row.too_fast_minutes >= 0.5:
         _line(console, f"for {row.too_fast_minutes:.0f} min it is faster than this bike's top speed", 4)
 
