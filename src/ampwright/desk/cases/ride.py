@@ -34,6 +34,8 @@ _SURE = 0.90
 _LITHIUM_MOST_V = 14.6
 # Per cent of the charge that rides may cost and still be called even: a day's self-discharge and a little more.
 _AS_GOOD_AS_EVEN = 2.0
+# Per cent by which another generator must do worse to be told in the first sentence.
+_CLEARLY = 5.0
 BAD_END = (
     "Weak and strong are the 10th and 90th of a hundred bikes like this one: magnet, winding, joints, demand, gearing,"
     " battery's age and cooling as they stray. What is decided here is decided for the weak one."
@@ -154,6 +156,7 @@ def ride_answer(work: RideWork) -> RideAnswer:
     last = work.outings[-1]
     kept = battery_kinds()[bike.battery.kind] if bike.battery else None
     longest = max(row.minutes for row in rows)
+    others = tuple(_other(*pair) for pair in zip(work.others, work.other_outings, strict=True))
     leds = led_rows(bike, last)
     texts = usual_cautions()
     notes = (BAD_END, MODEL) if bike.battery else (BAD_END, MODEL, WITHOUT)
@@ -167,7 +170,7 @@ def ride_answer(work: RideWork) -> RideAnswer:
         chance=chance_in_words(bike.belief),
         held_by=bike.held.words,
         battery=_battery_words(bike),
-        in_short=_in_short(rows, bike, starts, fails_after),
+        in_short=_in_short(rows, bike, starts, fails_after) + _were_it_another(rows[-1], others),
         road_unit="miles" if road.unit == "mph" else "km",
         rows=rows,
         restart=_restart_words(starts),
@@ -179,7 +182,7 @@ def ride_answer(work: RideWork) -> RideAnswer:
         heat=heat_rows(bike, work.outings),
         light=light_rows(bike, work.outings),
         leds=leds,
-        others=tuple(_other(*pair) for pair in zip(work.others, work.other_outings, strict=True)),
+        others=others,
         sharpened_by=bike.sharpened_by,
         assumed=tuple(dict.fromkeys((*bike.assumed, *last.told.assumed, *_gearing_assumed(road)))),
         notes=notes,
@@ -321,6 +324,15 @@ def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart, fails_aft
     if gain[1] >= -_AS_GOOD_AS_EVEN:
         return f"A usual one keeps up on these rides, a weak one falls behind: {ends}."
     return f"It falls behind on these rides: {ends}. It still starts, this time."
+
+
+def _were_it_another(last: RideRow, others: Sequence[OtherRow]) -> str:
+    """A sentence where another generator that is still possible would do clearly worse."""
+    worse = [each for each in others if each.charge_after.low < last.charge_rested.low - _CLEARLY]
+    if not worse:
+        return ""
+    worst = min(worse, key=lambda each: each.charge_after.low)
+    return f" Were it the {worst.generator}, a weak one would end at {worst.charge_after.low:.0f} %."
 
 
 def _too_high_for_lithium(bike: Ridable) -> bool:
