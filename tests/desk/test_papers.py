@@ -28,6 +28,9 @@ DAY = datetime.date(2026, 3, 4)
 STOPS = "two-zeners-over-fifteen-volts"
 ASKS = "three-wires-by-phone"
 SELLS = "two-wires-unmarked"
+REVERSED = "battery-the-wrong-way-round"
+UNKNOWN = "wound-field-flat-battery"
+LITHIUM = "zener-wants-lithium"
 
 each_job = pytest.mark.parametrize("name", demo_names())
 
@@ -218,8 +221,12 @@ def test_no_earth_line_stands_where_the_earth_is_in_doubt() -> None:
         (STOPS, ["pick"], "The pick slip does not apply: a danger stops the job, so nothing is handed over."),
         (ASKS, ["answer", "pick"], "The pick slip does not apply: no part is safe to hand over yet."),
         (SELLS, ["check"], "The check card does not apply: there is no next check to ask for."),
-        (SELLS, ["bill"], "There is no paper 'bill'. Choose from: answer, pick, check."),
-        (SELLS, [], "No paper is ticked. Choose from: answer, pick, check."),
+        (SELLS, ["bill"], "There is no paper 'bill'. Choose from: answer, pick, check, normal."),
+        (SELLS, [], "No paper is ticked. Choose from: answer, pick, check, normal."),
+        (STOPS, ["normal"], "The card of what is normal does not apply: a danger stops the job, and nothing is normal"),
+        (REVERSED, ["normal"], "The card of what is normal does not apply: the battery may be in the wrong way round"),
+        (UNKNOWN, ["normal"], "The card of what is normal does not apply: there is no ride to tell it by: its output"),
+        (LITHIUM, ["normal"], "The card of what is normal does not apply: a lithium battery does not go with"),
     ],
 )
 def test_a_paper_that_does_not_apply_is_refused_by_name(name, ticked, sentence) -> None:
@@ -288,7 +295,7 @@ def test_the_command_writes_every_paper_that_applies_and_says_what_is_left_out(t
     to = tmp_path / "papers.pdf"
     done = run("papers", "--find", "thick_wires=3@memory", "--to", str(to))
     assert done.returncode == 0
-    assert done.stdout.splitlines()[0] == f"Answer sheet, check card: written to {to}."
+    assert done.stdout.splitlines()[0] == f"Answer sheet, check card, card of what is normal: written to {to}."
     assert "Left out: pick slip: no part is safe to hand over yet." in done.stdout
     assert len(pages_of(to.read_bytes())) >= 2
 

@@ -19,6 +19,8 @@ from ampwright.documents.sheets import (
     Head,
     JobLines,
     KeptOff,
+    NormalCard,
+    NormalLine,
     OfferedPart,
     PickSlip,
     Price,
@@ -51,13 +53,21 @@ SHEET = AnswerSheet(
 )
 SLIP = PickSlip(JOB, SHEET.told, SHEET.cautions, SHEET.what_it_is, "", "", (PART,), PriceWords("GBP"), SHEET.keep_off)
 CARD = CheckCard(JOB, "Is anything hot?", (STEP,), (ALWAYS,), "Then ring back.")
+NORMAL = NormalCard(
+    job=JOB,
+    lines=(NormalLine("Volts", "13.8 to 14.7 V"),),
+    come_back=("Battery hot: STOP.",),
+    cautions=(ALWAYS,),
+    assumed=("gearing",),
+    based_on="Based on what we were told.",
+)
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="380" height="300"><text y="20">drawn here</text></svg>'
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_papers_stand_in_a_fixed_order_on_the_paper_that_was_chosen(paper: Any, poppler: str) -> None:
-    pdf = papers_pdf(Head(paper=paper), [CARD, SLIP, SHEET])
-    assert [page[:6] for page in pages_of(pdf)] == ["Answer", "Picksl", "Check1"]
+    pdf = papers_pdf(Head(paper=paper), [NORMAL, CARD, SLIP, SHEET])
+    assert [page[:6] for page in pages_of(pdf)] == ["Answer", "Picksl", "Check1", "Whatis"]
     # ISO 216: 210 by 297 mm; US letter: 8.5 by 11 inches of 72 points
     assert {"A4": "595.276 x 841.89", "Letter": "612 x 792"}[paper] in facts_of(pdf)["Page size"]
 
@@ -172,6 +182,27 @@ def test_the_longest_card_stays_whole(paper: Any, poppler: str) -> None:
     assert text.count(squeezed("Mind this. " * 18)) == 20
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_longest_owners_card_is_one_a6_side_with_every_caution_and_every_come_back(
+    paper: Any, poppler: str
+) -> None:
+    card = replace(
+        NORMAL,
+        job=replace(JOB, title=LONG[:400]),
+        lines=tuple(NormalLine("Volts", LONG) for _ in range(5)),
+        come_back=("Engine off, and ring us. " * 5,) * 3,
+        cautions=(ALWAYS, "Mind this. " * 25, "Mind that. " * 25, "2 more cautions apply."),
+        assumed=tuple(f"thing {k} of many" for k in range(30)),
+    )
+    pdf = papers_pdf(replace(FULL_HEAD, paper=paper), [card])
+    (text,) = pages_of(pdf)
+    # ISO 216: 105 by 148 mm are 297.6 by 419.5 points of 72 to the inch
+    assert facts_of(pdf)["Page size"].startswith("297.638 x 419.528")
+    for line in (*card.come_back, *card.cautions, card.based_on):
+        assert squeezed(line) in text
+    assert squeezed("30 things, which we can tell") in text
+
+
 # --- hostile text ----------------------------------------------------------------------------------------------------
 
 MARKUP = '#eval("1+1") *bold* _x_ $a^2$ `raw` @ref <label> // no /* no */ \\u{41} = head [c] #{panic()} "q" ~ -- \\'
@@ -183,7 +214,8 @@ def test_typst_markup_prints_as_text(poppler: str) -> None:
     sheet = replace(SHEET, job=job, told=told, what_it_is=(MARKUP,), keep_off=(KeptOff(MARKUP, MARKUP, MARKUP),))
     slip = replace(SLIP, job=job, told=told, fit=(replace(PART, code=MARKUP, name=MARKUP, see_that=(MARKUP,)),))
     head = Head(MARKUP[:80], (MARKUP[:80],), MARKUP[:80])
-    pages = pages_of(papers_pdf(head, [sheet, slip, replace(CARD, steps=(replace(STEP, ask=MARKUP),))]))
+    card = replace(NORMAL, job=job, lines=(NormalLine(MARKUP, MARKUP),))
+    pages = pages_of(papers_pdf(head, [sheet, slip, replace(CARD, steps=(replace(STEP, ask=MARKUP),)), card]))
     assert all(squeezed(MARKUP) in page for page in pages)
 
 

@@ -11,7 +11,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from ampwright.documents.sheets import AnswerSheet, CheckCard, OfferedPart, PickSlip, Price, Sheet, Step, Told
+from ampwright.documents.sheets import (
+    AnswerSheet,
+    CheckCard,
+    NormalCard,
+    OfferedPart,
+    PickSlip,
+    Price,
+    Sheet,
+    Step,
+    Told,
+)
 from ampwright.terms import Verdict
 
 _Row = TypeVar("_Row")
@@ -53,6 +63,21 @@ _PICK = tuple(Room(size_pt, 1200, 40, 12, 40, 30, 0, 20, 0, False) for size_pt i
 # No condition of ours is nearly so long; one that is goes on no page.
 _LONGEST_CONDITION = 400
 _CARD_SIZES_pt = (9.0, 8.4, 7.8, 7.2, 6.8)
+# A card of postcard size: size of its letters, letters of its title, things assumed, letters of a line.
+_NORMAL = (
+    (8.4, 120, 12, 900),
+    (8.0, 120, 12, 900),
+    (7.6, 120, 12, 900),
+    (7.3, 90, 12, 900),
+    (7.0, 90, 12, 900),
+    (7.0, 60, 6, 900),
+    (7.0, 60, 4, 900),
+    (7.0, 40, 2, 900),
+    (7.0, 40, 1, 900),
+    (7.0, 40, 0, 900),
+    (7.0, 40, 0, 300),
+    (7.0, 40, 0, 150),
+)
 
 
 class _Cutter:
@@ -65,11 +90,8 @@ class _Cutter:
     def text(self, text: str) -> str:
         """A text of at most so many letters, cut between words."""
         most = self.room.letters
-        if len(text) <= most:
-            return text
-        self.has_cut = True
-        whole = text[:most].rpartition(" ")[0] or text[:most]
-        return f"{whole} …"
+        self.has_cut = self.has_cut or len(text) > most
+        return _cut(text, most)
 
     def rows(self, rows: Sequence[_Row], most: int) -> Sequence[_Row]:
         """At most so many rows of a list."""
@@ -116,12 +138,22 @@ class _Cutter:
         }
 
 
+def _cut(text: str, most: int) -> str:
+    """A text of at most so many letters, cut between words."""
+    if len(text) <= most:
+        return text
+    whole = text[:most].rpartition(" ")[0] or text[:most]
+    return f"{whole} …"
+
+
 def versions(sheet: Sheet, chart: str) -> dict[str, Any]:
     """The kind of a sheet and its lengths, as the template takes them; ``chart`` names the chart's file."""
     if isinstance(sheet, AnswerSheet):
         return {"kind": "answer", "versions": [_answer(sheet, room, chart) for room in _ANSWER]}
     if isinstance(sheet, PickSlip):
         return {"kind": "pick", "versions": [_pick(sheet, room) for room in _PICK]}
+    if isinstance(sheet, NormalCard):
+        return {"kind": "normal", "versions": [_normal(sheet, *room) for room in _NORMAL]}
     return {"kind": "check", "cards": _cards(sheet)}
 
 
@@ -188,6 +220,21 @@ def _cards(sheet: CheckCard) -> list[dict[str, Any]]:
         {"place": f"Check {place} of {many}", "sizes": _CARD_SIZES_pt, **_step(step), **shared}
         for place, step in enumerate(sheet.steps, 1)
     ]
+
+
+def _normal(sheet: NormalCard, size_pt: float, title: int, assumed: int, line: int) -> dict[str, Any]:
+    """One length of the owner's card; when to come back and the cautions are in each of them whole."""
+    left = len(sheet.assumed) - assumed
+    more = (f"{left} {'more' if assumed else 'things'}, which we can tell",) if left > 0 else ()
+    return {
+        "size": size_pt,
+        "heading": _cut(sheet.job.title, title),
+        "lines": [{"name": row.name, "text": _cut(row.text, line)} for row in sheet.lines],
+        "come_back": sheet.come_back,
+        "cautions": sheet.cautions,
+        "assumed": "; ".join((*sheet.assumed[:assumed], *more)),
+        "based_on": sheet.based_on,
+    }
 
 
 def _step(step: Step) -> Mapping[str, Any]:

@@ -20,6 +20,8 @@ from ampwright.documents.sheets import (
     Head,
     JobLines,
     KeptOff,
+    NormalCard,
+    NormalLine,
     OfferedPart,
     PickSlip,
     Price,
@@ -38,6 +40,8 @@ __all__ = [
     "Head",
     "JobLines",
     "KeptOff",
+    "NormalCard",
+    "NormalLine",
     "OfferedPart",
     "PickSlip",
     "Price",
@@ -48,11 +52,16 @@ __all__ = [
     "papers_pdf",
 ]
 
-_TEMPLATES = ("look", "answer", "pick", "check")
+_TEMPLATES = ("look", "answer", "pick", "check", "normal")
 
 # In this order they stand, whichever order they were ticked in.
-_ORDER: tuple[type, ...] = (AnswerSheet, PickSlip, CheckCard)
-_TITLES = {AnswerSheet: "Answer sheet", PickSlip: "Pick slip", CheckCard: "Check card"}
+_ORDER: tuple[type, ...] = (AnswerSheet, PickSlip, CheckCard, NormalCard)
+_TITLES = {
+    AnswerSheet: "Answer sheet",
+    PickSlip: "Pick slip",
+    CheckCard: "Check card",
+    NormalCard: "What is normal on your bike",
+}
 
 
 def papers_pdf(head: Head, sheets: Sequence[Sheet]) -> bytes:

@@ -153,4 +153,24 @@ class CheckCard:
     call_back: str
 
 
-Sheet = AnswerSheet | PickSlip | CheckCard
+@dataclass(frozen=True)
+class NormalLine:
+    """One thing that is normal on a bike: its name, and what it is in words."""
+
+    name: str
+    text: str
+
+
+@dataclass(frozen=True)
+class NormalCard:
+    """What is normal on a bike and when to come back, on a card of postcard size that its owner keeps."""
+
+    job: JobLines
+    lines: tuple[NormalLine, ...]
+    come_back: tuple[str, ...]
+    cautions: tuple[str, ...]
+    assumed: tuple[str, ...]
+    based_on: str
+
+
+Sheet = AnswerSheet | PickSlip | CheckCard | NormalCard

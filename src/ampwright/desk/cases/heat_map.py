@@ -89,7 +89,7 @@ def heat_map_answer(workup: Workup, box: Box | None = None, progress: Progress |
         ambients_degC=AMBIENTS_degC,
         limit_degC=limit,
         grids=tuple(grids),
-        workshop_degC=_in_the_workshop(bike, key, system.loads_lights_off),
+        workshop_degC=workshop_heat(bike),
         in_short=_in_short(part, grids, limit),
         assumed=bike.assumed,
     )
@@ -101,7 +101,9 @@ def _grid(bike: Ridable, key: str, name: str, lit: float, loads: Sequence[Load],
     return HeatGrid(name, tuple(tuple(cell[1] for cell in row) for row in hot), usual)
 
 
-def _in_the_workshop(bike: Ridable, key: str, loads: Sequence[Load]) -> Band:
+def workshop_heat(bike: Ridable) -> Band:
+    """What box or Zener reads after the workshop's twenty minutes. [°C]"""
+    key, loads = "zener" if bike.held.by == "Zener" else "box", bike.system.loads_lights_off
     steps = np.ones(round(WORKSHOP_s / _STEP_s))
     uses = switched_on(0.0 * steps, steps > 0.0, loads, (), 1.0, Moments(), habits_of(bike.settings))
     none, air = 0.0 * steps, WORKSHOP_degC * steps

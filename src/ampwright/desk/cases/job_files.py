@@ -34,9 +34,11 @@ def paper_choices(answer: Answer) -> tuple[PaperChoice, ...]:
 def papers_of(shop: Shop, number: str, ticked: Sequence[str], shelf: Shelf) -> bytes:
     """The ticked papers of a job as one PDF, with the shop's own head."""
     kept = open_kept(shop, number)
-    answer = answer_workup(work_up(kept.job), shelf)
+    workup = work_up(kept.job)
+    answer = answer_workup(workup, shelf)
     chart_svg = _chart_svg(kept.job) if "answer" in ticked and has_chart(answer) else None
-    return papers(answer, kept, shop_details(shop), shop_logo(shop), ticked, chart_svg=chart_svg, day=today())
+    details, logo = shop_details(shop), shop_logo(shop)
+    return papers(answer, kept, details, logo, ticked, chart_svg=chart_svg, day=today(), workup=workup)
 
 
 def _chart_svg(job: Job) -> str | None:

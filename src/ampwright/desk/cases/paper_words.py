@@ -141,17 +141,17 @@ def _step(check: Check) -> Step:
     return Step(check.ask, check.safely, takes, f"{check.comes_back}.", asked)
 
 
-def chosen_cautions(answer: Answer, most: int | None = _MOST_CAUTIONS) -> tuple[str, ...]:
+def chosen_cautions(answer: Answer, most: int | None = _MOST_CAUTIONS, *, to_be_fitted: bool = True) -> tuple[str, ...]:
     """
     The cautions that apply, the battery's earth lead first; where there are more than fit, a last line counts them.
 
     After the earth stand what a lithium battery asks for, where it may well be one, and the old parts to unhook where a
-    part is offered.
+    part is offered; not so on a paper by which nothing is to be fitted.
     """
     texts = usual_cautions()
     first = ["always", *_OF_EARTH]
-    first += ["lithium"] if _may_well_be_lithium(answer) else []
-    first += [_IN_EVERY_FITTING] if offered(answer) else []
+    first += ["lithium"] if may_well_be_lithium(answer) else []
+    first += [_IN_EVERY_FITTING] if to_be_fitted and offered(answer) else []
     rank = {texts[when]: place for place, when in enumerate(first)}
     every = sorted(answer.suit.cautions, key=lambda text: rank.get(text, len(rank)))
     if most is None or len(every) <= most:
@@ -161,7 +161,7 @@ def chosen_cautions(answer: Answer, most: int | None = _MOST_CAUTIONS) -> tuple[
     return (*every[:most], f"{more} from us before any work is begun.")
 
 
-def _may_well_be_lithium(answer: Answer) -> bool:
+def may_well_be_lithium(answer: Answer) -> bool:
     """Whether lithium is the likeliest battery, or anybody told of it."""
     told = any(BatteryKind.LITHIUM.value in line.answer for line in answer.identify.evidence)
     return told or answer.identify.batteries[0].name == BatteryKind.LITHIUM.value

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from ampwright.bike.job import UNNUMBERED, Job
 from ampwright.desk.cases.answer import Answer
+from ampwright.desk.cases.normal_card import come_back, normal_lines
+from ampwright.desk.cases.normal_ride import WORTH_NAMING, normal_of
 from ampwright.desk.cases.paper_words import (
     charges_of,
     chosen_cautions,
@@ -15,6 +17,7 @@ from ampwright.desk.cases.paper_words import (
     earth_line,
     fit_words,
     kept_off,
+    may_well_be_lithium,
     offered,
     steps_of,
     told_lines,
@@ -22,12 +25,14 @@ from ampwright.desk.cases.paper_words import (
     what_it_is,
 )
 from ampwright.desk.cases.suit import PartRow
+from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.documents.papers import papers_pdf
 from ampwright.documents.sheets import (
     AnswerSheet,
     CheckCard,
     Head,
     JobLines,
+    NormalCard,
     OfferedPart,
     PickSlip,
     Price,
@@ -35,9 +40,10 @@ from ampwright.documents.sheets import (
     Sheet,
 )
 from ampwright.errors import BadReading
+from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.shop import ShopDetails
 from ampwright.storage.files import write_file
-from ampwright.terms import Advice
+from ampwright.terms import Advice, RegulatedBy
 
 if TYPE_CHECKING:
     from ampwright.storage.kept import KeptJob
@@ -47,6 +53,8 @@ _CENT = Decimal("0.01")
 _MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 30
 # Parts of which one is taken; who wants to choose among more looks at the screen.
 _MOST_OFFERED = 3
+# The owner's card is small; what is more than this is counted.
+_MOST_CAUTIONS_CARD = 3
 _NOTHING_ASSUMED = "nothing was left to assume"
 
 
@@ -75,11 +83,34 @@ def _nothing_to_check(answer: Answer) -> str:
     return "" if answer.suit.ask is not None else "there is no next check to ask for"
 
 
+def _nothing_normal(answer: Answer) -> str:
+    """Why nobody can say, or should be told, what is normal on this bike."""
+    rows = answer.balance.rows
+    if answer.suit.advice is Advice.STOP or answer.identify.stop_first:
+        return "a danger stops the job, and nothing is normal before it is settled"
+    if usual_cautions()["battery reversed"] in answer.suit.cautions:
+        return "the battery may be in the wrong way round, so the engine is not started"
+    if not answer.identify.evidence:
+        return "nothing is known of the bike yet"
+    if not rows or rows[0].lights_on is None or rows[0].lights_off is None:
+        why = rows[0].no_figure if rows else "no generator is likely"
+        return f"there is no ride to tell it by: {why}"
+    if may_well_be_lithium(answer) and not _bears_lithium(answer):
+        return "a lithium battery does not go with what may hold the volts down here"
+    return ""
+
+
+def _bears_lithium(answer: Answer) -> bool:
+    held = [one.name for one in answer.identify.regulators if one.probability >= WORTH_NAMING]
+    return all(name == RegulatedBy.CHARGING_BOX.value for name in held)
+
+
 #: Every paper, in the order in which they stand in the PDF.
 PAPERS = (
     Paper("answer", "answer sheet", _always),
     Paper("pick", "pick slip", _nothing_to_pick),
     Paper("check", "check card", _nothing_to_check),
+    Paper("normal", "card of what is normal", _nothing_normal),
 )
 
 
@@ -92,17 +123,20 @@ def papers(
     *,
     chart_svg: str | None = None,
     day: datetime.date | None = None,
+    workup: Workup | None = None,
 ) -> bytes:
     """
     The papers that were ticked as one PDF; a paper that does not apply is refused by its name.
 
-    ``kept`` is absent for a job that is a file. ``day`` stands as the date; without it that of the kept job.
+    ``kept`` is absent for a job that is a file. ``day`` stands as the date; without it that of the kept job. ``workup``
+    is what the answer was made of: the card of what is normal is ridden from it, or from the kept job.
     """
     wanted = _wanted(ticked, answer)
     makers: dict[str, Callable[[], Sheet]] = {
         "answer": lambda: answer_sheet(answer, kept, details, chart_svg=chart_svg, day=day),
         "pick": lambda: pick_slip(answer, kept, details, day=day),
         "check": lambda: check_card(answer, kept, details, day=day),
+        "normal": lambda: normal_card(answer, kept, details, workup, day=day),
     }
     head = Head(details.name, details.address, details.phone, logo, details.paper)
     return papers_pdf(head, [makers[paper.key]() for paper in wanted])
@@ -128,7 +162,8 @@ def write_papers(path: str, job: Job, answer: Answer, ticked: Sequence[str], cha
     if not path.lower().endswith(".pdf"):
         raise BadReading(f"{path}: papers are written as PDF. Give the file the ending .pdf.")
     day = job.date or datetime.datetime.now().astimezone().date()
-    write_file(path, papers(answer, None, ShopDetails(), None, ticked, chart_svg=chart_svg, day=day))
+    pdf = papers(answer, None, ShopDetails(), None, ticked, chart_svg=chart_svg, day=day, workup=work_up(job))
+    write_file(path, pdf)
 
 
 def _wanted(ticked: Sequence[str], answer: Answer) -> list[Paper]:
@@ -204,6 +239,33 @@ def check_card(
         steps=steps_of(answer),
         cautions=chosen_cautions(answer),
         call_back=f"{ring}{quote}.",
+    )
+
+
+def normal_card(
+    answer: Answer,
+    kept: "KeptJob | None",
+    details: ShopDetails,
+    workup: Workup | None,
+    *,
+    day: datetime.date | None = None,
+) -> NormalCard:
+    """The owner's card: what a sound bike of this kind shows, by a ride of it, and when to come back."""
+    if workup is None:
+        if kept is None:
+            raise ValueError("no workup and no kept job given; the card of what is normal needs one to ride.")
+        workup = work_up(kept.job)
+    found = answer.balance
+    normal = normal_of(workup, found.rows[0], found.road_unit, is_lithium=may_well_be_lithium(answer))
+    ring = f"Ring us on {details.phone}" if details.phone else "Ring us"
+    quote = "" if answer.number == UNNUMBERED else f" and say: job {answer.number}"
+    return NormalCard(
+        job=_job_lines(answer, kept, day),
+        lines=normal_lines(normal),
+        come_back=come_back(normal),
+        cautions=chosen_cautions(answer, _MOST_CAUTIONS_CARD, to_be_fitted=False),
+        assumed=normal.assumed or (_NOTHING_ASSUMED,),
+        based_on=f"Based on what we were told, for a sound bike. {ring}{quote}, if it shows anything else.",
     )
 
 

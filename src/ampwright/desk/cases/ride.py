@@ -338,7 +338,7 @@ def _were_it_another(last: RideRow, others: Sequence[OtherRow]) -> str:
 def _too_high_for_lithium(bike: Ridable) -> bool:
     """Decided at the high end of what holds the volts down; a Zener may always pass it."""
     held_V = bike.held.held_V
-    return held_V is None or bike.held.by == "Zener" or held_V + bike.held.spread_V > _LITHIUM_MOST_V
+    return held_V is None or bike.held.by == "Zener" or held_V + bike.held.spread_V > _LITHIUM_MOST_V + 1e-6
 
 
 def _water(ridden: Sequence[Outing], bike: Ridable) -> Band:
