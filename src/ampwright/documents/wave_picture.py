@@ -9,7 +9,7 @@ from functools import lru_cache
 from itertools import groupby
 from typing import Any
 
-from ampwright.documents.layout import broken, thinned
+from ampwright.documents.layout import BOLDER, broken, thinned
 from ampwright.documents.look import FAINT, HAIRLINE, INK, OUTPUT_COLOURS
 from ampwright.documents.notebook import Bundle, bundle_of
 from ampwright.documents.rendering import FONT, KEPT, png_from, svg_from
@@ -18,8 +18,6 @@ PANEL_HEIGHT_px, LOW_PANEL_px = 130, 60
 # What axis and its labels take beside a panel, and an entry of the legend above it.
 ROOM_px, ENTRY_px = 75, 150
 TITLE_px, NOTE_px, MARGIN_px = 14, 12, 6
-# Bold letters are wider, and in a browser without our face wider still.
-BOLDER = 1.2
 # Points a line may have: more than a screen has columns.
 MOST_POINTS = 2400
 LEAST_WIDTH, PANEL_ROWS = 40, 9
