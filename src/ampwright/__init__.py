@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.edit import read_volts as read_volts
     from ampwright.desk.cases.edit import set_key as set_key
     from ampwright.desk.cases.edit import take_back as take_back
+    from ampwright.desk.cases.heat_map import heat_map_job as heat_map_job
     from ampwright.desk.cases.identify import identify_job as identify_job
     from ampwright.desk.cases.job_files import papers_of as papers_of
     from ampwright.desk.cases.job_files import parts_of as parts_of
@@ -102,12 +103,35 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.photos import remove_photo as remove_photo
     from ampwright.desk.cases.plain import as_json as as_json
     from ampwright.desk.cases.plain import plain as plain
+    from ampwright.desk.cases.ride import ride_answer as ride_answer
+    from ampwright.desk.cases.ride import ride_job as ride_job
+    from ampwright.desk.cases.ride import ride_work as ride_work
+    from ampwright.desk.cases.ride_blanks import put_ride as put_ride
+    from ampwright.desk.cases.ride_blanks import ride_typed_from as ride_typed_from
+    from ampwright.desk.cases.ride_blanks import take_ride_out as take_ride_out
+    from ampwright.desk.cases.ride_charts import heat_picture as heat_picture
+    from ampwright.desk.cases.ride_charts import heat_svg as heat_svg
+    from ampwright.desk.cases.ride_charts import ride_picture as ride_picture
+    from ampwright.desk.cases.ride_charts import ride_svg as ride_svg
+    from ampwright.desk.cases.ride_setup import box_of as box_of
+    from ampwright.desk.cases.ride_told import recorded_from as recorded_from
+    from ampwright.desk.cases.ride_told import recorded_in as recorded_in
+    from ampwright.desk.cases.ride_told import recorded_ride as recorded_ride
+    from ampwright.desk.cases.ride_told import rides_in as rides_in
+    from ampwright.desk.cases.ride_told import told_ride as told_ride
+    from ampwright.desk.cases.ride_told import with_rides as with_rides
+    from ampwright.desk.cases.ride_view import heat_view as heat_view
+    from ampwright.desk.cases.ride_view import ride_view as ride_view
+    from ampwright.desk.cases.ride_view import roadside_view as roadside_view
+    from ampwright.desk.cases.ride_view import what_if_view as what_if_view
+    from ampwright.desk.cases.roadside import roadside_job as roadside_job
     from ampwright.desk.cases.shop import Shop as Shop
     from ampwright.desk.cases.shop import open_shop as open_shop
     from ampwright.desk.cases.suit import ask_job as ask_job
     from ampwright.desk.cases.suit import suit_job as suit_job
     from ampwright.desk.cases.triage import triage_job as triage_job
     from ampwright.desk.cases.wave import wave_in as wave_in
+    from ampwright.desk.cases.what_if import what_if_job as what_if_job
     from ampwright.errors import AmpwrightError as AmpwrightError
     from ampwright.errors import BadReading as BadReading
     from ampwright.errors import BadRecord as BadRecord
@@ -124,6 +148,7 @@ _HOMES = {
     "desk.cases.circuit": "solve_circuits",
     "desk.cases.details": "set_shop_details set_shop_logo shop_details shop_logo",
     "desk.cases.edit": "add_fitted read_volts set_key take_back",
+    "desk.cases.heat_map": "heat_map_job",
     "desk.cases.identify": "identify_job",
     "desk.cases.job_files": "papers_of parts_of",
     "desk.cases.job_wave": "job_wave",
@@ -147,10 +172,18 @@ _HOMES = {
     "desk.cases.papers": "papers",
     "desk.cases.photos": "add_photo photo_data photos_of remove_photo",
     "desk.cases.plain": "as_json plain",
+    "desk.cases.ride": "ride_answer ride_job ride_work",
+    "desk.cases.ride_blanks": "put_ride ride_typed_from take_ride_out",
+    "desk.cases.ride_charts": "heat_picture heat_svg ride_picture ride_svg",
+    "desk.cases.ride_setup": "box_of",
+    "desk.cases.ride_told": "recorded_from recorded_in recorded_ride rides_in told_ride with_rides",
+    "desk.cases.ride_view": "heat_view ride_view roadside_view what_if_view",
+    "desk.cases.roadside": "roadside_job",
     "desk.cases.shop": "Shop open_shop",
     "desk.cases.suit": "ask_job suit_job",
     "desk.cases.triage": "triage_job",
     "desk.cases.wave": "wave_in",
+    "desk.cases.what_if": "what_if_job",
     "errors": "AmpwrightError BadReading BadRecord OutsideModel",
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names.split()}

@@ -86,6 +86,18 @@ def opened_up(page: Page, desk: ServedDesk) -> None:
     page.evaluate("() => document.querySelectorAll('details').forEach((one) => { one.open = true; })")
 
 
+def ridden(page: Page, desk: ServedDesk) -> None:
+    """A job whose rides are ridden, with everything that riding can answer beside them."""
+    legs = [{"kind": "town", "minutes": 5.0}]
+    rides = [{"name": "to work", "legs": legs, "repeats": 2}, {"name": "udds", "cycle": "udds", "lights": "night"}]
+    page.goto(f"/job/{desk.job(findings=TWO_WIRES, rides=rides)}")
+    page.evaluate("() => document.querySelectorAll('#ride details').forEach((one) => { one.open = true; })")
+    for button in ("Ride it", "Overcharging", "Side by side", "Draw the heat map"):
+        page.locator("#ride").get_by_role("button", name=button).click()
+    for place in ("rides", "roadside", "what-if", "heat-map"):
+        expect(page.locator(f"[id^={place}-view] .headline, [id^={place}-view] .changes")).to_have_count(1)
+
+
 def part(page: Page, desk: ServedDesk) -> None:
     """A part of one's own stock, as blanks."""
     kept_stock.start_from_demo(desk.shop)
@@ -100,6 +112,8 @@ PAGES = {
     "job, ask": lambda page, desk: page.goto(f"/job/{desk.story('three-wires-by-phone')}"),
     "job, stop": lambda page, desk: page.goto(f"/job/{desk.job(findings=[found('danger', 'hot or smoking')])}"),
     "job, all opened": opened_up,
+    "job, ridden": ridden,
+    "rides alone": lambda page, desk: page.goto(f"/job/{desk.job(findings=TWO_WIRES)}/rides"),
     "job, words heard": lambda page, desk: page.goto(heard(desk)),
     "fault door": judged,
     "job, refused": refused,

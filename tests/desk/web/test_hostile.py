@@ -67,6 +67,21 @@ FORMS: dict[str, tuple[str, ...]] = {
     "/job/101/fitted": ("kind", "source", "count", "identified", "base_revision"),
     "/job/101/ride": ("usual_low_rpm", "usual_high_rpm", "tick_over_rpm", "top_rpm", "gearing", "gearing_unit"),
     "/job/101/lamps": ("name", "kind", "figure", "when", "kept", "usual", "base_revision"),
+    "/job/101/rides": (
+        "legs",
+        "cycle",
+        "lights",
+        "ambient_degC",
+        "repeats",
+        "rest_hours",
+        "capacity_Ah",
+        "years",
+        "box_air",
+        "key_off_mA",
+        "was:years",
+        "base_revision",
+    ),
+    "/job/101/rides/remove": ("key", "base_revision"),
     "/job/101/undo": ("base_revision",),
     "/job/101/redo": ("base_revision",),
     "/job/101/restore": ("revision", "base_revision"),
@@ -120,12 +135,17 @@ def test_every_address_takes_any_text_as_text(client: TestClient, text: str) -> 
     for path in (
         "/job/101?words={}",
         "/job/101?source={}",
+        "/job/101/rides?box={}",
+        "/job/101/what-if?change={}",
+        "/job/101/roadside?trouble={}",
+        "/job/101/roadside?charge={}&rest_V={}&air={}",
+        "/job/101/heat-map?box={}",
         "/stock?find={}",
         "/stock/part/{}",
         "/stock/out?code={}",
         "/stock/export.{}",
     ):
-        is_sound(client.get(path.format(word)))
+        is_sound(client.get(path.replace("{}", word)))
     for path in ("/jobs/{}", "/jobs?find={}", "/stock/{}", "/jobs/101/photos/{}", "/jobs/101/history/{}", "/{}"):
         is_sound(client.get(API + path.format(word)))
     is_sound(client.post(f"{API}/stock/import?filename={word}.csv&token={word}", content=b"a", headers=CSV))
@@ -138,6 +158,14 @@ BODIES: dict[str, tuple[str, dict[str, Any]]] = {
     "/identify": ("POST", {"job": {"findings": [{"what": None, "answer": None, "source": None, "note": None}]}}),
     "/ask": ("POST", {"job": {"loads": [{"name": None, "kind": None, "power_W": None, "when": None}], "date": None}}),
     "/hear": ("POST", {"sentence": None}),
+    "/ride": (
+        "POST",
+        {"rides": [{"name": None, "legs": [{"kind": None, "minutes": None}], "lights": None, "repeats": None}]},
+    ),
+    "/what-if": ("POST", {"changes": [None], "box": {"set_point_V": None, "kind": None}}),
+    "/roadside": ("POST", {"trouble": None, "charge_percent": None, "rest_V": None, "air_degC": None}),
+    "/heat-map": ("POST", {"box": {"set_point_V": None, "kind": None}}),
+    "/jobs/101/rides": ("PUT", {"base_revision": None, "rides": [{"name": None, "recorded": {"times_s": [None]}}]}),
     "/circuit": ("POST", {"circuit": {"id": None, "speed_rpm": None, "generator": None}, "within": None, "band": None}),
     "/wave": ("POST", {"circuit": {"id": None, "speed_rpm": None}, "periods": None}),
     "/kick": ("POST", {"circuit": {"id": None}, "spark_mJ": None, "least_V": None}),

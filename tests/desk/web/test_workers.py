@@ -5,10 +5,12 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from desk_work import FAULTS, deadly, process_of, refused
+from desk_work import FAULTS, deadly, process_of, refused, slow
 
 from ampwright.desk.cases import edit, kept_jobs
 from ampwright.desk.cases.jobs import demo_document
@@ -48,6 +50,17 @@ def test_a_fault_comes_back_as_it_was_raised(workers):
     with pytest.raises(BadRecord) as fault:
         workers.run(refused)
     assert (fault.value.where, fault.value.faults) == ("the part", FAULTS)
+
+
+def test_long_work_goes_one_at_a_time(workers):
+    # one that has no process beside it, so that nothing but the turn keeps two apart
+    alone = Workers(workers.desk)
+    with ThreadPoolExecutor(3) as asking:
+        found = sorted(each.result() for each in [asking.submit(alone.run_long, slow) for _ in range(3)])
+        together = sorted(each.result() for each in [asking.submit(alone.run, slow) for _ in range(3)])
+    assert all(end <= begun for (_, end), (begun, _) in pairwise(found))
+    # other work takes no turn
+    assert all(end > begun for (_, end), (begun, _) in pairwise(together))
 
 
 def test_work_that_kills_its_process_does_not_kill_the_desk(workers):

@@ -14,6 +14,7 @@ from ampwright.desk.cases.fault_first import is_read
 from ampwright.desk.cases.jobs import FIRST_DEMO, open_demo
 from ampwright.desk.cases.listen import ListenAnswer, listen
 from ampwright.desk.cases.no_picture import NoPicture
+from ampwright.desk.cases.ride_section import RideSection, ride_section
 from ampwright.desk.cases.sheet import (
     Choice,
     Group,
@@ -44,6 +45,7 @@ SECTIONS: Mapping[str, str] = {
     "ask": "Ask this next",
     "fit": "What to fit, what to keep off",
     "keep-up": "Will it keep up?",
+    "ride": "Your ride",
     "fault": "Why it doesn't",
     "papers": "To print or send",
 }
@@ -146,6 +148,7 @@ class JobPage:
     regulating: tuple[PartRow, ...]
     kept_off: tuple[PartRow, ...]
     chart: Chart | NoPicture
+    ride: RideSection
     triage: TriageAnswer | None
 
 
@@ -193,6 +196,7 @@ def job_page(
         regulating=tuple(row for row in rows if row.verdict is not Verdict.DONT_FIT),
         kept_off=tuple(row for row in rows if row.verdict is Verdict.DONT_FIT),
         chart=NoPicture("") if workup.stop_first else balance_chart(curves, layouts),
+        ride=ride_section(workup, kept.document),
         triage=triage,
     )
 

@@ -1,11 +1,14 @@
 """A ride as somebody types it: words, a standard ride or a recorded file, with its light, air and rests."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from ampwright.bike.cycles import CYCLE_TITLES, CYCLES
 from ampwright.bike.job import Job
 from ampwright.bike.ride import Ride, ride_from, week_from
 from ampwright.bike.ride_words import ride_from_words
+from ampwright.desk.cases.ride_thinned import short_enough
 from ampwright.errors import BadRecord, Fault
 from ampwright.storage.traces import RecordedTrace, read_trace, trace_in
 
@@ -60,8 +63,30 @@ def recorded_from(path: str) -> RecordedTrace:
 
 
 def recorded_in(data: bytes, filename: str) -> RecordedTrace:
-    """The same from what was dropped into a page."""
-    return trace_in(data, filename)
+    """The same from what was dropped into a page, in no more points than a job has room for."""
+    return short_enough(trace_in(data, filename), filename)
+
+
+@dataclass(frozen=True)
+class RecordedRide:
+    """What is kept of a recorded ride, as ``recorded`` of a ride takes it; and what was left out of the file."""
+
+    times_s: tuple[float, ...]
+    speeds_m_s: tuple[float, ...]
+    notes: tuple[str, ...]
+
+
+def recorded_ride(data: bytes, filename: str) -> RecordedRide:
+    """The same as plain numbers, for other programs."""
+    trace = recorded_in(data, filename)
+    return RecordedRide(tuple(trace.time_s.tolist()), tuple(trace.speed_m_s.tolist()), trace.notes)
+
+
+def rides_in(documents: Sequence[Mapping[str, Any]]) -> tuple[Ride, ...]:
+    """Rides of documents; all that is wrong with them at once, and that they fit into a week."""
+    if not documents:
+        return ()
+    return week_from({"rides": list(documents)}, "the rides").rides
 
 
 def with_rides(job: Job, rides: Sequence[Ride]) -> Job:

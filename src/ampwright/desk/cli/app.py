@@ -136,14 +136,16 @@ def papers(
     ticked: Annotated[
         str | None,
         typer.Option(
-            "--with", metavar="PAPERS", help="Which: answer, pick, check, with commas; left out, all that apply."
+            "--with",
+            metavar="PAPERS",
+            help="Which: answer, pick, check, normal, with commas; left out, all that apply.",
         ),
     ] = None,
     find: Find = None,
     who: Asked = None,
     stock: Stock = None,
 ) -> None:
-    """The papers as one PDF: answer sheet, pick slip with the do-not-fit list, check card to cut."""
+    """The papers as one PDF: answer sheet, pick slip with the do-not-fit list, check card, card of what is normal."""
     from ampwright.desk.cli.papers import write  # papers are not needed by the other commands
 
     write(file, find or [], who, stock, to, ticked)

@@ -39,11 +39,18 @@ Edit = Callable[[dict[str, Any]], dict[str, Any]]
 
 @router.get("")
 def page(
-    request: Request, number: str, source: str = "memory", words: str = "", at: str = "", readings: str = ""
+    request: Request,
+    number: str,
+    source: str = "memory",
+    words: str = "",
+    at: str = "",
+    readings: str = "",
+    riding: str = "",
 ) -> HTMLResponse:
-    """The page of a job, shown at a section of it; ``readings`` keeps the five of them open."""
+    """The page of a job, shown at a section of it; ``readings`` keeps the five open, ``riding`` rides at once."""
     open_readings = bool(readings) or at == "fault"
-    return job_view(request, number, source=source, words=words[:_LONGEST_WORDS], at=at, readings=open_readings)
+    told = words[:_LONGEST_WORDS]
+    return job_view(request, number, source=source, words=told, at=at, readings=open_readings, riding=bool(riding))
 
 
 @router.post("/say")
@@ -53,11 +60,11 @@ def say(request: Request, number: str, form: Posted) -> Response:
     tapped = form.one("say")
     typed = tapped or f"{form.one('kind')}={form.one('answer').strip()}"
     if not tapped and not form.one("answer").strip():
-        return _refused(
+        return refused(
             request, number, form, BadReading("Nothing was written in. Write the answer, or tap don't know.")
         )
     said = typed if typed.endswith(f"={DONT_KNOW}") or "@" in typed else f"{typed}@{source}"
-    return _change(
+    return changed(
         request, number, form, lambda document: edit.say(document, said), choice_in_words(said), source=_source(form)
     )
 
@@ -87,16 +94,16 @@ def accept(request: Request, number: str, form: Posted) -> Response:
     numbers = {offered.number for offered in heard.proposals}
     yes = numbers if form.one("all") else {int(one) for one in form.many("yes") if one.isdecimal() and len(one) < 9}
     if not yes:
-        return _refused(request, number, form, BadReading("Nothing was ticked, so nothing was taken over."))
+        return refused(request, number, form, BadReading("Nothing was ticked, so nothing was taken over."))
     told = ", ".join(offered.proposal.heard for offered in heard.proposals if offered.number in yes)
-    return _change(request, number, form, lambda document: edit.accept(document, heard, yes), f"told: {told}")
+    return changed(request, number, form, lambda document: edit.accept(document, heard, yes), f"told: {told}")
 
 
 @router.post("/take-back")
 def take_back(request: Request, number: str, form: Posted) -> Response:
     """Take a finding back."""
     key = form.one("key")
-    return _change(request, number, form, lambda document: edit.take_back(document, key), "taken back", anchor="bike")
+    return changed(request, number, form, lambda document: edit.take_back(document, key), "taken back", anchor="bike")
 
 
 @router.post("/about")
@@ -104,7 +111,7 @@ def about(request: Request, number: str, form: Posted) -> Response:
     """Why somebody rang, or who can look."""
     told = {key: form.one(key) for key in ("why", "who") if form.one(key)}
     words = "; ".join(f"{key}: {value}" for key, value in told.items())
-    return _change(request, number, form, lambda document: document | told, words)
+    return changed(request, number, form, lambda document: document | told, words)
 
 
 @router.post("/fitted")
@@ -117,7 +124,7 @@ def fitted(request: Request, number: str, form: Posted) -> Response:
         "count": int(count) if count.isdecimal() and len(count) < 4 else count,
         "identified": form.one("identified") == "yes",
     }
-    return _change(request, number, form, lambda document: edit.add_fitted(document, part), f"fitted: {part['kind']}")
+    return changed(request, number, form, lambda document: edit.add_fitted(document, part), f"fitted: {part['kind']}")
 
 
 @router.post("/ride")
@@ -129,14 +136,14 @@ def ride(request: Request, number: str, form: Posted) -> Response:
             document = edit.set_key(document, key, value)
         return document
 
-    return _change(request, number, form, ridden, "how it is ridden", anchor="keep-up")
+    return changed(request, number, form, ridden, "how it is ridden", anchor="keep-up")
 
 
 @router.post("/lamps")
 def lamps(request: Request, number: str, form: Posted) -> Response:
     """Write down lamps and other loads."""
     if form.one("usual"):
-        return _change(
+        return changed(
             request,
             number,
             form,
@@ -150,7 +157,7 @@ def lamps(request: Request, number: str, form: Posted) -> Response:
     def lit(document: dict[str, Any]) -> dict[str, Any]:
         return document | {"loads": blanks.loads_from(rows, edit.system_voltage_told(document))}
 
-    return _change(request, number, form, lit, "lamps and loads", anchor="keep-up")
+    return changed(request, number, form, lit, "lamps and loads", anchor="keep-up")
 
 
 @router.post("/readings")
@@ -159,8 +166,8 @@ def readings(request: Request, number: str, form: Posted) -> Response:
     try:
         read = blanks.readings_from(form.blanks())
     except AmpwrightError as fault:
-        return _refused(request, number, form, fault)
-    return _change(
+        return refused(request, number, form, fault)
+    return changed(
         request, number, form, lambda document: edit.read_volts(document, read), read.in_words, anchor="fault"
     )
 
@@ -261,7 +268,7 @@ def keep(request: Request, number: str, what: str, form: Posted) -> Response:
         return _done(request, number, form, kept[what], to=f"/job/{number}" if what == "reopen" else "/")
     if what == "copy":
         return RedirectResponse(f"/job/{kept_jobs.copy_job(shop, number).number}", 303)
-    return _refused(request, number, form, BadReading(f"There is nothing called {what!r} to do with a job."))
+    return refused(request, number, form, BadReading(f"There is nothing called {what!r} to do with a job."))
 
 
 def _parked(shop: Any, number: str, form: Form) -> KeptJob:
@@ -294,16 +301,16 @@ def _shop(request: Request) -> Any:
     return request.app.state.shop
 
 
-def _change(
-    request: Request, number: str, form: Form, change: Edit, what: str, *, source: str = "", anchor: str = ""
+def changed(
+    request: Request, number: str, form: Form, change: Edit, what: str, *, source: str = "", anchor: str = "", **to: str
 ) -> Response:
-    """Make one change, from the state of the job that the page showed."""
+    """Make one change, from the state of the job that the page showed; ``to`` goes on to the next page."""
     return _done(
         request,
         number,
         form,
         lambda: kept_jobs.change(_shop(request), number, form.revision(), change, what[:_LONGEST_WHAT]),
-        to=address(number, source=source, anchor=anchor),
+        to=address(number, source=source, anchor=anchor, **to),
     )
 
 
@@ -311,9 +318,9 @@ def _done(request: Request, number: str, form: Form, act: Callable[[], Any], *, 
     try:
         act()
     except ChangedElsewhere as fault:
-        return _refused(request, number, form, fault, _again(form, fault))
+        return refused(request, number, form, fault, _again(form, fault))
     except AmpwrightError as fault:
-        return _refused(request, number, form, fault)
+        return refused(request, number, form, fault)
     return RedirectResponse(_as_it_was(to or f"/job/{number}", form), 303)
 
 
@@ -336,7 +343,7 @@ def _as_it_was(to: str, form: Form) -> str:
     return f"{address}{'?' if told else ''}{urlencode(told)}{hash_}{place}"
 
 
-def _refused(
+def refused(
     request: Request, number: str, form: Form, fault: AmpwrightError, again: Again | None = None
 ) -> HTMLResponse:
     """The page with what could not be taken over at its head, and the form to send again where that can be right."""

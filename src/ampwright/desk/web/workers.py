@@ -44,6 +44,7 @@ class Workers:
         self.desk = desk
         self._pool: ProcessPoolExecutor | None = None
         self._lock = threading.Lock()
+        self._long = threading.Lock()
         self._ended = False
         self._count = 1
 
@@ -73,6 +74,11 @@ class Workers:
                 self._give_up(pool)
                 return self._once_more(work, given, named)
         return work(self.desk, *given, **named)
+
+    def run_long(self, work: Callable[Concatenate[Desk, P], R], *given: P.args, **named: P.kwargs) -> R:
+        """The same of work that takes seconds: one at a time, so that a process is left for all the other pages."""
+        with self._long:
+            return self.run(work, *given, **named)
 
     def stop(self) -> None:
         """End the processes."""

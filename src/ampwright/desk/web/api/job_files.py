@@ -55,7 +55,7 @@ def remove_photo(request: Request, number: str, photo_id: PhotoId) -> Response:
 def papers(
     request: Request,
     number: str,
-    ticked: Annotated[list[str], Query(alias="with", description="answer, pick, check; once for each.")],
+    ticked: Annotated[list[str], Query(alias="with", description="answer, pick, check, normal; once for each.")],
 ) -> Response:
     """Papers of a job as one PDF."""
     data = papers_of(_shop(request), number, ticked, request.app.state.shelf())

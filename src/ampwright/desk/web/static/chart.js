@@ -33,7 +33,18 @@
     return values[right - 1] + share * (values[right] - values[right - 1]);
   };
 
+  // Lines of any kind over minutes: each with its unit, and with its band where it has one.
+  const wordsOfRide = (numbers, minute) => {
+    const parts = numbers.lines.map((line) => {
+      const at = (values) => valueAt(numbers.x, values, minute).toFixed(line.decimals);
+      const unit = line.unit ? ` ${line.unit}` : "";
+      return `${line.name} ${at(line.values)}${unit}${line.low.length ? ` (${at(line.low)} to ${at(line.high)})` : ""}`;
+    });
+    return `After ${minute.toFixed(1)} min: ${parts.join("; ")}`;
+  };
+
   const wordsAt = (numbers, speed) => {
+    if (numbers.lines) return wordsOfRide(numbers, speed);
     const at = (values) => valueAt(numbers.x, values, speed);
     const amps = (value) => value.toFixed(1);
     const said = (value) => Number(amps(value)); // what is over is the difference of the figures said

@@ -56,7 +56,10 @@
     if (ofJob !== jobShown()) mine.clear(); // another job's states are no states of this one
     ofJob = jobShown();
   };
+  // What is asked beside the sheet changes no state, and may come back between a tap and its answer.
+  const isBeside = (event) => Boolean(event.detail?.ctx?.sourceElement?.closest?.("[data-beside]"));
   document.addEventListener("htmx:before:request", (event) => {
+    if (isBeside(event)) return;
     keepToJob();
     const request = event.detail?.ctx?.request;
     sent = Number(request?.body?.get?.("base_revision") ?? NaN);
@@ -64,7 +67,8 @@
     while (mine.has(sent)) sent = mine.get(sent);
     if (sent) request.body.set("base_revision", sent);
   });
-  document.addEventListener("htmx:after:swap", () => {
+  document.addEventListener("htmx:after:swap", (event) => {
+    if (isBeside(event)) return;
     const before = ofJob;
     keepToJob();
     const refused = document.getElementById("problem"); // then the next state is somebody else's
@@ -84,6 +88,15 @@
     arrive();
   }));
   document.addEventListener("DOMContentLoaded", () => { if (document.querySelector("[data-at]")) arrive(); });
+
+  // A file may be dropped anywhere on the frame about its blank.
+  document.addEventListener("dragover", (event) => { if (event.target.closest?.(".drop")) event.preventDefault(); });
+  document.addEventListener("drop", (event) => {
+    const blank = event.target.closest?.(".drop")?.querySelector('input[type="file"]');
+    if (!blank || !event.dataTransfer?.files.length) return;
+    event.preventDefault();
+    blank.files = event.dataTransfer.files;
+  });
 
   // Which layout of a chart this window shows: only that is drawn from now on.
   const narrow = window.matchMedia("(max-width: 50rem)");
@@ -105,7 +118,7 @@
   };
   setInterval(look, 4000);
   document.addEventListener("visibilitychange", look);
-  document.addEventListener("htmx:after:swap", () => { document.getElementById("old").hidden = true; });
+  document.addEventListener("htmx:after:swap", (event) => { if (!isBeside(event)) document.getElementById("old").hidden = true; });
 
   const silent = (yes) => { document.getElementById("silent").hidden = !yes; };
   document.addEventListener("htmx:error", () => silent(true));
