@@ -1,6 +1,7 @@
 """Pieces of work for the processes beside a desk; named in a module of its own, since they are sent by name."""
 
 import os
+import time
 
 from ampwright.desk.web.workers import Desk
 from ampwright.errors import BadRecord, Fault
@@ -11,6 +12,13 @@ FAULTS = (Fault("price", "is missing. Add it."), Fault("code", "is too long. Sho
 def process_of(desk: Desk) -> int:
     """The number of the process that does the work."""
     return os.getpid()
+
+
+def slow(desk: Desk) -> tuple[float, float]:
+    """Work that takes a while: when it began and ended. [s]"""
+    begun = time.monotonic()
+    time.sleep(0.2)
+    return begun, time.monotonic()
 
 
 def refused(desk: Desk) -> None:
