@@ -14,13 +14,26 @@ from ampwright import terms
 UNIT_OF_ENDING = {unit: unit for unit in ("V", "A", "W", "H", "rpm", "Hz", "Ah", "mm", "K", "bit")}
 UNIT_OF_ENDING |= {"ohm": "Ω", "Vs": "V·s", "rad_s": "rad/s", "uF": "µF", "mm2": "mm²", "degC": "°C", "dB": "deciban"}
 UNIT_OF_ENDING |= {"K_W": "K/W", "W_K": "W/K", "J_K": "J/K"}
-# By hand: names whose ending is not their unit: a speed for 1000 rpm, and a spread that is a share.
+# By hand: names whose ending is not their unit: a speed for 1000 rpm, what is told for each of something or of a cell
+# by its ampere-hours.
 OTHER_UNIT = {
     "mph_per_1000_rpm": "mph",
     "km_h_per_1000_rpm": "km/h",
     "per_1000_rpm": "mph or km/h",
     "road_per_1000_rpm": "mph or km/h",
     "road_speed_per_1000_rpm": "mph or km/h",
+    "fast_ohm_Ah": "Ω·Ah",
+    "charging_ohm_Ah": "Ω·Ah",
+    "discharging_ohm_Ah": "Ω·Ah",
+    "half_A_per_Ah": "A/Ah",
+    "gassing_A_per_Ah": "A/Ah",
+    "slow_F_per_Ah": "F/Ah",
+    "open_circuit_V_per_K": "V/K",
+    "per_K_V": "V/K",
+    "set_per_K_12V_V": "V/K",
+    "cold_share_per_K": "1/K",
+    "ohm_per_K": "1/K",
+    "per_K": "W/K",
 }
 
 

@@ -23,12 +23,15 @@ LAMPS, WATTS, AMPS, SIEMENS = 0, 1, 2, 3
 LAMP_EXPONENT = 0.55
 # Below this every load falls off in proportion, as electronics and cold filaments do; as the bare circuit has it.
 LEAST_V = 3.0
+# No round takes the volts below this share of what they were: a load of steady watts on a failing battery would.
+LEAST_FALL = 0.3
 ROUNDS, ZENER_ROUNDS, CLOSE_V, CLOSE_A = 10, 8, 1e-4, 2e-3
 # What is found: volts of the bus, amps of battery, generator, loads and Zener; share of the time the winding is
 # shorted; heat of the winding, and of rectifier and box; volts at the generator's own end of the wiring.
-BUS_V, BATTERY_A, GENERATOR_A, LOAD_A, ZENER_A, SHORTED, STATOR_W, BOX_W, BOX_V, ON_GUESS, SHORT_GUESS, FOUND = range(
-    12
-)
+BUS_V, BATTERY_A, GENERATOR_A, LOAD_A, ZENER_A, SHORTED, STATOR_W, BOX_W, BOX_V = range(9)
+# Of a single phase that nothing holds: standard deviations within a wave, of the generator's current, of the bus, and
+# of the Zener's current.
+SWING_A, SWING_V, ZENER_SWING_A, FOUND = range(9, 13)
 # Shorted through a thyristor and a diode the winding meets so much more than two diodes. From memory.
 OVER_DIODES_V = 0.3
 # Without a battery: volts are looked for up to this, by so many halvings.
@@ -69,17 +72,25 @@ def zener_current(open_V: float, behind_ohm: float, regulator: Floats) -> float:
 
 
 @compiled
-def zener_taken(open_V: float, behind_ohm: float, machine: Floats, given: Floats, regulator: Floats) -> float:
-    """
-    Current a Zener takes in the mean, the volts swinging with the current of a single phase.
-
-    By two points, a standard deviation of the swing either side; three phases hardly swing.
-    """
+def swing(machine: Floats, given: Floats) -> float:
+    """Standard deviation of a single phase's rectified current about its mean; that of others hardly swings."""
     if machine[PHASES] != 1.0:
-        return zener_current(open_V, behind_ohm, regulator)
-    swing_V = behind_ohm * math.sqrt(max(given[PHASE_A2] - given[GIVES_A] * given[GIVES_A], 0.0))
-    least_A = zener_current(open_V - swing_V, behind_ohm, regulator)
-    return 0.5 * (least_A + zener_current(open_V + swing_V, behind_ohm, regulator))
+        return 0.0
+    return math.sqrt(max(given[PHASE_A2] - given[GIVES_A] * given[GIVES_A], 0.0))
+
+
+@compiled
+def zener_taken(open_V: float, behind_ohm: float, swing_A: float, regulator: Floats) -> tuple[float, float]:
+    """
+    Mean current of a Zener whose volts swing with a current, and how far its own swings.
+
+    By two points, a standard deviation either side.
+    """
+    if swing_A <= 0.0:
+        return zener_current(open_V, behind_ohm, regulator), 0.0
+    least_A = zener_current(open_V - behind_ohm * swing_A, behind_ohm, regulator)
+    most_A = zener_current(open_V + behind_ohm * swing_A, behind_ohm, regulator)
+    return 0.5 * (most_A + least_A), 0.5 * (most_A - least_A)
 
 
 @compiled
@@ -107,21 +118,29 @@ def balance(
         alone(speed_rpm, winding_degC, joint_ohm, demand, regulator, machine, forms, curve, given, found)
         return
     kind, behind_ohm = int(regulator[KIND]), fast_ohm + joint_ohm
-    bus_V, zener_A, loads_A = inside_V + fast_ohm * found[BATTERY_A], found[ZENER_A], 0.0
+    bus_V, zener_A, loads_A = max(inside_V + fast_ohm * found[BATTERY_A], 0.0), found[ZENER_A], 0.0
     work = given[0]
     for _ in range(ROUNDS):
         loads_A = load_A(demand, bus_V)
         if kind == ZENER:
-            zener_A = zener_taken(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, machine, work, regulator)
+            open_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A)
+            zener_A, _ = zener_taken(open_V, fast_ohm, swing(machine, work), regulator)
         meets_V = inside_V - fast_ohm * (loads_A + zener_A) + regulator[PASS_V]
         stands = generated(speed_rpm, winding_degC, meets_V, behind_ohm, machine, forms, curve, work)
         before_V = bus_V
         bus_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A - zener_A)
+        if 0.0 < before_V < LEAST_V:
+            # Loads are resistors here, maybe of less than the battery's ohms: Newton's step.
+            bus_V = before_V + (bus_V - before_V) / (1.0 + fast_ohm * loads_A / before_V)
+        bus_V = max(bus_V, LEAST_FALL * before_V)
         if stands and abs(bus_V - before_V) < CLOSE_V:
             break
+    found[SWING_A], found[ZENER_SWING_A] = swing(machine, work), 0.0
     if kind == ZENER:
-        zener_A = zener_taken(inside_V + fast_ohm * (work[GIVES_A] - loads_A), fast_ohm, machine, work, regulator)
+        open_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A)
+        zener_A, found[ZENER_SWING_A] = zener_taken(open_V, fast_ohm, found[SWING_A], regulator)
         bus_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A - zener_A)
+    found[SWING_V] = fast_ohm * (found[SWING_A] - found[ZENER_SWING_A])
     found[BUS_V], found[LOAD_A], found[ZENER_A], found[SHORTED] = bus_V, loads_A, zener_A, 0.0
     found[GENERATOR_A], found[STATOR_W], found[BOX_W] = work[GIVES_A], work[WINDING_W], work[RECTIFIER_W]
     found[BOX_V] = bus_V + joint_ohm * work[GIVES_A]
@@ -230,6 +249,7 @@ def held(
 ) -> None:
     """The same with a box that holds its volts: what it lets through, and what becomes of the rest."""
     kind, held_V, bus_V = int(regulator[KIND]), regulator[SET_V], found[BUS_V]
+    found[SWING_A] = found[SWING_V] = 0.0
     loads_A = found[LOAD_A]
     for _ in range(2):
         bus_V = (held_V - joint_ohm * (loads_A - inside_V / fast_ohm)) / (1.0 + joint_ohm / fast_ohm)

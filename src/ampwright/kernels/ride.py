@@ -115,7 +115,7 @@ def one_ride(
         gas_A = cells.gassing(rest_V + polarised_V, cell)
         through_A = into_A - gas_A
         winding_W = found[net.STATOR_W]
-        zener_W = found[net.ZENER_A] * bus_V
+        zener_W = found[net.ZENER_A] * bus_V + found[net.ZENER_SWING_A] * found[net.SWING_V]
         gained_C = through_A * step_s
         if charge * cell[cells.CAPACITY] + gained_C > cell[cells.CAPACITY]:
             # Full: what is left over makes gas.
@@ -151,8 +151,11 @@ def _book(
 ) -> None:
     """Where the watts and the amps of a second went; what the shaft gave is all of it but the battery's."""
     into_A, bus_V, generator_A = found[net.BATTERY_A], found[net.BUS_V], found[net.GENERATOR_A]
-    joints_W = bike[JOINT] * generator_A * generator_A
-    sums[SHAFT_J] += (bus_V * generator_A + joints_W + found[net.BOX_W] + winding_W) * step_s
+    joints_W = bike[JOINT] * (generator_A * generator_A + found[net.SWING_A] * found[net.SWING_A])
+    # What swings about the mean warms the battery as well.
+    swing_W = found[net.SWING_V] * found[net.SWING_V] / cell[cells.FAST] if found[net.SWING_V] > 0.0 else 0.0
+    swings_W = swing_W + found[net.ZENER_SWING_A] * found[net.SWING_V]
+    sums[SHAFT_J] += (bus_V * generator_A + joints_W + found[net.BOX_W] + winding_W + swings_W) * step_s
     sums[LOADS_J] += bus_V * found[net.LOAD_A] * step_s
     sums[WINDING_J] += winding_W * step_s
     sums[BOX_J] += found[net.BOX_W] * step_s
@@ -161,7 +164,7 @@ def _book(
     stored_J, gas_J = rest_V * gained_C, (rest_V + polarised_V) * gas_A * step_s
     sums[STORED_J] += stored_J
     sums[GAS_J] += gas_J
-    sums[BATTERY_J] += bus_V * into_A * step_s - stored_J - gas_J
+    sums[BATTERY_J] += (bus_V * into_A + swing_W) * step_s - stored_J - gas_J
     sums[IN_C] += max(into_A, 0.0) * step_s
     sums[OUT_C] += max(-into_A, 0.0) * step_s
     sums[GAS_C] += gas_A * step_s
