@@ -26,12 +26,16 @@ LEAST_V = 3.0
 # No round takes the volts below this share of what they were: a load of steady watts on a failing battery would.
 LEAST_FALL = 0.3
 ROUNDS, ZENER_ROUNDS, CLOSE_V, CLOSE_A = 10, 8, 1e-4, 2e-3
+# Under this share of the volts that its knee would take, a Zener's ohms and what is behind it do not matter.
+KNEE_SHARE, ZENER_CLOSE_A = 0.6, 1e-5
 # What is found: volts of the bus, amps of battery, generator, loads and Zener; share of the time the winding is
 # shorted; heat of the winding, and of rectifier and box; volts at the generator's own end of the wiring.
 BUS_V, BATTERY_A, GENERATOR_A, LOAD_A, ZENER_A, SHORTED, STATOR_W, BOX_W, BOX_V = range(9)
 # Of a single phase that nothing holds: standard deviations within a wave, of the generator's current, of the bus, and
 # of the Zener's current.
-SWING_A, SWING_V, ZENER_SWING_A, FOUND = range(9, 13)
+SWING_A, SWING_V, ZENER_SWING_A = range(9, 12)
+# Whether a box holds its volts; it is then tried first in the next second.
+HOLDS, FOUND = range(12, 14)
 # Shorted through a thyristor and a diode the winding meets so much more than two diodes. From memory.
 OVER_DIODES_V = 0.3
 # Without a battery: volts are looked for up to this, by so many halvings.
@@ -48,25 +52,23 @@ def load_A(demand: Floats, volts: float) -> float:
 
 
 @compiled
-def zener_volts(amps: float, regulator: Floats) -> float:
-    """Volts across a Zener at a current, 0 and up."""
-    knee = regulator[ZENER_SLOPE_V] * math.log1p(amps / regulator[ZENER_SATURATION_A])
-    return regulator[ZENER_V] + knee + regulator[ZENER_OHM] * amps
-
-
-@compiled
 def zener_current(open_V: float, behind_ohm: float, regulator: Floats) -> float:
-    """Current a Zener takes of volts behind a resistance; Newton from above, where the law is straight and steeper."""
+    """Current a Zener takes of volts behind a resistance: below its knee by the exponential alone, else by Newton."""
     if open_V <= regulator[ZENER_V]:
         return 0.0
     ohm = behind_ohm + regulator[ZENER_OHM]
-    amps = (open_V - regulator[ZENER_V]) / ohm
     saturation, slope = regulator[ZENER_SATURATION_A], regulator[ZENER_SLOPE_V]
+    over_V = open_V - regulator[ZENER_V]
+    # The straight part alone is too much; less the knee at that much it is too little by next to nothing.
+    knee_V = slope * math.log1p(over_V / (ohm * saturation))
+    if over_V <= KNEE_SHARE * knee_V:
+        return saturation * math.expm1(over_V / slope)
+    amps = max(over_V - knee_V, 0.02 * over_V) / ohm
     for _ in range(ZENER_ROUNDS):
-        off = regulator[ZENER_V] + slope * math.log1p(amps / saturation) + ohm * amps - open_V
+        off = slope * math.log1p(amps / saturation) + ohm * amps - over_V
         step = off / (slope / (amps + saturation) + ohm)
         amps = max(amps - step, 0.01 * amps)
-        if abs(step) < 1e-6:
+        if abs(step) < ZENER_CLOSE_A:
             break
     return amps
 
@@ -118,6 +120,9 @@ def balance(
         alone(speed_rpm, winding_degC, joint_ohm, demand, regulator, machine, forms, curve, given, found)
         return
     kind, behind_ohm = int(regulator[KIND]), fast_ohm + joint_ohm
+    at = speed_rpm, winding_degC, inside_V, fast_ohm, joint_ohm
+    if found[HOLDS] > 0.0 and held(*at, demand, regulator, machine, forms, curve, given, found):
+        return
     bus_V, zener_A, loads_A = max(inside_V + fast_ohm * found[BATTERY_A], 0.0), found[ZENER_A], 0.0
     work = given[0]
     for _ in range(ROUNDS):
@@ -144,23 +149,10 @@ def balance(
     found[BUS_V], found[LOAD_A], found[ZENER_A], found[SHORTED] = bus_V, loads_A, zener_A, 0.0
     found[GENERATOR_A], found[STATOR_W], found[BOX_W] = work[GIVES_A], work[WINDING_W], work[RECTIFIER_W]
     found[BOX_V] = bus_V + joint_ohm * work[GIVES_A]
-    if kind >= SHUNT and found[BOX_V] > regulator[SET_V]:
-        held(
-            speed_rpm,
-            winding_degC,
-            inside_V,
-            fast_ohm,
-            joint_ohm,
-            demand,
-            regulator,
-            machine,
-            forms,
-            curve,
-            given,
-            found,
-        )
     found[BOX_W] += regulator[PASS_V] * found[GENERATOR_A]
-    found[BATTERY_A] = (found[BUS_V] - inside_V) / fast_ohm
+    found[BATTERY_A], found[HOLDS] = (found[BUS_V] - inside_V) / fast_ohm, 0.0
+    if kind >= SHUNT and found[BOX_V] > regulator[SET_V]:
+        held(*at, demand, regulator, machine, forms, curve, given, found)
 
 
 @compiled
@@ -246,10 +238,13 @@ def held(
     curve: Floats,
     given: Floats,
     found: Floats,
-) -> None:
-    """The same with a box that holds its volts: what it lets through, and what becomes of the rest."""
+) -> bool:
+    """
+    The same with a box that holds its volts: what it lets through, and what becomes of the rest.
+
+    False, with nothing found, where the generator does not give what it would take to hold them.
+    """
     kind, held_V, bus_V = int(regulator[KIND]), regulator[SET_V], found[BUS_V]
-    found[SWING_A] = found[SWING_V] = 0.0
     loads_A = found[LOAD_A]
     for _ in range(2):
         bus_V = (held_V - joint_ohm * (loads_A - inside_V / fast_ohm)) / (1.0 + joint_ohm / fast_ohm)
@@ -270,6 +265,12 @@ def held(
         if stands and abs(work[GIVES_A] - before_A) < CLOSE_A:
             break
     could_A = max(work[GIVES_A], 1e-6)
+    if wanted_A > could_A + CLOSE_A:
+        return False
     share = min(wanted_A / could_A, 1.0)
     passed_on(share, kind, speed_rpm, winding_degC, machine, forms, curve, given, found)
     found[BUS_V], found[GENERATOR_A], found[LOAD_A], found[BOX_V] = bus_V, wanted_A, loads_A, held_V
+    found[BATTERY_A], found[ZENER_A], found[HOLDS] = (bus_V - inside_V) / fast_ohm, 0.0, 1.0
+    found[SWING_A] = found[SWING_V] = found[ZENER_SWING_A] = 0.0
+    found[BOX_W] += regulator[PASS_V] * wanted_A
+    return True

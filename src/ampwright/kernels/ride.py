@@ -47,7 +47,7 @@ def conductance(body: Floats, over_air_K: float, road_m_s: float) -> float:
     """Heat off a box or a Zener's plate for each kelvin over the air: free, forced and by radiation."""
     free = body[FREE] * math.sqrt(math.sqrt(max(over_air_K, LEAST_DIFFERENCE_K)))
     forced = body[FORCED] * math.sqrt(body[WIND] * road_m_s)
-    return body[AREA] * ((free * free * free + forced * forced * forced) ** (1.0 / 3.0) + body[GLOW])
+    return body[AREA] * (np.cbrt(free * free * free + forced * forced * forced) + body[GLOW])
 
 
 @compiled
@@ -80,6 +80,8 @@ def one_ride(
     demand, given, found = np.zeros(4), np.zeros((2, GIVEN)), np.zeros(net.FOUND)
     nothing_given(given[0])
     nothing_given(given[1])
+    reach_fade, case_fade = math.exp(-step_s / cell[cells.REACH_TIME]), math.exp(-step_s / bike[CASE_TIME])
+    fades = reach_fade, case_fade, math.exp(-step_s * bike[WINDING_W_K] / bike[WINDING_J_K])
     for k in range(along.shape[0]):
         now = along[k]
         speed_rpm = now[SPEED]
@@ -132,7 +134,7 @@ def one_ride(
             row[KEPT_WINDING_W], row[KEPT_BOX_W], row[KEPT_ZENER_W] = winding_W, found[net.BOX_W], zener_W
         _extremes(sums, k * step_s, state, bus_V, speed_rpm, charge <= max(unreachable, cells.FLAT_CHARGE), step_s)
         amps, watts = (into_A, through_A), (winding_W, found[net.BOX_W], zener_W)
-        _moved_on(state, now, step_s, speed_rpm, amps, gained_C, watts, bike, cell)
+        _moved_on(state, now, step_s, speed_rpm, amps, gained_C, watts, fades, bike, cell)
 
 
 @compiled
@@ -201,20 +203,25 @@ def _moved_on(
     amps: tuple[float, float],
     gained_C: float,
     watts: tuple[float, float, float],
+    fades: tuple[float, float, float],
     bike: Floats,
     cell: Floats,
 ) -> None:
-    """The states a second later; `amps` are the battery's and what of them no gas takes, `watts` the parts'."""
+    """
+    The states a second later; `amps` are the battery's and what of them no gas takes, `watts` the parts'.
+
+    `fades` is what a second leaves of what is out of reach, of the case's distance and of the winding's.
+    """
     charge = state[CHARGE]
     state[POLARISED] = cells.polarised(state[POLARISED], charge, amps[1], cell, step_s)
     unreachable = cells.out_of_reach(amps[0], cell)
-    fade = math.exp(-step_s / cell[cells.REACH_TIME])
-    state[UNREACHABLE] = unreachable + (state[UNREACHABLE] - unreachable) * fade
+    state[UNREACHABLE] = unreachable + (state[UNREACHABLE] - unreachable) * fades[0]
     state[CHARGE] = max(charge + gained_C / cell[cells.CAPACITY], 0.0)
     air_C = now[AIR]
     case_C = air_C + (bike[CASE_RISE] if speed_rpm > 0.0 else 0.0)
-    state[CASE_C] = case_C + (state[CASE_C] - case_C) * math.exp(-step_s / bike[CASE_TIME])
-    state[WINDING_C] = warmed(state[WINDING_C], state[CASE_C], watts[0], bike[WINDING_W_K], bike[WINDING_J_K], step_s)
+    state[CASE_C] = case_C + (state[CASE_C] - case_C) * fades[1]
+    ends_C = state[CASE_C] + watts[0] / bike[WINDING_W_K]
+    state[WINDING_C] = ends_C + (state[WINDING_C] - ends_C) * fades[2]
     for i in range(2):
         body = bike[BODIES + i * BODY : BODIES + (i + 1) * BODY]
         if body[AREA] <= 0.0:
