@@ -38,7 +38,8 @@ from ampwright.operation import closed
 from ampwright.operation import ride as ride_module
 from ampwright.operation.balance import spread
 from ampwright.operation.gearing import engine_speed_rpm, usual_gears_rpm_per_m_s
-from ampwright.operation.ride import InUse, Ridden, RideBike, Road, Start, ride
+from ampwright.operation.ride import Ridden, ride
+from ampwright.operation.ride_bike import InUse, RideBike, Road, Start
 from ampwright.operation.wave_forms import wave_forms
 
 SECONDS, BIKES, SEED, AIR_degC = 2700, 1000, 20261130, 15.0

@@ -20,7 +20,7 @@ from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.electrics.dynamo import Dynamo, dynamo_current_A
 from ampwright.electrics.load import Filament, PointsCoil, demand_A
 from ampwright.electrics.rectified import rectified
-from ampwright.operation.ride import Body, Held, InUse, RideBike, Road, Start
+from ampwright.operation.ride_bike import Body, Held, InUse, RideBike, Road, Start
 from ampwright.stock.battery_kinds import battery_kinds
 
 # Invented machines of usual sizes: 12 V of one and three phases, and a 6 V dynamo with its curve.

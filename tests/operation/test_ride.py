@@ -32,7 +32,8 @@ from ampwright.electrics.cooling import sink_conductance_W_K
 from ampwright.electrics.load import ConstantCurrent, ConstantPower, Filament, Resistive
 from ampwright.errors import OutsideModel
 from ampwright.kernels import ride as kernel
-from ampwright.operation.ride import Held, InUse, Start, _body, rested, ride
+from ampwright.operation.ride import _body, rested, ride
+from ampwright.operation.ride_bike import Held, InUse, Start
 
 # Three pieces of one speed: seconds, engine rpm, m/s. An hour of steady riding.
 THREE_PIECES = ((90, 2200.0, 8.0), (40, 1000.0, 0.0), (170, 4600.0, 24.0))

@@ -24,7 +24,8 @@ from ampwright.electrics.circuit import Battery, Circuit, Leads, Resistor
 from ampwright.electrics.diode import SILICON
 from ampwright.electrics.load import ConstantCurrent, ConstantPower, Filament, Resistive, load_current_A
 from ampwright.operation import bench
-from ampwright.operation.ride import InUse, ride
+from ampwright.operation.ride import ride
+from ampwright.operation.ride_bike import InUse
 
 FEW = (Filament(5.0, 12.0), POINTS)
 

@@ -8,10 +8,7 @@ from ampwright.electrics.arrays import FloatArray, Number
 
 # Of one mole of water two electrons make hydrogen and oxygen: 18.0153 / (2 * 96485.33) g/C, over 3600 s.
 WATER_G_PER_AH = 18.0153 / (2.0 * 96485.33212) * 3600.0
-FARADAY_AH = 96485.33212 / 3600.0
-# Litres of one mole of a gas at 25 degC and 1 bar.
-MOLE_L = 24.79
-REFERENCE_degC, SELF_DISCHARGE_degC = 25.0, 20.0
+REFERENCE_degC = 25.0
 # Gassing doubles with every 10 kelvin; from memory.
 GASSING_DOUBLES_K = 10.0
 

@@ -7,7 +7,7 @@ from ampwright.electrics.circuit import Zener
 from ampwright.electrics.diode import THERMAL_VOLTAGE_V
 from ampwright.identify.grid import REGULATED_BY
 from ampwright.identify.identification import Identification
-from ampwright.operation.ride import HeldBy
+from ampwright.operation.ride_bike import HeldBy
 from ampwright.terms import Family, RegulatedBy
 
 # A share from which an answer counts as settled, as in the certainty words.

@@ -19,7 +19,7 @@ from ampwright.identify.held_volts import HeldVolts, zener_of
 from ampwright.identify.system import System, road_speed
 from ampwright.operation.draws import even_normals, lognormal
 from ampwright.operation.gearing import engine_speed_rpm, usual_gears_rpm_per_m_s
-from ampwright.operation.ride import Body, Held, RideBike, Road, Start, WindingHeat
+from ampwright.operation.ride_bike import Body, Held, RideBike, Road, Start, WindingHeat
 from ampwright.operation.trace import M_S_OF, Trace, engine_runs, joined, leg_trace, resampled
 from ampwright.operation.usage import Habits, Moments, switched_on
 from ampwright.stock.battery_kinds import battery_kinds

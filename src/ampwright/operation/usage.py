@@ -7,7 +7,7 @@ import numpy as np
 
 from ampwright.electrics.arrays import BoolArray, FloatArray
 from ampwright.electrics.load import Load
-from ampwright.operation.ride import InUse
+from ampwright.operation.ride_bike import InUse
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,8 @@ from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.load import Load
 from ampwright.identify.riding import cooled_to, habits_of
 from ampwright.identify.system import road_speed
-from ampwright.operation.ride import Road, ride
+from ampwright.operation.ride import ride
+from ampwright.operation.ride_bike import Road
 from ampwright.operation.trace import M_S_OF
 from ampwright.operation.usage import Moments, switched_on
 

@@ -9,7 +9,8 @@ from ampwright.bike.ride import Ride, ride_length_s
 from ampwright.desk.cases.ride_setup import Ridable
 from ampwright.electrics.arrays import FloatArray
 from ampwright.identify.riding import RoadTold, cooled_to, road_of
-from ampwright.operation.ride import Ridden, Start, rested, ride
+from ampwright.operation.ride import Ridden, rested, ride
+from ampwright.operation.ride_bike import Start
 
 # Many bikes are kept every so many seconds, which is as close as a chart shows.
 KEPT_EVERY_s = 15

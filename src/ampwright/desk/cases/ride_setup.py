@@ -19,7 +19,7 @@ from ampwright.identify.held_volts import HeldVolts, held_volts
 from ampwright.identify.riding import BatteryHere, battery_here, bikes_of
 from ampwright.identify.system import System
 from ampwright.operation.balance import spread
-from ampwright.operation.ride import HeldBy, RideBike, Start
+from ampwright.operation.ride_bike import HeldBy, RideBike, Start
 from ampwright.stock.ride_settings import RideSettings, ride_settings
 from ampwright.terms import BatteryKind, Ignition
 

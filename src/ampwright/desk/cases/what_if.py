@@ -22,7 +22,7 @@ from ampwright.errors import OutsideModel
 from ampwright.identify.held_volts import HeldVolts
 from ampwright.identify.riding import bikes_of
 from ampwright.operation.balance import balance_speed_rpm, output_A
-from ampwright.operation.ride import HeldBy, RideBike, Start
+from ampwright.operation.ride_bike import HeldBy, RideBike, Start
 
 # The speed at which amps are compared, and the speeds at which balance is looked for.
 COMPARED_RPM = 2000.0
