@@ -32,8 +32,9 @@ from ampwright.electrics.cooling import sink_conductance_W_K
 from ampwright.electrics.load import ConstantCurrent, ConstantPower, Filament, Resistive
 from ampwright.errors import OutsideModel
 from ampwright.kernels import ride as kernel
-from ampwright.operation.ride import _body, rested, ride
+from ampwright.operation.ride import rested, ride
 from ampwright.operation.ride_bike import Held, InUse, Start
+from ampwright.operation.ride_rows import body_row
 
 # Three pieces of one speed: seconds, engine rpm, m/s. An hour of steady riding.
 THREE_PIECES = ((90, 2200.0, 8.0), (40, 1000.0, 0.0), (170, 4600.0, 24.0))
@@ -297,7 +298,7 @@ def test_after_a_long_steady_ride_heat_made_is_heat_shed():
 @pytest.mark.parametrize("road_m_s", [0.0, 5.0, 15.0, 30.0])
 @pytest.mark.parametrize("air_degC", [-5.0, 15.0, 35.0])
 def test_heat_off_a_box_is_the_law_of_cooling_where_boxes_work(over_K, road_m_s, air_degC):
-    drawn = kernel.conductance(np.array(_body(BOX, air_degC), dtype=float), over_K, road_m_s)
+    drawn = kernel.conductance(np.array(body_row(BOX, air_degC), dtype=float), over_K, road_m_s)
     exact = sink_conductance_W_K(BOX.sink, air_degC + over_K, air_degC, road_m_s)
     # second method: electrics.cooling itself; a tenth is less than anybody knows of the wind there
     assert drawn == pytest.approx(float(exact), rel=0.10)

@@ -69,6 +69,7 @@ def _columns(values: Sequence[Number], count: int) -> FloatArray:
 
 
 def state_rows(start: Start, count: int) -> FloatArray:
+    """How bikes stand, a row a bike."""
     return _columns(tuple(vars(start).values()), count)
 
 
@@ -107,6 +108,7 @@ def _dynamo(machine: Dynamo, count: int) -> FloatArray:
 
 
 def regulator_rows(held: Held, count: int) -> FloatArray:
+    """What holds the volts of each bike."""
     kind, zener = _KINDS.index(held.by), held.zener
     if held.by == "Zener" and zener is None:
         raise OutsideModel("A Zener holds the volts, and nothing says of how many volts it is. Give the Zener.")
@@ -118,13 +120,14 @@ def regulator_rows(held: Held, count: int) -> FloatArray:
 
 
 def bike_rows(bike: RideBike, count: int, air_degC: float) -> FloatArray:
+    """What differs from bike to bike beside machine, regulator and battery."""
     heat = bike.winding
     first = (bike.geared, bike.demanded, bike.joint_ohm, heat.case_rise_K, heat.case_time_s)
     second = (heat.conductance_W_K, heat.capacity_J_K)
-    return _columns((*first, *second, *_body(bike.box, air_degC), *_body(bike.zener, air_degC)), count)
+    return _columns((*first, *second, *body_row(bike.box, air_degC), *body_row(bike.zener, air_degC)), count)
 
 
-def _body(body: Body | None, air_degC: float) -> tuple[Number, ...]:
+def body_row(body: Body | None, air_degC: float) -> tuple[Number, ...]:
     """Area, coefficients of free and forced convection and radiation, share of the wind, heat held; none: no area."""
     if body is None:
         return 0.0, 0.0, 0.0, 0.0, 0.0, 1.0
