@@ -11,12 +11,12 @@ from ampwright.bike.job import Job
 from ampwright.bike.ride import Ride
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import FloatArray, Number
-from ampwright.electrics.battery import Battery, CellLaw
+from ampwright.electrics.battery import Battery, CellLaw, cold_share
 from ampwright.electrics.cooling import HeatSink
 from ampwright.electrics.dynamo import Dynamo
 from ampwright.electrics.load import ConstantCurrent, Filament, Load
-from ampwright.identify.held_volts import HeldVolts, zener_of
-from ampwright.identify.system import System, road_speed
+from ampwright.identify.held_volts import HeldVolts, strays_V, zener_of
+from ampwright.identify.system import System, headlamp_of, road_speed, switched_loads
 from ampwright.operation.draws import even_normals, lognormal
 from ampwright.operation.gearing import engine_speed_rpm, usual_gears_rpm_per_m_s
 from ampwright.operation.ride_bike import Body, Held, RideBike, Road, Start, WindingHeat
@@ -94,7 +94,7 @@ def road_of(ride: Ride, job: Job, system: System, settings: RideSettings) -> Roa
     tick_over_rpm = riding.tick_over_rpm if riding else settings.tick_over_rpm
     down_rpm = max(riding.usual_low_rpm if riding else settings.change_down_rpm, tick_over_rpm)
     up_rpm = max(riding.usual_high_rpm if riding else settings.change_up_rpm, down_rpm + _FEWEST_CHANGES_RPM)
-    top_rpm = max(riding.top_rpm if riding else 7000.0, up_rpm)
+    top_rpm = max(riding.top_rpm if riding else settings.top_rpm, up_rpm)
     gears = usual_gears_rpm_per_m_s(speed.per_1000_rpm * M_S_OF[speed.unit])
     rpm, gear = engine_speed_rpm(trace.speed_m_s, gears, tick_over_rpm, up_rpm, down_rpm, top_rpm, runs)
     lit = np.full(rpm.shape, 1.0 if ride.lights in ("day, lights on", "night") else 0.0)
@@ -157,20 +157,20 @@ def bikes_of(
     return bike, Start(charge=charge)
 
 
-def cooled_to(start: Start, air_degC: float) -> Start:
-    """The same bikes after a night in that air."""
-    return replace(start, winding_degC=air_degC, box_degC=air_degC, zener_degC=air_degC, case_degC=air_degC)
+def cooled_to(start: Start, air_degC: float, battery: Battery | None = None) -> Start:
+    """The same bikes after a night in that air, which also leaves some of the charge out of reach."""
+    gone = float(cold_share(battery.law, air_degC)) if battery is not None else 0.0
+    cooled = replace(start, winding_degC=air_degC, box_degC=air_degC, zener_degC=air_degC, case_degC=air_degC)
+    return replace(cooled, unreachable=gone)
 
 
 def _with_lights(ride: Ride, system: System, settings: RideSettings) -> tuple[Sequence[Load], tuple[str, ...]]:
     """What the lighting switch lights: all of it, none, or at dusk a pilot lamp with whatever is not a headlamp."""
-    lit = system.loads_lights_on[:]
-    lights = [load for load in lit if load not in system.loads_lights_off]
+    lights, brightest = switched_loads(system), headlamp_of(system)
     if ride.lights in ("day, lights on", "night"):
         return lights, ()
-    if ride.lights == "day" or not lights:
+    if ride.lights == "day" or brightest is None:
         return (), ()
-    brightest = max(lights, key=lambda load: float(getattr(load, "power_W", 0.0)))
     pilot = Filament(settings.pilot_lamp_W, float(system.system_voltage_V))
     return [pilot, *(load for load in lights if load is not brightest)], ("a 5 W pilot lamp at dusk",)
 
@@ -190,7 +190,7 @@ def _moments(job: Job, system: System, settings: RideSettings) -> Moments:
 
 def _held(held: HeldVolts, normals: FloatArray, settings: RideSettings) -> Held:
     """The regulator, as it strays from what is told of its kind; one of stated volts strays a third as far."""
-    spread_V = held.spread_V if held.is_assumed else held.spread_V / 3.0
+    spread_V = strays_V(held)
     if held.held_V is None:
         return Held("nothing")
     if held.by == "Zener":
@@ -205,8 +205,9 @@ def _battery(here: BatteryHere, settings: RideSettings, age: FloatArray, ohms: F
     if here.years is not None:
         left = max(1.0 - settings.capacity_lost_a_year * here.years, 0.3)
         times = 1.0 + settings.ohm_gained_a_year * here.years
-    share = np.minimum(lognormal(left, settings.capacity_left_spread, -age), 1.05)
-    both = 0.6 * age + 0.8 * ohms
+    share = np.minimum(lognormal(left, settings.capacity_left_spread, -age), settings.capacity_most)
+    shared = settings.age_shared
+    both = shared * age + np.sqrt(1.0 - shared**2) * ohms
     return Battery(
         law_of(here.kind),
         cells_of(here.kind, here.system_voltage_V),
@@ -230,9 +231,7 @@ def _zener_plate(job: Job, settings: RideSettings, cooling: Number) -> Body:
 
 
 def _air(job: Job, settings: RideSettings) -> float:
-    """Share of the riding wind; where it sits was not told, halfway."""
-    if job.box_air is None:
-        return 0.5 * (settings.wind_share_open + settings.wind_share_panel)
+    """Share of the riding wind; where it sits was not told, the worse of the two places."""
     return settings.wind_share_open if job.box_air == "in the wind" else settings.wind_share_panel
 
 

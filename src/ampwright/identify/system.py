@@ -25,7 +25,7 @@ class System:
     """
     One generator at one voltage as machines and loads; ``assumed`` lists what was not told.
 
-    ``load_names`` name ``loads_lights_on`` one by one.
+    ``load_names`` name ``loads_lights_on`` one by one; a load in both lists is one and the same thing.
     """
 
     generator: GeneratorClass
@@ -56,20 +56,33 @@ def system_of(job: Job, generator: GeneratorClass, system_voltage_V: int, igniti
     if lights_on is None or lights_off is None:
         return None
     loads, assumed = _loads(job, system_voltage_V, ignition)
+    fed = [_electric(load) for load in loads]
     return System(
         generator=generator,
         system_voltage_V=system_voltage_V,
         lights_on_machine=lights_on,
         lights_off_machine=lights_off,
         bus_V=BUS_V[system_voltage_V],
-        loads_lights_on=tuple(_electric(load) for load in loads),
-        loads_lights_off=tuple(_electric(load) for load in loads if load.when == "always"),
+        loads_lights_on=tuple(fed),
+        loads_lights_off=tuple(one for one, load in zip(fed, loads, strict=True) if load.when == "always"),
         load_words=tuple(
             f"{load.name} ({'with the lights on' if load.when == 'lights on' else 'always'})" for load in loads
         ),
         assumed=assumed,
         load_names=tuple(load.name for load in loads),
     )
+
+
+def switched_loads(system: System) -> list[electric.Load]:
+    """What the lighting switch switches: by the thing itself, since two lamps of the same watts may hang elsewhere."""
+    always = {id(load) for load in system.loads_lights_off}
+    return [load for load in system.loads_lights_on if id(load) not in always]
+
+
+def headlamp_of(system: System) -> electric.Load | None:
+    """The brightest lamp of the lighting switch; none where it switches nothing."""
+    lights = switched_loads(system)
+    return max(lights, key=lambda load: float(getattr(load, "power_W", 0.0))) if lights else None
 
 
 def loads_of(job: Job, system_voltage_V: int, ignition: Ignition | None) -> tuple[Load, ...]:

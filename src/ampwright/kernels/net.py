@@ -271,6 +271,9 @@ def held(
     passed_on(share, kind, speed_rpm, winding_degC, machine, forms, curve, given, found)
     found[BUS_V], found[GENERATOR_A], found[LOAD_A], found[BOX_V] = bus_V, wanted_A, loads_A, held_V
     found[BATTERY_A], found[ZENER_A], found[HOLDS] = (bus_V - inside_V) / fast_ohm, 0.0, 1.0
-    found[SWING_A] = found[SWING_V] = found[ZENER_SWING_A] = 0.0
+    found[SWING_V] = found[ZENER_SWING_A] = 0.0
+    # A box that shares the time lets through all or nothing: what swings so warms the joints too.
+    shares = kind in (SHUNT, SERIES)
+    found[SWING_A] = math.sqrt(max(wanted_A * (could_A - wanted_A), 0.0)) if shares else 0.0
     found[BOX_W] += regulator[PASS_V] * wanted_A
     return True

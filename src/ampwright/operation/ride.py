@@ -193,23 +193,25 @@ def rested(bike: RideBike, start: Start, seconds: float, air_degC: float, key_of
 REST_STEP_S = 60.0
 
 
-def at_the_posts(
-    rows: FloatArray, open_V: FloatArray, charge: FloatArray, polarisation_V: FloatArray, into_A: float, after_s: float
-) -> FloatArray:
+def at_the_posts(rows: FloatArray, open_V: FloatArray, after: Start, into_A: float, seconds: float) -> FloatArray:
     """
     Volts at the posts so long after a steady current begins, of batteries as `rows_of` gives them. [V]
 
-    Discharge below zero. The slow part is walked in steps of a tenth of a second.
+    Discharge below zero; `after` is how they stand when it begins. The slow part is walked in steps of a tenth of a
+    second.
     """
     from ampwright.kernels import cells
 
-    charges, slow_V = np.broadcast_arrays(np.asarray(charge, dtype=float), np.asarray(polarisation_V, dtype=float))
-    posts_V = np.empty(rows.shape[0] if charges.size == 1 else charges.size)
-    for k in range(posts_V.size):
+    states = np.broadcast_arrays(
+        *(np.ravel(np.asarray(each, dtype=float)) for each in (after.charge, after.polarisation_V, after.unreachable)),
+        rows[:, 0],
+    )
+    posts_V = np.empty(states[0].size)
+    for k, (charge, slow_V, unreachable) in enumerate(zip(*states[:3], strict=True)):
         row = rows[min(k, rows.shape[0] - 1)]
-        one, slow = float(charges.flat[min(k, charges.size - 1)]), float(slow_V.flat[min(k, slow_V.size - 1)])
-        for _ in range(max(round(10.0 * after_s), 1)):
-            slow = cells.polarised(slow, one, into_A, row, 0.1)
-        fallen_V = cells.sag(one, row[cells.COLD], row)
-        posts_V[k] = cells.open_circuit(one, open_V) + slow - fallen_V + row[cells.FAST] * into_A
+        slow = float(slow_V)
+        for _ in range(max(round(10.0 * seconds), 1)):
+            slow = cells.polarised(slow, float(charge), into_A, row, 0.1)
+        fallen_V = cells.sag(float(charge), float(unreachable), row)
+        posts_V[k] = cells.open_circuit(float(charge), open_V) + slow - fallen_V + row[cells.FAST] * into_A
     return posts_V

@@ -27,6 +27,8 @@ class RideSettings(Sourced):
     capacity_left_spread: Spread
     ohm_times: Positive
     ohm_times_spread: Spread
+    capacity_most: Positive
+    age_shared: Share
     capacity_lost_a_year: Share
     ohm_gained_a_year: Spread
 
@@ -41,6 +43,7 @@ class RideSettings(Sourced):
     tick_over_rpm: Positive
     change_down_rpm: Positive
     change_up_rpm: Positive
+    top_rpm: Positive
     brakes_over_m_s2: Positive
     stopped_share: Share
     indicates_s: Positive
@@ -74,6 +77,9 @@ class RideSettings(Sourced):
     starts_from_charge: Share
     points_least_12V_V: Positive
     electronic_least_12V_V: Positive
+    coil_12V_ohm: Positive
+    electronic_A: Positive
+    start_s: Positive
     starter_A: Positive
     starter_least_V: Positive
 

@@ -8,6 +8,7 @@ import numpy as np
 from ampwright.bike.job import Job
 from ampwright.desk.cases.ride_legs import HIGH_SHARE, Band, Progress, band_of
 from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
+from ampwright.desk.cases.riding_allowed import no_riding, riding_cautions
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.load import Load
 from ampwright.identify.riding import cooled_to, habits_of
@@ -22,6 +23,8 @@ AMBIENTS_degC = (0.0, 10.0, 20.0, 30.0, 40.0)
 # As long as a workshop lets it run before it feels the shell, and longer than the time constants here.
 HELD_s = 3600.0
 _STEP_s = 5.0
+WIND = "Wind as in top gear at each speed: in a low gear in traffic it is hotter, as standing in the workshop."
+BURNS = "It can burn: no hand on it."
 # The workshop's own proof (common practice, no source).
 WORKSHOP_RPM, WORKSHOP_s, WORKSHOP_degC = 3000.0, 1200.0, 20.0
 _SAMPLES = 40
@@ -57,6 +60,9 @@ class HeatMapAnswer:
     grids: tuple[HeatGrid, ...]
     workshop_degC: Band
     in_short: str
+    refused: bool
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
     assumed: tuple[str, ...]
 
 
@@ -76,6 +82,7 @@ def heat_map_answer(workup: Workup, box: Box | None = None, progress: Progress |
         grids.append(_grid(bike, key, name, lit, loads, road.per_1000_rpm * M_S_OF[road.unit] / 1000.0))
         if progress is not None:
             progress((k + 1) / len(demands))
+    standing = workshop_heat(bike)
     part = {"Zener": "Zener", "nothing": "rectifier"}.get(bike.held.by, "charging box")
     limit = bike.settings.zener_limit_degC if key == "zener" else bike.settings.shell_limit_degC
     return HeatMapAnswer(
@@ -90,8 +97,11 @@ def heat_map_answer(workup: Workup, box: Box | None = None, progress: Progress |
         ambients_degC=AMBIENTS_degC,
         limit_degC=limit,
         grids=tuple(grids),
-        workshop_degC=workshop_heat(bike),
-        in_short=_in_short(part, grids, limit),
+        workshop_degC=standing,
+        in_short=no_riding(workup, bike) or _in_short(part, grids, limit) + _standing(standing, limit),
+        refused=bool(no_riding(workup, bike)),
+        notes=(WIND, BURNS),
+        cautions=(workup.battery_line, *riding_cautions(workup)),
         assumed=bike.assumed,
     )
 
@@ -131,6 +141,13 @@ def _hot(
 def bike_tick_over(bike: Ridable) -> float:
     """Tick-over as told, or as usual. [rpm]"""
     return bike.job.riding.tick_over_rpm if bike.job.riding else bike.settings.tick_over_rpm
+
+
+def _standing(standing: Band, limit_degC: float) -> str:
+    """A sentence where twenty minutes standing take a hot one over the limit."""
+    if standing.high <= limit_degC:
+        return ""
+    return f" Standing in the workshop a hot one is at {standing.high:.0f} °C after twenty minutes: over the limit."
 
 
 def _in_short(part: str, grids: Sequence[HeatGrid], limit_degC: float) -> str:

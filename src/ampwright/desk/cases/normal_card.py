@@ -8,6 +8,7 @@ from typing import Literal
 from ampwright.desk.cases.balance import SpeedBand
 from ampwright.desk.cases.ride_legs import Band
 from ampwright.documents.sheets import NormalLine
+from ampwright.selection.ride_judgement import LITHIUM_MOST_V
 
 HoldsVolts = Literal["charging box", "Zener", "dynamo's control box", "nothing"]
 
@@ -25,7 +26,6 @@ RANGES_6V: dict[HoldsVolts, tuple[float, float]] = {
 }
 # Over these a bike comes back; common practice, no source. Lithium's is what the makers of such batteries allow.
 _MOST_V = {6: 7.6, 12: 15.0}
-_LITHIUM_MOST_V = 14.6
 # Less than this is not worth a word: amps at a needle, and ampere-hours.
 _SHOWS_A, _SHOWS_Ah = 0.25, 0.05
 # A ride longer than this before a start is made good is not told in minutes.
@@ -93,7 +93,7 @@ def volts_range(held_by: HoldsVolts, system_voltage_V: int, *, is_lithium: bool 
 
 def most_V(system_voltage_V: int, *, is_lithium: bool) -> float:
     """Volts at the posts that nobody rides on with. [V]"""
-    return _LITHIUM_MOST_V * system_voltage_V / 12.0 if is_lithium else _MOST_V[system_voltage_V]
+    return LITHIUM_MOST_V * system_voltage_V / 12.0 if is_lithium else _MOST_V[system_voltage_V]
 
 
 def normal_lines(normal: Normal) -> tuple[NormalLine, ...]:

@@ -23,8 +23,8 @@ from ampwright.terms import Family, Ignition, RegulatedBy
 WORTH_NAMING = 0.15
 # Rides of a job are ridden once each up to so many minutes together, and over an hour with fewer bikes.
 _MOST_MINUTES, _ALL_SAMPLES_MINUTES, _FEWEST_SAMPLES = 120.0, 60.0, 20
-# One start: a starter's seconds, and those of the key being on while it is kicked. Assumed.
-_STARTER_s, _KEY_ON_s, _ELECTRONIC_A = 2.0, 15.0, 2.0
+# Seconds that the key is on while it is kicked. Assumed.
+_KEY_ON_s = 15.0
 _IN_DOUBT = ("could be either", "possibly", "unlikely")
 _USUAL_LEGS = "Half an hour of town and lanes and two minutes at tick-over"
 _LIT = {"day": "lights off", "day, lights on": "lights on", "dusk": "side lamps on", "night": "lights on"}
@@ -117,7 +117,7 @@ def _kept(bike: Ridable, rides: Sequence[Ride], *, is_lithium: bool) -> tuple[tu
         tick_over_A=Band(out_Ah.low / share, out_Ah.likely / share, out_Ah.high / share),
         tick_over_V=float(np.mean(standing.middle.along.bus_V)),
         taken_Ah=Band(*(max(value, 0.0) + start_Ah for value in (out_Ah.low, out_Ah.likely, out_Ah.high))),
-        gain_Ah=_into_Ah(ridden, 1.0),
+        gain_Ah=_kept_Ah(bike, ridden),
         ride=_ride_words(rides),
         ride_minutes=sum(ride_length_s(ride) for ride in rides) / 60.0,
     )
@@ -131,14 +131,25 @@ def _into_Ah(ridden: Sequence[Outing], sign: float) -> Band:
     return band_of(sign * middle, np.asarray(sign * many))
 
 
+def _kept_Ah(bike: Ridable, ridden: Sequence[Outing]) -> Band:
+    """What the battery gains on all rides with the rests between them, gas and self-discharge taken off. [Ah]"""
+    batteries = bike.middle[0].battery, bike.many[0].battery
+    if batteries[0] is None or batteries[1] is None:
+        return Band(0.0, 0.0, 0.0)
+    middle = float(np.ravel(ridden[-1].middle_after.charge)[0]) - float(ridden[0].middle.along.charge[0, 0])
+    many = np.ravel(ridden[-1].many_after.charge) - np.ravel(ridden[0].before.charge)
+    label = [np.ravel(np.asarray(each.capacity_Ah) * each.capacity_share) for each in batteries if each is not None]
+    return band_of(float(middle * label[0][0]), np.asarray(many * label[1]))
+
+
 def _start_Ah(bike: Ridable) -> float:
     """What one start takes. [Ah]"""
     if bike.starter == "electric":
-        return bike.settings.starter_A * _STARTER_s / 3600.0
+        return bike.settings.starter_A * bike.settings.start_s / 3600.0
     if bike.ignition in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER):
         return 0.0
     coils = [load for load in bike.system.loads_lights_off if isinstance(load, PointsCoil)]
-    amps = bike.system.system_voltage_V / float(coils[0].resistance_ohm) if coils else _ELECTRONIC_A
+    amps = bike.system.system_voltage_V / float(coils[0].resistance_ohm) if coils else bike.settings.electronic_A
     return amps * _KEY_ON_s / 3600.0
 
 

@@ -10,16 +10,17 @@ from ampwright.bike.ride import Leg, Ride
 from ampwright.desk.cases.ride_legs import Band, Outing, Progress, band_of, outings
 from ampwright.desk.cases.ride_parts import HeatRow, LedRow, LightRow, heat_rows, led_rows, light_rows
 from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
+from ampwright.desk.cases.riding_allowed import no_riding, riding_cautions
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.battery import water_lost_g
 from ampwright.electrics.load import PointsCoil
+from ampwright.identify.held_volts import strays_V
 from ampwright.identify.system import RoadSpeed, road_speed
 from ampwright.operation.ride import Sums
 from ampwright.operation.trace import M_S_OF, length_m
 from ampwright.selection.ride_judgement import Restart, least_running_V, restarts, set_point_words
-from ampwright.stock.battery_kinds import battery_kinds
-from ampwright.stock.cautions import usual_cautions
+from ampwright.stock.battery_kinds import BatteryKindRecord, battery_kinds
 from ampwright.terms import chance_in_words
 
 # Ridden where a job tells no ride of its own: half an hour of town and lanes with the lights on.
@@ -31,11 +32,12 @@ USUAL_RIDE = Ride(
 )
 # Decided at the bad end: so many of a hundred must do better.
 _SURE = 0.90
-_LITHIUM_MOST_V = 14.6
 # Per cent of the charge that rides may cost and still be called even: a day's self-discharge and a little more.
 _AS_GOOD_AS_EVEN = 2.0
 # Per cent by which another generator must do worse to be told in the first sentence.
 _CLEARLY = 5.0
+# Per cent from which a battery that does not start its engine is not to be charged first.
+_WELL_CHARGED = 70.0
 BAD_END = (
     "Weak and strong are the 10th and 90th of a hundred bikes like this one: magnet, winding, joints, demand, gearing,"
     " battery's age and cooling as they stray. What is decided here is decided for the weak one."
@@ -50,9 +52,11 @@ MODEL = (
 @dataclass(frozen=True)
 class RideRow:
     """
-    One ride and what came of it; charges in per cent; ``gain`` is one bike's, from before the first
-    time to after the last rest, ``starts`` the chance to start then.
-    ``stops_after_minutes`` is when a usual one would stop for want of volts, the first time it is ridden that far.
+    One ride, all the times it was ridden, and what came of it; charges in per cent.
+
+    ``gain`` is one bike's, from before the first time to after the last rest; ``starts`` the chance to start then.
+    ``stops_after_minutes`` is when a usual one would stop for want of volts, ``stops_share`` the share of all
+    that would stop sometime; what is told of them after that no longer holds.
     """
 
     name: str
@@ -72,6 +76,7 @@ class RideRow:
     most_V: float
     flat_after_minutes: float | None
     stops_after_minutes: float | None
+    stops_share: float
     too_fast_minutes: float
     starts: str
 
@@ -104,11 +109,12 @@ class RideAnswer:
     held_by: str
     battery: str
     in_short: str
+    refused: bool
     road_unit: str
     rows: tuple[RideRow, ...]
     restart: str
     starts_share: float | None
-    water_g_a_week: Band | None
+    water_g: Band | None
     set_point: tuple[str, ...]
     heat: tuple[HeatRow, ...]
     light: tuple[LightRow, ...]
@@ -155,10 +161,9 @@ def ride_answer(work: RideWork) -> RideAnswer:
     rows, starts, fails_after = _rows(work.outings, bike, road)
     last = work.outings[-1]
     kept = battery_kinds()[bike.battery.kind] if bike.battery else None
-    longest = max(row.minutes for row in rows)
     others = tuple(_other(*pair) for pair in zip(work.others, work.other_outings, strict=True))
-    leds = led_rows(bike, last)
-    texts = usual_cautions()
+    leds = led_rows(bike, work.outings[0])
+    running = _while_it_runs(work.outings, bike)
     notes = (BAD_END, MODEL) if bike.battery else (BAD_END, MODEL, WITHOUT)
     return RideAnswer(
         number=workup.job.number,
@@ -170,23 +175,22 @@ def ride_answer(work: RideWork) -> RideAnswer:
         chance=chance_in_words(bike.belief),
         held_by=bike.held.words,
         battery=_battery_words(bike),
-        in_short=_in_short(rows, bike, starts, fails_after) + _were_it_another(rows[-1], others),
+        refused=bool(no_riding(workup, bike)),
+        in_short=_headline(work, rows, starts, fails_after, others),
         road_unit="miles" if road.unit == "mph" else "km",
         rows=rows,
-        restart=_restart_words(starts),
+        restart=_restart_words(starts, rows[-1].charge_rested.likely),
         starts_share=starts.share,
-        water_g_a_week=_water(work.outings, bike) if bike.battery else None,
-        set_point=set_point_words(bike.held.held_V, kept, bike.system.system_voltage_V, rows[0].air_degC, longest)
-        if kept
-        else (),
-        heat=heat_rows(bike, work.outings),
-        light=light_rows(bike, work.outings),
+        water_g=_water(work.outings, bike) if bike.battery else None,
+        set_point=_set_point(bike, kept, rows) if kept else (),
+        heat=heat_rows(bike, running),
+        light=light_rows(bike, running),
         leds=leds,
         others=others,
         sharpened_by=bike.sharpened_by,
         assumed=tuple(dict.fromkeys((*bike.assumed, *last.told.assumed, *_gearing_assumed(road)))),
         notes=notes,
-        cautions=(texts["lamps"],) if leds else (),
+        cautions=riding_cautions(workup, lamps=bool(leds)),
     )
 
 
@@ -218,9 +222,9 @@ def _rows(ridden: Sequence[Outing], bike: Ridable, road: RoadSpeed) -> tuple[tup
 def _row(same: Sequence[Outing], bike: Ridable, road: RoadSpeed, starts: Restart) -> RideRow:
     """One ride, all the times it was ridden."""
     first, last = same[0], same[-1]
-    along, sums = last.middle.along, last.middle.sums
-    ticks = (last.told.road.engine_rpm > 0.0) & (last.told.trace.speed_m_s <= 0.0)
-    flat_s = float(sums.first_flat_s[0])
+    along = first.middle.along
+    ticks = (first.told.road.engine_rpm > 0.0) & (first.told.trace.speed_m_s <= 0.0)
+    flat_s = next((at for at in (float(each.middle.sums.first_flat_s[0]) for each in same) if np.isfinite(at)), np.inf)
     metres_of = M_S_OF[road.unit] * 3600.0
     return RideRow(
         name=last.ride.name,
@@ -232,17 +236,24 @@ def _row(same: Sequence[Outing], bike: Ridable, road: RoadSpeed, starts: Restart
         charge_before=_percent(float(first.middle.along.charge[0, 0]), _all(first.before.charge)),
         charge_after=_percent(_one(last.middle.end.charge), _all(last.many.end.charge)),
         charge_rested=_percent(_one(last.middle_after.charge), _all(last.many_after.charge)),
-        least_charge=_percent(float(sums.least_charge[0]), last.many.sums.least_charge),
+        least_charge=_percent(
+            min(float(each.middle.sums.least_charge[0]) for each in same),
+            np.min([each.many.sums.least_charge for each in same], axis=0),
+        ),
         gain=_percent(
             _one(last.middle_after.charge) - float(first.middle.along.charge[0, 0]),
             _all(last.many_after.charge) - _all(first.before.charge),
         ),
-        into_battery_Ah=band_of(_one(_net_Ah(last.middle.sums)), _net_Ah(last.many.sums)),
+        into_battery_Ah=band_of(
+            sum(_one(_net_Ah(each.middle.sums)) for each in same),
+            np.sum([_net_Ah(each.many.sums) for each in same], axis=0),
+        ),
         tick_over_A=float(np.mean(along.battery_A[0, ticks])) if ticks.any() else None,
-        least_V=float(sums.least_V[0]),
-        most_V=float(sums.most_V[0]),
+        least_V=min(float(each.middle.sums.least_V[0]) for each in same),
+        most_V=max(float(each.middle.sums.most_V[0]) for each in same),
         flat_after_minutes=flat_s / 60.0 if np.isfinite(flat_s) else None,
         stops_after_minutes=next((at for at in (_stops_after(each, bike) for each in same) if at is not None), None),
+        stops_share=_stops_share(same, bike),
         too_fast_minutes=last.told.too_fast_s / 60.0,
         starts=_starts_words(starts),
     )
@@ -255,6 +266,20 @@ def _stops_after(outing: Outing, bike: Ridable) -> float | None:
         return None
     short = (outing.middle.along.bus_V[0] < least_V) & (outing.told.road.engine_rpm > 0.0)
     return float(np.argmax(short)) / 60.0 if short.any() else None
+
+
+def _while_it_runs(ridden: Sequence[Outing], bike: Ridable) -> tuple[Outing, ...]:
+    """The rides up to the one on which a usual bike stops for want of volts: what comes after is not ridden."""
+    stopped = next((k for k, outing in enumerate(ridden) if _stops_after(outing, bike) is not None), len(ridden))
+    return tuple(ridden[: stopped + 1])
+
+
+def _stops_share(same: Sequence[Outing], bike: Ridable) -> float:
+    """Share of bikes that sometime stop for want of volts."""
+    least_V = least_running_V(bike.ignition, bike.system.system_voltage_V, bike.settings)
+    if least_V is None or bike.battery is None:
+        return 0.0
+    return float(np.mean(np.any([each.many.sums.least_V < least_V for each in same], axis=0)))
 
 
 def _net_Ah(sums: Sums) -> FloatArray:
@@ -276,13 +301,11 @@ def _percent(likely: float, each: FloatArray) -> Band:
 def _restart(outing: Outing, bike: Ridable) -> Restart:
     battery = bike.many[0].battery
     if battery is None or bike.battery is None:
-        return Restart(bike.starter, None, "no battery")
+        return Restart(bike.starter, None, "it has none")
     coils = [load for load in bike.system.loads_lights_off if isinstance(load, PointsCoil)]
-    after = outing.many_after
     return restarts(
         battery,
-        _all(after.charge),
-        _all(after.polarisation_V),
+        outing.many_after,
         outing.ride.ambient_degC,
         bike.ignition,
         bike.starter,
@@ -298,10 +321,34 @@ def _starts_words(starts: Restart) -> str:
     return chance_in_words(starts.share)
 
 
-def _restart_words(starts: Restart) -> str:
+def _restart_words(starts: Restart, charge_percent: float) -> str:
     if starts.share is None:
-        return f"It starts without help of the battery ({starts.needs})."
-    return f"After it all it starts by {starts.by}: {chance_in_words(starts.share)} (it takes {starts.needs})."
+        return f"It starts by {starts.by} without help of a battery ({starts.needs})."
+    small = starts.share < _SURE and charge_percent > _WELL_CHARGED
+    why = " It is well charged: the battery is small or worn for that start." if small else ""
+    return f"After it all it starts by {starts.by}: {chance_in_words(starts.share)} (it takes {starts.needs}).{why}"
+
+
+def _headline(
+    work: RideWork, rows: Sequence[RideRow], starts: Restart, fails_after: int | None, others: Sequence[OtherRow]
+) -> str:
+    """The first sentence: what forbids riding, else what comes of it."""
+    if refusal := no_riding(work.workup, work.bike):
+        return refusal
+    return _in_short(rows, work.bike, starts, fails_after) + _were_it_another(rows[-1], others)
+
+
+def _set_point(bike: Ridable, kept: BatteryKindRecord, rows: Sequence[RideRow]) -> tuple[str, ...]:
+    held = bike.held
+    return set_point_words(
+        held.held_V,
+        strays_V(held),
+        kept,
+        bike.system.system_voltage_V,
+        [row.air_degC for row in rows],
+        max(row.minutes for row in rows),
+        is_assumed=held.is_assumed,
+    )
 
 
 def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart, fails_after: int | None) -> str:
@@ -309,16 +356,15 @@ def _in_short(rows: Sequence[RideRow], bike: Ridable, starts: Restart, fails_aft
     if bike.battery is None:
         least = min(row.least_V for row in rows)
         return f"Without a battery the lamps fall to {least:.0f} V at their lowest."
-    if bike.battery.kind == "LiFePO4" and _too_high_for_lithium(bike):
-        return "Not with this battery: what holds the volts down may let them over 14.6 V, and lithium may burn."
     after, gain = rows[-1].charge_rested, [sum(getattr(row.gain, end) for row in rows) for end in ("low", "likely")]
     ends = f"a usual one ends at {after.likely:.0f} %, a weak one at {after.low:.0f} %"
     if fails_after is not None:
         times = sum(row.times for row in rows)
         when = "" if times == 1 else f" after ride {fails_after} of {times}"
         return f"It may not start again{when} ({chance_in_words(starts.share or 0.0)} at the end): {ends}."
-    if stops := [row for row in rows if row.stops_after_minutes is not None]:
-        return f"It stops on the road in {stops[0].name}, for want of volts: {ends}."
+    if stops := [row for row in rows if row.stops_share > 1.0 - _SURE]:
+        share = chance_in_words(stops[0].stops_share)
+        return f"It may stop on the road in {stops[0].name}, for want of volts ({share} that it does): {ends}."
     if gain[0] >= -_AS_GOOD_AS_EVEN:
         return f"It keeps up on these rides, also a weak one: {ends}."
     if gain[1] >= -_AS_GOOD_AS_EVEN:
@@ -335,14 +381,8 @@ def _were_it_another(last: RideRow, others: Sequence[OtherRow]) -> str:
     return f" Were it the {worst.generator}, a weak one would end at {worst.charge_after.low:.0f} %."
 
 
-def _too_high_for_lithium(bike: Ridable) -> bool:
-    """Decided at the high end of what holds the volts down; a Zener may always pass it."""
-    held_V = bike.held.held_V
-    return held_V is None or bike.held.by == "Zener" or held_V + bike.held.spread_V > _LITHIUM_MOST_V + 1e-6
-
-
 def _water(ridden: Sequence[Outing], bike: Ridable) -> Band:
-    """Water that these rides cost, taken as a week's. [g]"""
+    """Water that these rides cost. [g]"""
     if bike.battery is None:
         return Band(0.0, 0.0, 0.0)
     record = battery_kinds()[bike.battery.kind]
@@ -358,7 +398,12 @@ def _battery_words(bike: Ridable) -> str:
     if here is None:
         return "none"
     told = "" if here.is_told else " (assumed)"
-    return f"{here.system_voltage_V} V {here.capacity_Ah:g} Ah{told}, {here.kind}"
+    battery = bike.middle[0].battery
+    left_Ah = here.capacity_Ah * _one(battery.capacity_share) if battery is not None else here.capacity_Ah
+    by_age = (
+        f"; by its age about {left_Ah:.1f} Ah of it are left, which are the 100 %" if left_Ah < here.capacity_Ah else ""
+    )
+    return f"{here.system_voltage_V} V {here.capacity_Ah:g} Ah{told}, {here.kind}{by_age}"
 
 
 def _other(bike: Ridable, ridden: Sequence[Outing]) -> OtherRow:

@@ -1,6 +1,7 @@
 """Rides and heat as pictures: what happened along them on one axis of time, and how hot the box gets."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
 
 # What is drawn of rides that are ridden many times.
 _MOST_OUTINGS = 14
+ENDINGS = ("svg", "png", "csv")
+# Panels that are drawn in letters.
+_IN_LETTERS = ("charge", "volts", "temperature")
 
 
 def ride_picture(work: RideWork) -> "RidePicture":
@@ -57,15 +61,17 @@ def heat_picture(found: HeatMapAnswer) -> "HeatPicture":
         ambients_degC=found.ambients_degC,
         grids=tuple(HeatGrid(grid.demand, grid.hot_degC) for grid in found.grids),
         limit_degC=found.limit_degC,
-        notes=("After an hour at each speed; a hot one, the 90th of a hundred.",),
+        notes=("After an hour at each speed; a hot one, the 90th of a hundred.", *found.notes),
     )
 
 
 def ride_text(work: RideWork, width: int, *, colour: bool) -> str:
-    """The chart of rides as text for a terminal."""
+    """Charge and temperatures of the chart as text for a terminal: all of it would fill two screens."""
     from ampwright.documents import ride_picture as drawing
 
-    return drawing.terminal_text(ride_picture(work), width, colour=colour)
+    picture = ride_picture(work)
+    shown = tuple(panel for panel in picture.panels if panel.title_with_unit.startswith(_IN_LETTERS))
+    return drawing.terminal_text(replace(picture, panels=shown), width, colour=colour)
 
 
 def ride_svg(work: RideWork, width_px: int = 760) -> str:
@@ -98,12 +104,16 @@ def write_heat_map(found: HeatMapAnswer, path: str) -> None:
     _write(path, lambda: drawing.svg(picture), lambda: drawing.png(picture), lambda: drawing.csv_text(picture))
 
 
+def check_ending(path: str) -> None:
+    """Refuse a file that no picture can be written as, before anything is ridden."""
+    if path.lower().rpartition(".")[2] not in ENDINGS:
+        raise OutsideModel(f"{path}: it can be written as .svg, .png or .csv. Give the file one of these endings.")
+
+
 def _write(path: str, svg: Callable[[], str], png: Callable[[], bytes], csv: Callable[[], str]) -> None:
     made: dict[str, Callable[[], str | bytes]] = {"svg": svg, "png": png, "csv": csv}
-    ending = path.lower().rpartition(".")[2]
-    if ending not in made:
-        raise OutsideModel(f"{path}: it can be written as .svg, .png or .csv. Give the file one of these endings.")
-    write_file(path, made[ending]())
+    check_ending(path)
+    write_file(path, made[path.lower().rpartition(".")[2]]())
 
 
 def _panels(work: RideWork, shown: Sequence[Outing]) -> "tuple[RidePanel, ...]":
@@ -136,13 +146,14 @@ def _panels(work: RideWork, shown: Sequence[Outing]) -> "tuple[RidePanel, ...]":
     if bike.battery is not None:
         amps.append(RideLine("into the battery", middle("battery_A")))
         panels.append(RidePanel("charge, %", (banded("charge", "charge", 100.0),), least=0.0, most=100.0))
-    limits = (("shell limit", bike.settings.shell_limit_degC),) if len(heat) > 1 else ()
+    limits = [("shell limit", bike.settings.shell_limit_degC)] if len(heat) > 1 else []
+    limits += [("Zener limit", bike.settings.zener_limit_degC)] if bike.held.by == "Zener" else []
     return (
         *panels,
         RidePanel("volts at the battery", (banded("volts", "bus_V"),)),
         RidePanel("amps", tuple(amps)),
         RidePanel("heat, W", tuple(watts), least=0.0),
-        RidePanel("temperature, °C", tuple(heat), limits=limits),
+        RidePanel("temperature, °C", tuple(heat), limits=tuple(limits)),
     )
 
 

@@ -15,6 +15,8 @@ from ampwright.operation.ride_bike import Start
 # Many bikes are kept every so many seconds, which is as close as a chart shows.
 KEPT_EVERY_s = 15
 LOW_SHARE, HIGH_SHARE = 0.10, 0.90
+# Of the volts at which balance speeds are compared, what a battery that runs the lamps alone stands at. Assumed.
+ALONE_SHARE = 0.93
 
 #: Told how far it is, from 0 to 1.
 Progress = Callable[[float], None]
@@ -53,7 +55,8 @@ def outings(bike: Ridable, rides: Sequence[Ride], key_off_mA: float, progress: P
     """Ride all rides in their order, each as often as told, with the rest after each."""
     (middle, middle_start), (many, many_start) = bike.middle, bike.many
     air_degC = rides[0].ambient_degC
-    middle_now, many_now = cooled_to(middle_start, air_degC), cooled_to(many_start, air_degC)
+    middle_now = cooled_to(middle_start, air_degC, middle.battery)
+    many_now = cooled_to(many_start, air_degC, many.battery)
     done: list[Outing] = []
     total_s = sum(each.repeats * ride_length_s(each) for each in rides)
     ridden_s = 0.0

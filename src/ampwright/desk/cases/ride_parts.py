@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ampwright.desk.cases.ride_legs import Band, Outing, band_of
+from ampwright.desk.cases.ride_legs import ALONE_SHARE, Band, Outing, band_of
 from ampwright.desk.cases.ride_setup import Ridable
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.battery import minutes_to_flat
@@ -18,14 +18,16 @@ from ampwright.electrics.lamp import (
     within_law,
 )
 from ampwright.electrics.load import ConstantPower, Filament, Load, demand_A
+from ampwright.identify.system import headlamp_of
 
 # LEDs are counted at the dearer end of what replaces a bulb.
 _DEAREST = 1
 _MOST_LEDS = 6
+# Metal hotter than this is let go of at once (from memory).
+_BURNS_OVER_degC = 60.0
+_BURNS = "It can burn: no hand on it."
 # What is printed below this is for 6 V, above it for 12 V.
 _BETWEEN_V = 9.0
-# Volts of a battery that runs the lamps alone.
-_RUNNING_V = {6: 6.3, 12: 12.6}
 
 
 @dataclass(frozen=True)
@@ -102,10 +104,13 @@ def _most(each: Sequence[FloatArray]) -> FloatArray:
 def _heat_words(hottest: Band, limit_degC: float) -> str:
     """Decided for the hot end of the band."""
     if hottest.likely > limit_degC:
-        return f"too hot: over {limit_degC:.0f} °C. Move it into the wind, or fit one that sheds less."
+        return f"too hot: over {limit_degC:.0f} °C. Move it into the wind, or fit one that sheds less. {_BURNS}"
     if hottest.high > limit_degC:
-        return f"may get too hot: a bad one is over {limit_degC:.0f} °C. Measure the shell after twenty minutes."
-    return f"stays under {limit_degC:.0f} °C"
+        said = (
+            f"may get too hot: a bad one is over {limit_degC:.0f} °C. Read it with a thermometer after twenty minutes."
+        )
+        return f"{said} {_BURNS}"
+    return f"stays under {limit_degC:.0f} °C" + (f". {_BURNS}" if hottest.high > _BURNS_OVER_degC else "")
 
 
 def light_rows(bike: Ridable, ridden: Sequence[Outing]) -> tuple[LightRow, ...]:
@@ -113,18 +118,22 @@ def light_rows(bike: Ridable, ridden: Sequence[Outing]) -> tuple[LightRow, ...]:
     lit = [outing for outing in ridden if outing.ride.lights != "day"]
     if not lit:
         return ()
-    outing = lit[-1]
+    outing = lit[0]
     volts = outing.middle.along.bus_V[0]
     runs, moves = outing.told.road.engine_rpm > 0.0, outing.told.trace.speed_m_s > 0.0
     rows = []
+    headlamp = headlamp_of(bike.system)
+    dark = headlamp if outing.ride.lights == "dusk" else None
     for name, load in _lamps(bike):
+        if load is dark:
+            continue
         for where, when in (("tick-over", runs & ~moves), ("under way", runs & moves)):
             if when.any():
-                rows.append(_light_row(name, load, where, volts[when]))
+                rows.append(_light_row(name, load, where, volts[when], is_headlamp=load is headlamp))
     return tuple(rows)
 
 
-def _light_row(name: str, load: Filament, where: str, volts: FloatArray) -> LightRow:
+def _light_row(name: str, load: Filament, where: str, volts: FloatArray, *, is_headlamp: bool) -> LightRow:
     usual = float(np.median(volts))
     # Light and life are stated at the test volts, 13.5 V of a 12 V bulb, and not at what is printed on it.
     stated_V = float(stated_at_V(6.0 if load.rated_V < _BETWEEN_V else 12.0))
@@ -134,15 +143,17 @@ def _light_row(name: str, load: Filament, where: str, volts: FloatArray) -> Ligh
         return LightRow(name, where, usual, None, None, None)
     share = float(relative_light(usual, stated_V))
     system_V = 6.0 if load.rated_V < _BETWEEN_V else 12.0
-    return LightRow(name, where, usual, 100.0 * share, share * float(rated_light_lm(load.power_W, system_V)), life)
+    # A headlamp is ridden dipped, unless its name says otherwise.
+    rated_lm = float(rated_light_lm(load.power_W, system_V, dipped=is_headlamp and "main" not in name.lower()))
+    return LightRow(name, where, usual, 100.0 * share, share * rated_lm, life)
 
 
 def led_rows(bike: Ridable, last: Outing) -> tuple[LedRow, ...]:
-    """Each bulb as an LED, ranked by minutes gained on the battery alone, from the last ride's start on."""
+    """Each bulb as an LED, ranked by minutes gained on the battery alone, from the first ride's start on."""
     battery = bike.middle[0].battery
     if battery is None:
         return ()
-    volts = _RUNNING_V[bike.system.system_voltage_V]
+    volts = ALONE_SHARE * bike.system.bus_V
     loads = bike.system.loads_lights_on
     charge, air_degC = float(last.middle.along.charge[0, 0]), last.ride.ambient_degC
     before_A = float(demand_A(loads, _running_rpm(last), volts))

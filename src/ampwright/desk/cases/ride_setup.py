@@ -21,13 +21,15 @@ from ampwright.identify.system import System
 from ampwright.operation.balance import spread
 from ampwright.operation.ride_bike import HeldBy, RideBike, Start
 from ampwright.stock.ride_settings import RideSettings, ride_settings
-from ampwright.terms import BatteryKind, Ignition
+from ampwright.terms import BatteryKind, Family, Ignition
 
 # Bikes that stand for all that are like this one.
 SAMPLES = 200
 # Least belief for which another generator is ridden too, and how many.
 _WORTH_A_LINE, _MOST_LINES = 0.05, 3
 _LIKELIER_THAN_NOT = 0.5
+# What is set below this is for 6 V, above it for 12 V.
+_BETWEEN_SYSTEMS_V = 9.0
 # Set-points that a box for these bikes may have.
 _SET_POINTS_V = ((6.5, 7.6), (13.0, 15.0))
 
@@ -89,25 +91,34 @@ def ridable_bikes(workup: Workup, box: Box | None = None, samples: int = SAMPLES
                     f"There is no ride on the {generator.name}: no typical figures of its winding are known."
                 )
             continue
+        if why_not := _does_not_go(box, system):
+            if belief > _LIKELIER_THAN_NOT:
+                raise OutsideModel(why_not)
+            continue
         found.append(_ridable(workup, system, belief, box, samples))
         if len(found) == _MOST_LINES:
             break
     if not found:
-        raise OutsideModel("There is no ride: no generator that is still possible has typical figures.")
+        with_it = " and takes that box" if box is not None else ""
+        raise OutsideModel(f"There is no ride: no generator that is still possible has typical figures{with_it}.")
     return tuple(found)
 
 
 def _ridable(workup: Workup, system: System, belief: float, box: Box | None, samples: int) -> Ridable:
     job, settings = workup.job, ride_settings()
     volts = system.system_voltage_V
-    chosen = box if box is not None and (box.set_point_V > 9.0) == (volts == 12) else None
-    held = held_volts(workup.identification, system.generator.family, volts, *(chosen or ()))
+    held = held_volts(
+        workup.identification,
+        system.generator.family,
+        volts,
+        *(box or ()),
+        to_be_fitted=box is not None,
+        least_share=_LIKELIER_THAN_NOT,
+    )
     starter = _starter(job)
     kinds = workup.identification.possible_values(BATTERY)
     kind = kinds[0] if kinds else BatteryKind.FLOODED
-    without = workup.facts.no_battery or kinds == (BatteryKind.NONE,)
-    if kind is BatteryKind.NONE and not without:
-        kind = BatteryKind.FLOODED
+    without = workup.facts.no_battery or kind is BatteryKind.NONE
     here = None
     if not without:
         named = str(getattr(kind, "value", kind))
@@ -128,6 +139,17 @@ def _ridable(workup: Workup, system: System, belief: float, box: Box | None, sam
         sharpened_by=fit.used if fit else (),
         assumed=(*system.assumed, *assumed),
     )
+
+
+def _does_not_go(box: Box | None, system: System) -> str:
+    """Why a charging box cannot be fitted to this generator at these volts; empty where it can."""
+    if box is None:
+        return ""
+    if system.generator.family is Family.DYNAMO:
+        return "A dynamo takes no charging box: its own control box stays. Leave the box out."
+    if (box.set_point_V > _BETWEEN_SYSTEMS_V) != (system.system_voltage_V == 12):
+        return f"A box set at {box.set_point_V:g} V does not go with {system.system_voltage_V} V. Give one that does."
+    return ""
 
 
 def _machines(fit: Fit | None, system: System, samples: int) -> tuple[Alternator | Dynamo, Alternator | Dynamo]:
@@ -183,10 +205,12 @@ def _assumed(workup: Workup, held: HeldVolts, here: BatteryHere | None, is_unsur
         said.append(f"a battery of {here.capacity_Ah:g} Ah")
     if is_unsure and here is not None:
         said.append(f"the battery {here.kind}")
+    if workup.facts.ignition_told is None:
+        said.append("an ignition that stops early, as electronic ones do")
     if here is not None and here.years is None:
         said.append("a battery some years old")
     if job.box_air is None:
-        said.append("box or Zener half in the wind")
+        said.append("box or Zener behind a panel")
     if not any(isinstance(each, StarterFound) for each in job.findings):
         said.append("a kick-start")
     return (*said, "joints, cooling and stop lamp as usual")

@@ -7,35 +7,48 @@ from typing import Literal
 import numpy as np
 
 from ampwright.bike.job import Job
-from ampwright.desk.cases.ride_legs import Band, band_of
+from ampwright.desk.cases.ride_legs import ALONE_SHARE, Band, band_of
 from ampwright.desk.cases.ride_setup import Ridable, ridable_bikes
+from ampwright.desk.cases.riding_allowed import STOPPED, lithium_is_possible
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.arrays import Number
-from ampwright.electrics.battery import charge_at, minutes_to_flat
+from ampwright.electrics.battery import charge_at, minutes_to_flat, open_circuit_V
+from ampwright.electrics.lamp import led_equivalent_W
 from ampwright.electrics.load import ConstantPower, Filament, Load, demand_A
 from ampwright.errors import BadReading, OutsideModel
 from ampwright.identify.grid import BATTERY
-from ampwright.identify.system import road_speed
+from ampwright.identify.guards import REVERSED
+from ampwright.identify.system import headlamp_of, road_speed
 from ampwright.stock.cautions import usual_cautions
 from ampwright.terms import BatteryKind, Family, Ignition
 
 Trouble = Literal["not charging", "overcharging"]
 TROUBLES: tuple[Trouble, ...] = ("not charging", "overcharging")
-_PILOT_W = 5.0
-# Of its running volts, what a battery that is not charged stands at.
-_ALONE_SHARE = 0.93
+_BETWEEN_SYSTEMS_V = 9.0
 _CHARGE_IF_NOT_TOLD = 0.8
+# How far a charge is off that was told, told by its volts, or not told at all. Assumed, but for the second.
+_DOUBT_TOLD, _DOUBT_BY_VOLTS, _DOUBT_ASSUMED = 0.05, 0.10, 0.25
+# Share of the time that the stop lamp is lit. Assumed.
+_STOP_LAMP_SHARE = 0.1
 _RIDDEN_RPM = 2500.0
+_OVER_FULL_12V_V = 0.4
+# From here on a time is told in hours.
+_LONG_min = 240.0
 
 
 @dataclass(frozen=True)
 class LampChoice:
-    """What is left on, what that draws, and how long and how far the battery carries it."""
+    """
+    What is left on, what that draws, and how long and how far the battery carries it.
+
+    ``is_as_if`` marks what this bike has not got, told for another time.
+    """
 
     left_on: str
     draws_A: float
     minutes: Band
     distance: Band
+    is_as_if: bool
 
 
 @dataclass(frozen=True)
@@ -78,25 +91,47 @@ def roadside_answer(
 ) -> RoadsideAnswer:
     """The same of a job that was worked up."""
     bike = _bike(workup)
-    charge = _charge(bike, trouble, charge_percent, rest_V, air_degC)
-    choices = _choices(bike, charge, air_degC, workup) if bike else ()
-    over = trouble == "overcharging"
+    charge, doubt = _charge(bike, trouble, charge_percent, rest_V, air_degC)
+    over, reversed_ = trouble == "overcharging", REVERSED in workup.identification.guards
+    lithium = lithium_is_possible(workup)
+    # Nobody rides on a lithium battery that was overcharged, nor starts one that may be in backwards.
+    no_clock = bike is None or reversed_ or workup.stop_first or (over and lithium) or _has_none(workup)
+    choices = () if no_clock or bike is None else _choices(bike, charge, doubt, air_degC, workup)
     texts = usual_cautions()
-    lithium = BatteryKind.LITHIUM in workup.identification.possible_values(BATTERY)
+    first = _unplugging(workup, lithium) if over else _switching_off(workup)
     return RoadsideAnswer(
         number=workup.job.number,
         title=workup.job.title,
         trouble=trouble,
         stop_first=workup.stop_first,
-        first=_unplugging(workup, lithium) if over else _switching_off(workup),
+        first=() if workup.stop_first else (texts["battery reversed"],) if reversed_ else first,
         charge_percent=100.0 * charge,
         charge_is_assumed=charge_percent is None and rest_V is None,
         choices=choices,
         road_unit="miles" if road_speed(workup.job).unit == "mph" else "km",
-        in_short=_in_short(choices, over),
-        assumed=bike.assumed if bike else (),
+        in_short=STOPPED if workup.stop_first else _in_short(choices, over, lithium, reversed_),
+        assumed=(*bike.assumed, *_of_the_road(workup)) if bike else (),
         cautions=(texts["always"], *((texts["lithium"],) if lithium else ()), texts["alternator"], texts["lamps"]),
     )
+
+
+def _has_none(workup: Workup) -> bool:
+    """Whether it most likely has no battery, or is to run without."""
+    kinds = workup.identification.possible_values(BATTERY)
+    return workup.facts.no_battery or (bool(kinds) and kinds[0] is BatteryKind.NONE)
+
+
+def _of_the_road(workup: Workup) -> tuple[str, ...]:
+    road = road_speed(workup.job)
+    gearing = (f"gearing {road.per_1000_rpm:.1f} {road.unit} for 1000 rpm",) if road.assumed else ()
+    rpm = _usual_rpm(workup)
+    speed = f"{road.per_1000_rpm * rpm / 1000.0:.0f} {road.unit}"
+    return (f"{rpm:.0f} rpm in top gear, {speed}, without a stop: in town it is a third as far", *gearing)
+
+
+def _usual_rpm(workup: Workup) -> float:
+    riding = workup.job.riding
+    return 0.5 * (riding.usual_low_rpm + riding.usual_high_rpm) if riding else _RIDDEN_RPM
 
 
 def _bike(workup: Workup) -> Ridable | None:
@@ -109,7 +144,8 @@ def _bike(workup: Workup) -> Ridable | None:
 
 def _charge(
     bike: Ridable | None, trouble: str, charge_percent: float | None, rest_V: float | None, air_degC: float
-) -> float:
+) -> tuple[float, float]:
+    """Share of the charge, and how far it may be off: by volts never closer than a tenth."""
     faults = []
     if trouble not in TROUBLES:
         faults.append(f"{trouble!r} is no trouble that is known here. Choose from: {', '.join(TROUBLES)}.")
@@ -121,53 +157,68 @@ def _charge(
     share = volts / 12.0
     if rest_V is not None and not 9.0 * share <= rest_V <= 15.0 * share:
         faults.append(f"{rest_V:g} V is no rested battery of {volts} V. Read it with everything off.")
+    battery = bike.middle[0].battery if bike else None
+    if rest_V is not None and battery is not None:
+        full_V = float(open_circuit_V(battery, 1.0, air_degC))
+        if rest_V > full_V + _OVER_FULL_12V_V * share and not faults:
+            faults.append(
+                f"{rest_V:g} V is more than a rested battery has ({full_V:.1f} V when full). Read it again an hour"
+                " after the engine stopped, everything off, or give the charge."
+            )
     if faults:
         raise BadReading(" ".join(faults))
     if charge_percent is not None:
-        return charge_percent / 100.0
-    battery = bike.middle[0].battery if bike else None
+        return charge_percent / 100.0, _DOUBT_TOLD
     if rest_V is not None and battery is not None:
-        return float(np.ravel(charge_at(battery, rest_V, air_degC))[0])
-    return _CHARGE_IF_NOT_TOLD
+        return float(np.ravel(charge_at(battery, rest_V, air_degC))[0]), _DOUBT_BY_VOLTS
+    return _CHARGE_IF_NOT_TOLD, _DOUBT_ASSUMED
 
 
-def _choices(bike: Ridable, charge: float, air_degC: float, workup: Workup) -> tuple[LampChoice, ...]:
+def _choices(bike: Ridable, charge: float, doubt: float, air_degC: float, workup: Workup) -> tuple[LampChoice, ...]:
     """What may be left on, longest last."""
     middle, many = bike.middle[0].battery, bike.many[0].battery
     if middle is None or many is None:
         return ()
-    road, riding = road_speed(workup.job), workup.job.riding
-    rpm = 0.5 * (riding.usual_low_rpm + riding.usual_high_rpm) if riding else _RIDDEN_RPM
+    road, rpm = road_speed(workup.job), _usual_rpm(workup)
     per_minute = road.per_1000_rpm * rpm / 1000.0 / 60.0
-    volts = _ALONE_SHARE * bike.system.bus_V
+    volts = ALONE_SHARE * bike.system.bus_V
     found = []
-    for words, loads in _left_on(bike):
+    for words, loads, is_as_if in _left_on(bike):
         amps = float(demand_A(loads, rpm, volts))
         if amps <= 0.0:
             continue
         likely = _one(minutes_to_flat(middle, charge, amps, air_degC))
-        each = np.ravel(minutes_to_flat(many, charge, amps * bike.many[0].demanded, air_degC))
-        minutes = band_of(likely, each)
+        drawn_A = amps * bike.many[0].demanded
+        ends = [
+            np.ravel(minutes_to_flat(many, min(max(charge + off, 0.0), 1.0), drawn_A, air_degC))
+            for off in (-doubt, doubt)
+        ]
+        minutes = Band(band_of(likely, ends[0]).low, likely, band_of(likely, ends[1]).high)
         distance = Band(*(per_minute * end for end in (minutes.low, minutes.likely, minutes.high)))
-        found.append(LampChoice(words, amps, minutes, distance))
+        found.append(LampChoice(words, amps, minutes, distance, is_as_if))
     return tuple(found)
 
 
-def _left_on(bike: Ridable) -> list[tuple[str, Sequence[Load]]]:
-    """Sets of loads that a rider may leave on: all, a pilot lamp for the headlamp, and ignition alone."""
-    every, ignition = bike.system.loads_lights_on, bike.system.loads_lights_off
-    lights = [load for load in every if load not in ignition]
-    if not lights:
-        return [("ignition alone", ignition)]
-    brightest = max(lights, key=lambda load: float(getattr(load, "power_W", 0.0)))
-    pilot: Load = Filament(_PILOT_W, float(bike.system.system_voltage_V))
-    smaller = [pilot if load is brightest else load for load in every]
-    leds = [ConstantPower(0.2 * load.power_W) if isinstance(load, Filament) else load for load in smaller]
+def _left_on(bike: Ridable) -> list[tuple[str, Sequence[Load], bool]]:
+    """Sets of loads that a rider may leave on, the last of each whether it is only as if; a stop lamp is in all."""
+    volts = float(bike.system.system_voltage_V)
+    stop_W = bike.settings.stop_lamp_6V_W if volts < _BETWEEN_SYSTEMS_V else bike.settings.stop_lamp_W
+    stop: Load = Filament(stop_W, volts, duty=_STOP_LAMP_SHARE)
+    every, ignition = [*bike.system.loads_lights_on, stop], [*bike.system.loads_lights_off, stop]
+    headlamp = headlamp_of(bike.system)
+    if headlamp is None:
+        return [("ignition alone", ignition, False)]
+    pilot: Load = Filament(bike.settings.pilot_lamp_W, volts)
+    smaller = [pilot if load is headlamp else load for load in every]
+    leds = [
+        ConstantPower(float(led_equivalent_W(load.power_W)[1]), duty=load.duty) if isinstance(load, Filament) else load
+        for load in smaller
+    ]
     return [
-        ("everything", every),
-        ("pilot and tail lamp, headlamp off", smaller),
-        ("the same, had it LED bulbs", leds),
-        ("ignition alone, by day", ignition),
+        ("everything", every, False),
+        ("pilot and tail lamp, headlamp off", smaller, False),
+        ("the same, had it LED bulbs", leds, True),
+        ("no lamp but the stop lamp, by day", ignition, False),
     ]
 
 
@@ -202,27 +253,36 @@ def _unplugging(workup: Workup, lithium: bool) -> tuple[str, ...]:
     pull = [what if len(fits) == 1 else f"with {name}, {what}" for name, what in fits]
     stop = "Engine off, key off. Battery hot, hissing or swollen: stand clear, do not ride it."
     if lithium:
-        stop += " A lithium battery that was over 14.6 V is not ridden again before it was tested."
+        stop += " If the battery is lithium and was over 14.6 V, do not ride on it: have it fetched, and tested first."
+    cut = tuple(f"Engine stopped: {what}." for what in pull)
+    if _has_none(workup):
+        makes_its_own = workup.facts.ignition_told in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER)
+        ends = "the lamps stay dark" if makes_its_own else "the engine does not run"
+        return stop, *cut, f"Without a battery {ends} with the generator cut off: have it fetched."
+    proof = "Start it and read the posts: the volts must fall. If they climb, engine off at once, and have it fetched."
     again = "Then ride on the battery alone by the clock below. Never take a battery lead off with the engine running."
-    if workup.identification.possible_values(BATTERY) == (BatteryKind.NONE,) or workup.facts.no_battery:
-        again = "Without a battery the engine does not run with its generator cut off: have it fetched."
-    return stop, *(f"Engine stopped: {what}." for what in pull), again
+    return stop, *cut, proof, again
 
 
-def _in_short(choices: Sequence[LampChoice], over: bool) -> str:
+def _in_short(choices: Sequence[LampChoice], over: bool, lithium: bool, reversed_: bool) -> str:
+    if reversed_:
+        return "Do not start the engine: the battery may be in the wrong way round."
     first = "Engine off now, and cut the generator off as below. " if over else ""
+    if over and lithium:
+        return f"{first}Do not ride on a lithium battery that was overcharged: have it fetched."
     if not choices:
         return f"{first}No clock can be told for this bike: ride no further than has to be."
-    worst, best = choices[0], choices[-1]
-    return (
-        f"{first}A weak battery carries everything for about {_round(worst.minutes.low)} minutes,"
-        f" {best.left_on} for about {_round(best.minutes.low)}."
-    )
+    has = [choice for choice in choices if not choice.is_as_if]
+    said = [f"{has[0].left_on} for about {_lasts(has[0].minutes.low)}"]
+    said += [f"{has[-1].left_on}, for about {_lasts(has[-1].minutes.low)}"] if len(has) > 1 else []
+    return f"{first}A weak battery carries {'; '.join(said)}."
 
 
-def _round(minutes: float) -> int:
-    """Minutes as people count on them: never more than computed."""
-    return int(minutes // 5 * 5) if minutes >= 20.0 else int(minutes)
+def _lasts(minutes: float) -> str:
+    """A time as people count on it: never more than computed."""
+    if minutes >= _LONG_min:
+        return f"{int(minutes // 60)} hours"
+    return f"{int(minutes // 5 * 5) if minutes >= 20.0 else int(minutes)} minutes"
 
 
 def _one(value: Number) -> float:

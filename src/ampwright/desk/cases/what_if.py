@@ -8,9 +8,10 @@ import numpy as np
 from ampwright.bike.job import Job
 from ampwright.bike.ride import Ride
 from ampwright.desk.cases.ride import USUAL_RIDE
-from ampwright.desk.cases.ride_legs import Band, Progress, band_of, outings
+from ampwright.desk.cases.ride_legs import ALONE_SHARE, Band, Progress, band_of, outings
 from ampwright.desk.cases.ride_parts import heat_rows
 from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
+from ampwright.desk.cases.riding_allowed import no_riding, riding_cautions
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import FloatArray, Number
@@ -21,6 +22,7 @@ from ampwright.electrics.load import ConstantPower, Filament, Load, demand_A
 from ampwright.errors import OutsideModel
 from ampwright.identify.held_volts import HeldVolts
 from ampwright.identify.riding import bikes_of
+from ampwright.identify.system import headlamp_of
 from ampwright.operation.balance import balance_speed_rpm, output_A
 from ampwright.operation.ride_bike import HeldBy, RideBike, Start
 
@@ -57,13 +59,16 @@ class WhatIfRow:
 
 @dataclass(frozen=True)
 class WhatIfAnswer:
-    """The bike as it is, and with each change, in the order asked."""
+    """The bike as it is, and with each change, in the order asked; ``in_short`` says what forbids riding it."""
 
     number: str
     title: str
     stop_first: str
     generator: str
     rides: tuple[str, ...]
+    in_short: str
+    refused: bool
+    left_out: tuple[str, ...]
     as_it_is: WhatIfRow
     rows: tuple[WhatIfRow, ...]
     assumed: tuple[str, ...]
@@ -117,7 +122,10 @@ def what_if_answer(
         as_it_is=found[0],
         rows=tuple(found[1:]),
         assumed=bike.assumed,
-        cautions=(workup.battery_line,),
+        in_short=no_riding(workup, bike),
+        refused=bool(no_riding(workup, bike)),
+        left_out=tuple(f"{name}: does not go with this bike" for name, _, one in made if one is None),
+        cautions=(workup.battery_line, *riding_cautions(workup, lamps="LED lamps" in wanted)),
     )
 
 
@@ -174,7 +182,7 @@ def _minutes_alone(bike: Ridable, middle: Start, many: Start, air_degC: float) -
     batteries = bike.middle[0].battery, bike.many[0].battery
     if batteries[0] is None or batteries[1] is None:
         return None
-    amps = float(demand_A(bike.system.loads_lights_on, COMPARED_RPM, bike.system.bus_V * 0.93))
+    amps = float(demand_A(bike.system.loads_lights_on, COMPARED_RPM, bike.system.bus_V * ALONE_SHARE))
     each = minutes_to_flat(batteries[1], np.ravel(many.charge), amps * bike.many[0].demanded, air_degC)
     return band_of(_one(minutes_to_flat(batteries[0], middle.charge, amps, air_degC)), np.ravel(each))
 
@@ -240,16 +248,16 @@ def _leds(bike: Ridable) -> Ridable:
         return ConstantPower(float(led_equivalent_W(load.power_W)[1]), duty=load.duty)
 
     lit = tuple(exchanged(load) for load in bike.system.loads_lights_on)
-    unlit = tuple(exchanged(load) for load in bike.system.loads_lights_off)
+    always = {id(load) for load in bike.system.loads_lights_off}
+    unlit = tuple(new for new, old in zip(lit, bike.system.loads_lights_on, strict=True) if id(old) in always)
     return replace(bike, system=replace(bike.system, loads_lights_on=lit, loads_lights_off=unlit))
 
 
 def _headlamp_off(bike: Ridable) -> Ridable | None:
     """Every load of the lighting switch but the brightest."""
-    lights = [load for load in bike.system.loads_lights_on if load not in bike.system.loads_lights_off]
-    if not lights:
+    brightest = headlamp_of(bike.system)
+    if brightest is None:
         return None
-    brightest = max(lights, key=lambda load: float(getattr(load, "power_W", 0.0)))
     named = zip(bike.system.load_names, bike.system.loads_lights_on, strict=True)
     left = [(name, load) for name, load in named if load is not brightest]
     system = replace(
@@ -304,7 +312,7 @@ CHANGES: dict[str, _Change] = {
     "bad joints": _Change("0.3 V more lost in joints at 2000 rpm (0.15 V on 6 V)", _bad_joints),
     "smaller battery": _Change("a battery one size smaller", _smaller_battery),
     "larger battery": _Change("a battery one size larger", _larger_battery),
-    "LED lamps": _Change("every bulb an LED of the same use; ask your local rule or inspector", _leds),
+    "LED lamps": _Change("every bulb an LED but stop lamp and indicators; ask your local rule or inspector", _leds),
     "headlamp off": _Change("the headlamp left off, where that is allowed", _headlamp_off),
     "shunt box": _Change("a charging box of the shunt kind", _held_by("shunt box")),
     "series box": _Change("a charging box of the series kind", _held_by("series box")),

@@ -11,6 +11,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from ampwright.desk.cases import jobs
 from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cli import show, show_ride
+from ampwright.errors import BadReading
 
 # Numerical libraries are not needed by the other commands, so each command imports its use cases itself.
 
@@ -60,6 +61,9 @@ def ride(
     from ampwright.desk.cases import ride_charts
     from ampwright.desk.cases.workup import work_up
 
+    for path in (chart, heat_map):
+        if path is not None:
+            ride_charts.check_ending(path)
     workup = work_up(jobs.open_job(file, find or ()))
     rides = _rides(legs, cycle, trace, lights, air, times, rest)
     with _progress("Riding") as so_far:
@@ -69,13 +73,13 @@ def ride(
         typer.echo(as_json(answer))
     else:
         show_ride.ride(answer)
-        if not answer.stop_first:
+        if not answer.refused:
             width, colour = show.chart_room()
             typer.echo(ride_charts.ride_text(work, width, colour=colour))
-    if chart is not None:
+    if chart is not None and not answer.refused:
         ride_charts.write_ride_chart(work, chart)
         typer.echo(f"Chart written to {chart}.", err=json)
-    if heat_map is not None:
+    if heat_map is not None and not answer.refused:
         _heat_map(workup, _box(box, series), heat_map, json)
 
 
@@ -151,6 +155,11 @@ def _rides(
     from ampwright.desk.cases import ride_told
 
     if not (legs or cycle or trace):
+        if any(value is not None for value in (lights, air, times, rest)):
+            raise BadReading(
+                "--lights, --air, --times and --rest go with a ride: give --legs, --cycle or --trace as well, or change"
+                " the job's own rides."
+            )
         return ()
     recorded = ride_told.recorded_from(trace) if trace else None
     for note in recorded.notes if recorded else ():
@@ -162,6 +171,8 @@ def _rides(
 def _box(volts: float | None, series: bool) -> Any:
     from ampwright.desk.cases.ride_setup import box_of
 
+    if series and volts is None:
+        raise BadReading("--series says of what kind a box is that is to be fitted: give --box VOLTS as well.")
     return box_of(volts, series=series)
 
 

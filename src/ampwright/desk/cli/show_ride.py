@@ -11,6 +11,8 @@ from rich.panel import Panel
 from ampwright.desk.cli import show
 
 _WIDEST = 110
+# From here on a time is told in hours.
+_LONG_min = 240.0
 
 
 def ride(found: Any) -> None:
@@ -18,17 +20,21 @@ def ride(found: Any) -> None:
     console = _console()
     if not _head(console, found):
         return
+    if found.refused:
+        show.cautions(console, (found.battery_line, *found.cautions))
+        return
     _line(console, f"{found.generator}, {found.system_voltage_V} V ({found.chance}); held down by {found.held_by}.")
     _line(console, f"Battery: {found.battery}.")
     _heading(console, "Your ride")
     for row in found.rows:
-        _ride_row(console, row, found.road_unit)
+        _ride_row(console, row, found.road_unit, has_battery=found.water_g is not None)
     _line(console, found.restart)
     for sentence in found.set_point:
         _line(console, sentence)
-    if found.water_g_a_week is not None:
-        water = found.water_g_a_week
-        _line(console, f"Water lost on these rides: about {water.likely:.1f} g, {water.high:.1f} g at worst.")
+    if found.water_g is not None:
+        water = found.water_g
+        lost = f"about {water.likely:.1f} g, {water.high:.1f} g at worst" if water.high >= 0.1 else "next to none"
+        _line(console, f"Water lost on these rides: {lost}.")
     _heat(console, found.heat)
     _light(console, found)
     for other in found.others:
@@ -42,7 +48,7 @@ def ride(found: Any) -> None:
     show.cautions(console, (found.battery_line, *found.cautions))
 
 
-def _ride_row(console: Console, row: Any, unit: str) -> None:
+def _ride_row(console: Console, row: Any, unit: str, *, has_battery: bool) -> None:
     times = f", {row.times} times" if row.times > 1 else ""
     console.print()
     _line(
@@ -50,15 +56,20 @@ def _ride_row(console: Console, row: Any, unit: str) -> None:
         f"[bold]{escape(row.name)}[/]{times}: {row.minutes:.0f} min, {row.distance:.1f} {unit}, {row.lights},"
         f" {row.air_degC:.0f} °C",
     )
+    if not has_battery:
+        _line(console, f"volts {row.least_V:.1f} to {row.most_V:.1f}", 4)
+        return
     _line(console, f"charge {_band(row.charge_before, '%')} before, {_band(row.charge_after, '%')} after", 4)
+    _line(console, f"one bike gains {_band(row.gain, '%')}, rests included", 4)
     _line(console, f"lowest {_band(row.least_charge, '%')}; {_band(row.charge_rested, '%')} after its rest", 4)
     if row.tick_over_A is not None:
-        _line(console, f"at tick-over {row.tick_over_A:+.1f} A into the battery", 4)
+        way = "into" if row.tick_over_A >= 0.0 else "out of"
+        _line(console, f"at tick-over {abs(row.tick_over_A):.1f} A {way} the battery", 4)
     _line(console, f"battery volts {row.least_V:.1f} to {row.most_V:.1f}; starts again: {row.starts}", 4)
     if row.flat_after_minutes is not None:
         _line(console, f"[bold]flat after {row.flat_after_minutes:.0f} minutes[/]", 4)
     if row.stops_after_minutes is not None:
-        words = f"the engine would stop after {row.stops_after_minutes:.0f} minutes, for want of volts"
+        words = f"a usual one would stop after {row.stops_after_minutes:.0f} minutes, for want of volts"
         _line(console, f"[bold]{words}[/]", 4)
     if row.too_fast_minutes >= 0.5:
         _line(console, f"for {row.too_fast_minutes:.0f} min it is faster than this bike's top speed", 4)
@@ -81,7 +92,7 @@ def _light(console: Console, found: Any) -> None:
         light = (
             "too far from its volts to say" if row.light_percent is None else f"{row.light_percent:.0f} % of its light"
         )
-        life = "" if row.life_times is None else f", {row.life_times:.1g} times its life"
+        life = "" if row.life_times is None else f", {row.life_times:.1f} times its life over the ride"
         _line(console, f"{escape(row.lamp)}, {row.where}: {row.volts:.1f} V, {light}{life}")
     for row in found.leds:
         _line(
@@ -94,7 +105,11 @@ def _light(console: Console, found: Any) -> None:
 def what_if(found: Any) -> None:
     """Print the bike as it is and with each change."""
     console = _console()
-    if not _head(console, found, in_short=f"Rides: {', '.join(found.rides)}. {found.generator}."):
+    rides = f"Rides: {', '.join(found.rides)}. {found.generator}."
+    if not _head(console, found, in_short=found.in_short or rides):
+        return
+    if found.refused:
+        show.cautions(console, found.cautions)
         return
     for row in (found.as_it_is, *found.rows):
         console.print()
@@ -110,6 +125,8 @@ def what_if(found: Any) -> None:
         if row.hottest_box_degC is not None:
             watts = f"about {row.box_W.likely:.0f} W in box or Zener, {row.winding_W.likely:.0f} W in the winding"
             _line(console, f"{watts}; its shell up to {_band(row.hottest_box_degC, '°C')}", 4)
+    for sentence in found.left_out:
+        _line(console, escape(sentence))
     _foot(console, found.assumed, ())
     show.cautions(console, found.cautions)
 
@@ -117,16 +134,19 @@ def what_if(found: Any) -> None:
 def roadside(found: Any) -> None:
     """Print what to do first, and the clock by what is left on."""
     console = _console()
-    _head(console, found)
+    if not _head(console, found):
+        show.cautions(console, found.cautions)
+        return
     _heading(console, "Do this first")
     for number, sentence in enumerate(found.first, 1):
         _line(console, f"{number}. {escape(sentence)}")
     assumed = ", assumed" if found.charge_is_assumed else ""
-    _heading(console, f"The clock, from {found.charge_percent:.0f} % charge{assumed}")
+    if found.choices:
+        _heading(console, f"The clock, from {found.charge_percent:.0f} % charge{assumed}")
     for row in found.choices:
         _line(
             console,
-            f"{escape(row.left_on)} ({row.draws_A:.1f} A): {_band(row.minutes, 'min')},"
+            f"{escape(row.left_on)} ({row.draws_A:.1f} A): {_lasts(row.minutes)},"
             f" {_band(row.distance, found.road_unit)}",
         )
     _foot(console, found.assumed, ())
@@ -141,6 +161,8 @@ def heat_map(found: Any) -> None:
         console,
         f"In the workshop, twenty minutes at 3000 rpm, lights off, no wind: {_band(found.workshop_degC, '°C')}.",
     )
+    for note in found.notes:
+        _line(console, note)
 
 
 def _head(console: Console, found: Any, in_short: str | None = None) -> bool:
@@ -165,6 +187,14 @@ def _band(band: Any, unit: str) -> str:
     places = 1 if unit == "A" else 0
     low, likely, high = (f"{value:.{places}f}" for value in (band.low, band.likely, band.high))
     return f"{likely} {unit}" if low == high else f"{likely} {unit} ({low} to {high})"
+
+
+def _lasts(minutes: Any) -> str:
+    """A time with its band, in hours where it is long."""
+    if minutes.likely < _LONG_min:
+        return _band(minutes, "min")
+    low, likely, high = (f"{end / 60.0:.0f}" for end in (minutes.low, minutes.likely, minutes.high))
+    return f"{likely} h ({low} to {high})"
 
 
 def _console() -> Console:
