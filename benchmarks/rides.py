@@ -34,8 +34,7 @@ from ampwright.electrics.rectified import rectified_current_A
 from ampwright.errors import OutsideModel
 from ampwright.kernels import cells, net, outputs
 from ampwright.kernels import ride as kernel
-from ampwright.operation import closed
-from ampwright.operation import ride as ride_module
+from ampwright.operation import closed, ride_rows
 from ampwright.operation.balance import spread
 from ampwright.operation.gearing import engine_speed_rpm, usual_gears_rpm_per_m_s
 from ampwright.operation.ride import Ridden, ride
@@ -117,11 +116,19 @@ def rates(count: int) -> dict[str, float]:
     return found
 
 
+def counted_cbrt(value: Any) -> Any:
+    """A cube root that is counted as a function."""
+    counts["function"] += 1
+    return Counted(np.cbrt(float(value)))
+
+
 def counted_step() -> dict[str, float]:
     """Operations a bike and second, by kind; run with NUMBA_DISABLE_JIT=1."""
     for module in (cells, net, outputs, kernel):
         module.math = counting_math()  # type: ignore[attr-defined]
-    kernel.np = SimpleNamespace(zeros=lambda shape: counted_array(np.zeros(shape)))  # type: ignore[attr-defined]
+    kernel.np = SimpleNamespace(  # type: ignore[attr-defined]
+        zeros=lambda shape: counted_array(np.zeros(shape)), cbrt=counted_cbrt
+    )
     found = {}
     for name, machine, by in KINDS:
         (bike, start), road = bikes(machine, by, 1), cycle_road(loads_of(machine))
@@ -141,24 +148,24 @@ def kernel_arguments(bike: RideBike, road: Road, start: Start) -> dict[str, Any]
     """What `kernels/ride.one_ride` takes for one bike."""
     assert bike.battery is not None  # noqa: S101
     cell, open_V = rows_of(bike.battery, AIR_degC)
-    machines, curve, forms = ride_module._machines(bike, 1)
+    machines, curve, forms = ride_rows.machine_rows(bike, 1)
     sums = np.zeros(kernel.SUMS)
     sums[[kernel.LEAST_CHARGE, kernel.LEAST_V, kernel.FIRST_FLAT]] = np.inf
     return {
-        "along": ride_module._along(road),
+        "along": ride_rows.road_rows(road),
         "step_s": road.step_s,
         "tick_over_rpm": road.tick_over_rpm,
-        "points": ride_module._points_siemens(road.in_use),
-        "points_rpm": ride_module.POINTS_STEP_RPM,
-        "bike": ride_module._bikes(bike, 1, AIR_degC)[0],
+        "points": ride_rows.points_siemens(road.in_use),
+        "points_rpm": ride_rows.POINTS_STEP_RPM,
+        "bike": ride_rows.bike_rows(bike, 1, AIR_degC)[0],
         "cell": cell[0],
         "open_V": open_V,
-        "regulator": ride_module._regulators(bike.held, 1)[0],
+        "regulator": ride_rows.regulator_rows(bike.held, 1)[0],
         "machine": machines[0],
         "forms": forms,
         "curve": curve,
         "every": 1,
-        "state": ride_module._states(start, 1)[0],
+        "state": ride_rows.state_rows(start, 1)[0],
         "kept": np.zeros((road.engine_rpm.size, kernel.KEPT)),
         "sums": sums,
     }

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from ampwright.electrics.lamp import (
     RATED_LIGHT,
+    cold_inrush,
     led_equivalent_W,
     light_error,
     rated_light_lm,
@@ -180,3 +181,11 @@ def test_the_higher_led_watts_keep_the_lumens_of_common_lamps():
         _, high_W = led_equivalent_W(row.power_W)
         # assumed: an LED lamp gives at most 130 lm/W
         assert row.light_lm / high_W < 130.0, row
+
+
+def test_a_cold_filament_takes_the_ratio_of_its_resistances() -> None:
+    # Forsythe and Worthing 1925, as coded in a public lamp model: R / R300 at 1000, 2000, 2500, 2800, 3000 K
+    ratios = [4.412, 10.03, 13.08, 14.99, 16.29]
+    assert [float(cold_inrush(hot)) for hot in (1000, 2000, 2500, 2800, 3000)] == pytest.approx(ratios, rel=1e-3)
+    # limit case
+    assert float(cold_inrush(300.0)) == 1.0

@@ -103,6 +103,40 @@ def charge_at(battery: Battery, rest_V: Number, temperature_degC: Number = REFER
     return charge
 
 
+def lead_acid_cell_V(molality: Number) -> Number:
+    r"""
+    Open-circuit volts of one lead-acid cell by its acid.
+
+    .. math::
+        U = U_+ - U_-, \quad l = \log_{10} m, \quad
+        U_+ = 1.628 + 0.074 l + 0.033 l^2 + 0.043 l^3 + 0.022 l^4, \quad
+        U_- = -0.294 - 0.074 l - 0.030 l^2 - 0.031 l^3 - 0.012 l^4
+
+    Parameters
+    ----------
+    molality : float or array, shape (...)
+        Sulphuric acid in water, 1 to 8. [mol/kg]
+
+    Returns
+    -------
+    cell_V : float or array, shape (...)
+        Volts at rest at 25 °C. [V]
+
+    Notes
+    -----
+    Holds a table of open-circuit volts to 15 mV a cell: acid of a full battery has a molality of about 5.5, that of an
+    empty one about 2.1 (densities of sulphuric acid from memory).
+
+    References
+    ----------
+    H. Bode, Lead-Acid Batteries, 1977, as quoted in PyBaMM's parameter set Sulzer2019.
+    """
+    powers = np.log10(np.asarray(molality, dtype=float))[..., None] ** np.arange(5.0)
+    positive, negative = (1.628, 0.074, 0.033, 0.043, 0.022), (-0.294, -0.074, -0.030, -0.031, -0.012)
+    cell_V: Number = (powers @ (np.array(positive) - np.array(negative)))[()]
+    return cell_V
+
+
 def gassing_A(battery: Battery, plates_V: Number, temperature_degC: Number = REFERENCE_degC) -> Number:
     r"""
     Current that makes gas; at rest it is the self-discharge.

@@ -273,3 +273,46 @@ def _by_system(rated_V: Number, six: FloatArray, twelve: FloatArray) -> Number:
         raise OutsideModel(f"Light is known of lamps for 6 and 12 V, and this one is for {other[0]:g} V. Give 6 or 12.")
     answer: Number = np.where(rated == 6.0, six, twelve)[()]
     return answer
+
+
+# Forsythe and Worthing 1925, as coded in a public lamp model: microohm cm of tungsten at 300 K and each 100 K on.
+TUNGSTEN_FROM_K, TUNGSTEN_STEP_K = 300.0, 100.0
+TUNGSTEN_UOHM_CM = (
+    *(5.65, 8.06, 10.56, 13.23, 16.09, 19.00, 21.94, 24.93, 27.94, 30.98, 34.08, 37.19, 40.36, 43.55, 46.78, 50.05),
+    *(53.35, 56.67, 60.06, 63.48, 66.91, 70.39, 73.91, 77.49, 81.04, 84.70, 88.33, 92.04, 95.76, 99.54, 103.3, 107.2),
+    *(111.1, 115.0),
+)
+# Of a gas-filled lamp's filament at its rated volts; from memory.
+BURNING_K = 2800.0
+
+
+def cold_inrush(filament_K: Number = BURNING_K, cold_K: Number = 300.0) -> Number:
+    r"""
+    How many times its burning current a cold filament takes at the moment it is switched on.
+
+    .. math:: I_0 / I = \rho(T) / \rho(T_0)
+
+    Parameters
+    ----------
+    filament_K : float or array, shape (...), default 2800
+        Temperature of the burning filament, 300 to 3600. [K]
+    cold_K : float or array, shape (...), default 300
+        Temperature of the cold one, 300 to 3600. [K]
+
+    Returns
+    -------
+    cold_inrush : float or array, broadcast shape of the inputs
+        12 to 16 for lamps; it is over in some tens of milliseconds, which a fuse does not mind. [-]
+
+    Notes
+    -----
+    Without the wiring's ohms, which lower it. A dim lamp's filament is colder and its inrush less.
+
+    References
+    ----------
+    W. E. Forsythe and A. G. Worthing, Astrophysical Journal 61, 1925 (values as coded in a public lamp model).
+    """
+    temperatures = TUNGSTEN_FROM_K + TUNGSTEN_STEP_K * np.arange(len(TUNGSTEN_UOHM_CM))
+    hot, cold = (np.interp(each, temperatures, TUNGSTEN_UOHM_CM) for each in (filament_K, cold_K))
+    times: Number = np.asarray(hot / cold)[()]
+    return times
