@@ -125,7 +125,13 @@ def inside(rest_V: float, polarisation_V: float, sag_V: float, charge: float) ->
 
 
 @compiled
-def polarised(polarisation_V: float, charge: float, into_A: float, row: Floats, step_s: float) -> float:
-    """The slow volts a step later, by a linearly implicit step: the stiffest part fades in a few seconds."""
+def polarised(
+    polarisation_V: float, charge: float, into_A: float, row: Floats, step_s: float, gives_way_S: float
+) -> float:
+    """
+    The slow volts a step later, by a linearly implicit step, as the stiffest part fades in about a second.
+
+    `gives_way_S` is by how much the current falls for each volt that they rise: much where a box holds the posts.
+    """
     amps, slope = slow_current(polarisation_V, charge, row)
-    return polarisation_V + step_s * (into_A - amps) / (row[SLOW] + step_s * slope)
+    return polarisation_V + step_s * (into_A - amps) / (row[SLOW] + step_s * (slope + gives_way_S))

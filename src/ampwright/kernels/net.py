@@ -27,7 +27,9 @@ LEAST_V = 3.0
 LEAST_FALL = 0.3
 ROUNDS, ZENER_ROUNDS, CLOSE_V, CLOSE_A = 10, 8, 1e-4, 2e-3
 # Under this share of the volts that its knee would take, a Zener's ohms and what is behind it do not matter.
-KNEE_SHARE, ZENER_CLOSE_A = 0.6, 1e-5
+KNEE_SHARE, ZENER_CLOSE_A = 0.6, 1e-3
+# Sines of 11.25, 33.75, 56.25 and 78.75 degrees, less their mean, over their deviation.
+HALF_WAVE = (-1.4898840, -0.2847072, 0.6376953, 1.1368959)
 # What is found: volts of the bus, amps of battery, generator, loads and Zener; share of the time the winding is
 # shorted; heat of the winding, and of rectifier and box; volts at the generator's own end of the wiring.
 BUS_V, BATTERY_A, GENERATOR_A, LOAD_A, ZENER_A, SHORTED, STATOR_W, BOX_W, BOX_V = range(9)
@@ -86,13 +88,25 @@ def zener_taken(open_V: float, behind_ohm: float, swing_A: float, regulator: Flo
     """
     Mean current of a Zener whose volts swing with a current, and how far its own swings.
 
-    By two points, a standard deviation either side.
+    By four points of a half wave of a sine, equally far apart, about its mean and by its deviation.
     """
     if swing_A <= 0.0:
         return zener_current(open_V, behind_ohm, regulator), 0.0
+    mean_A, with_swing = 0.0, 0.0
+    for place in HALF_WAVE:
+        amps = zener_current(open_V + behind_ohm * place * swing_A, behind_ohm, regulator)
+        mean_A += 0.25 * amps
+        with_swing += 0.25 * amps * place
+    return mean_A, with_swing
+
+
+@compiled
+def zener_about(open_V: float, behind_ohm: float, swing_A: float, regulator: Floats) -> float:
+    """The same mean for a round on the way, by two points: near enough for what the generator meets."""
+    if swing_A <= 0.0:
+        return zener_current(open_V, behind_ohm, regulator)
     least_A = zener_current(open_V - behind_ohm * swing_A, behind_ohm, regulator)
-    most_A = zener_current(open_V + behind_ohm * swing_A, behind_ohm, regulator)
-    return 0.5 * (most_A + least_A), 0.5 * (most_A - least_A)
+    return 0.5 * (least_A + zener_current(open_V + behind_ohm * swing_A, behind_ohm, regulator))
 
 
 @compiled
@@ -125,11 +139,12 @@ def balance(
         return
     bus_V, zener_A, loads_A = max(inside_V + fast_ohm * found[BATTERY_A], 0.0), found[ZENER_A], 0.0
     work = given[0]
-    for _ in range(ROUNDS):
+    for step in range(ROUNDS):
         loads_A = load_A(demand, bus_V)
-        if kind == ZENER:
+        # The first round takes the Zener's current of the second before.
+        if kind == ZENER and step > 0:
             open_V = inside_V + fast_ohm * (work[GIVES_A] - loads_A)
-            zener_A, _ = zener_taken(open_V, fast_ohm, swing(machine, work), regulator)
+            zener_A = zener_about(open_V, fast_ohm, swing(machine, work), regulator)
         meets_V = inside_V - fast_ohm * (loads_A + zener_A) + regulator[PASS_V]
         stands = generated(speed_rpm, winding_degC, meets_V, behind_ohm, machine, forms, curve, work)
         before_V = bus_V
@@ -138,7 +153,7 @@ def balance(
             # Loads are resistors here, maybe of less than the battery's ohms: Newton's step.
             bus_V = before_V + (bus_V - before_V) / (1.0 + fast_ohm * loads_A / before_V)
         bus_V = max(bus_V, LEAST_FALL * before_V)
-        if stands and abs(bus_V - before_V) < CLOSE_V:
+        if stands and abs(bus_V - before_V) < CLOSE_V and (kind != ZENER or step > 0):
             break
     found[SWING_A], found[ZENER_SWING_A] = swing(machine, work), 0.0
     if kind == ZENER:

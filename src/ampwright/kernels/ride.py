@@ -133,8 +133,9 @@ def one_ride(
             row[KEPT_WINDING_C], row[KEPT_BOX_C], row[KEPT_ZENER_C] = state[WINDING_C], state[BOX_C], state[ZENER_C]
             row[KEPT_WINDING_W], row[KEPT_BOX_W], row[KEPT_ZENER_W] = winding_W, found[net.BOX_W], zener_W
         _extremes(sums, k * step_s, state, bus_V, speed_rpm, charge <= max(unreachable, cells.FLAT_CHARGE), step_s)
+        gives_way_S = found[net.HOLDS] / cell[cells.FAST] if cell[cells.FAST] > 0.0 else 0.0
         amps, watts = (into_A, through_A), (winding_W, found[net.BOX_W], zener_W)
-        _moved_on(state, now, step_s, speed_rpm, amps, gained_C, watts, fades, bike, cell)
+        _moved_on(state, now, step_s, speed_rpm, amps, gained_C, watts, fades, gives_way_S, bike, cell)
 
 
 @compiled
@@ -204,6 +205,7 @@ def _moved_on(
     gained_C: float,
     watts: tuple[float, float, float],
     fades: tuple[float, float, float],
+    gives_way_S: float,
     bike: Floats,
     cell: Floats,
 ) -> None:
@@ -213,7 +215,7 @@ def _moved_on(
     `fades` is what a second leaves of what is out of reach, of the case's distance and of the winding's.
     """
     charge = state[CHARGE]
-    state[POLARISED] = cells.polarised(state[POLARISED], charge, amps[1], cell, step_s)
+    state[POLARISED] = cells.polarised(state[POLARISED], charge, amps[1], cell, step_s, gives_way_S)
     unreachable = cells.out_of_reach(amps[0], cell)
     state[UNREACHABLE] = unreachable + (state[UNREACHABLE] - unreachable) * fades[0]
     state[CHARGE] = max(charge + gained_C / cell[cells.CAPACITY], 0.0)

@@ -211,7 +211,7 @@ def at_the_posts(rows: FloatArray, open_V: FloatArray, after: Start, into_A: flo
         row = rows[min(k, rows.shape[0] - 1)]
         slow = float(slow_V)
         for _ in range(max(round(10.0 * seconds), 1)):
-            slow = cells.polarised(slow, float(charge), into_A, row, 0.1)
+            slow = cells.polarised(slow, float(charge), into_A, row, 0.1, 0.0)
         fallen_V = cells.sag(float(charge), float(unreachable), row)
         posts_V[k] = cells.open_circuit(float(charge), open_V) + slow - fallen_V + row[cells.FAST] * into_A
     return posts_V

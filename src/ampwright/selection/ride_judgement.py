@@ -16,8 +16,8 @@ from ampwright.terms import Ignition
 # Long rides are over this; then a flooded battery is better held lower. Common practice, no source.
 LONG_RIDE_MINUTES = 120.0
 _LONG_LOW_12V_V, _LONG_HIGH_12V_V = 14.0, 14.2
-# Over this a battery of 12 V is ruined (common practice, no source).
-_STOP_12V_V = 15.0
+#: Over this a battery of 12 V is ruined (common practice, no source).
+STOP_12V_V = 15.0
 #: Over this harms lithium, on 12 V.
 LITHIUM_MOST_V = 14.6
 # Beyond a window by so much is high or low; and what rounding leaves of two sums of decimals.
@@ -120,8 +120,8 @@ def set_point_words(
     elif most_V > high_V + share * _HIGH_BY_12V_V:
         what = "look at the acid every month" if is_flooded else "it dries out, and is not topped up"
         said.append(f"Held that high for hours it loses water: {what}.")
-    if most_V > share * _STOP_12V_V:
-        said.append(f"Over {share * _STOP_12V_V:.1f} V for hours ruins it.")
+    if most_V > share * STOP_12V_V:
+        said.append(f"Over {share * STOP_12V_V:.1f} V for hours ruins it.")
     return (*said, *_season(record, share, airs_degC))
 
 

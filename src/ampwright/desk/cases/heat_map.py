@@ -8,7 +8,7 @@ import numpy as np
 from ampwright.bike.job import Job
 from ampwright.desk.cases.ride_legs import HIGH_SHARE, Band, Progress, band_of
 from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
-from ampwright.desk.cases.riding_allowed import no_riding, riding_cautions
+from ampwright.desk.cases.riding_allowed import no_riding, nothing_before_the_stop, riding_cautions
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.load import Load
 from ampwright.identify.riding import cooled_to, habits_of
@@ -73,7 +73,8 @@ def heat_map_job(job: Job, box: Box | None = None, progress: Progress | None = N
 
 def heat_map_answer(workup: Workup, box: Box | None = None, progress: Progress | None = None) -> HeatMapAnswer:
     """The same of a job that was worked up."""
-    bike = ridable_bikes(workup, box, _SAMPLES)[0]
+    with nothing_before_the_stop(workup):
+        bike = ridable_bikes(workup, box, _SAMPLES)[0]
     road, system = road_speed(workup.job), bike.system
     demands = (("lights off", 0.0, system.loads_lights_off), ("lights on", 1.0, system.loads_lights_on))
     key = "zener" if bike.held.by == "Zener" else "box"
@@ -96,7 +97,7 @@ def heat_map_answer(workup: Workup, box: Box | None = None, progress: Progress |
         road_unit=road.unit,
         ambients_degC=AMBIENTS_degC,
         limit_degC=limit,
-        grids=tuple(grids),
+        grids=() if no_riding(workup, bike) else tuple(grids),
         workshop_degC=standing,
         in_short=no_riding(workup, bike) or _in_short(part, grids, limit) + _standing(standing, limit),
         refused=bool(no_riding(workup, bike)),

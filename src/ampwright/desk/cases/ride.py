@@ -1,16 +1,17 @@
 """Your ride: what charge, light and heat come of the rides as they are told, and whether it starts again."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ampwright.bike.job import Job
 from ampwright.bike.ride import Leg, Ride
 from ampwright.desk.cases.ride_legs import Band, Outing, Progress, band_of, outings
-from ampwright.desk.cases.ride_parts import HeatRow, LedRow, LightRow, heat_rows, led_rows, light_rows
+from ampwright.desk.cases.ride_parts import heat_rows, led_rows, light_rows
+from ampwright.desk.cases.ride_records import OtherRow, RideAnswer, RideRow
 from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
-from ampwright.desk.cases.riding_allowed import no_riding, riding_cautions
+from ampwright.desk.cases.riding_allowed import no_riding, nothing_before_the_stop, riding_cautions
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.arrays import FloatArray
 from ampwright.electrics.battery import water_lost_g
@@ -19,7 +20,7 @@ from ampwright.identify.held_volts import strays_V
 from ampwright.identify.system import RoadSpeed, road_speed
 from ampwright.operation.ride import Sums
 from ampwright.operation.trace import M_S_OF, length_m
-from ampwright.selection.ride_judgement import Restart, least_running_V, restarts, set_point_words
+from ampwright.selection.ride_judgement import STOP_12V_V, Restart, least_running_V, restarts, set_point_words
 from ampwright.stock.battery_kinds import BatteryKindRecord, battery_kinds
 from ampwright.terms import chance_in_words
 
@@ -49,83 +50,6 @@ MODEL = (
 )
 
 
-@dataclass(frozen=True)
-class RideRow:
-    """
-    One ride, all the times it was ridden, and what came of it; charges in per cent.
-
-    ``gain`` is one bike's, from before the first time to after the last rest; ``starts`` the chance to start then.
-    ``stops_after_minutes`` is when a usual one would stop for want of volts, ``stops_share`` the share of all
-    that would stop sometime; what is told of them after that no longer holds.
-    """
-
-    name: str
-    times: int
-    minutes: float
-    distance: float
-    lights: str
-    air_degC: float
-    charge_before: Band
-    charge_after: Band
-    charge_rested: Band
-    least_charge: Band
-    gain: Band
-    into_battery_Ah: Band
-    tick_over_A: float | None
-    least_V: float
-    most_V: float
-    flat_after_minutes: float | None
-    stops_after_minutes: float | None
-    stops_share: float
-    too_fast_minutes: float
-    starts: str
-
-
-@dataclass(frozen=True)
-class OtherRow:
-    """Another generator that is still possible, and what charge the rides leave it."""
-
-    generator: str
-    system_voltage_V: int
-    chance: str
-    charge_after: Band
-
-
-@dataclass(frozen=True)
-class RideAnswer:
-    """
-    What comes of the rides, decided for a weak bike of the kind; charges in per cent.
-
-    ``starts_share`` of bikes like it start again; none where no battery is needed for it.
-    """
-
-    number: str
-    title: str
-    stop_first: str
-    battery_line: str
-    generator: str
-    system_voltage_V: int
-    chance: str
-    held_by: str
-    battery: str
-    in_short: str
-    refused: bool
-    road_unit: str
-    rows: tuple[RideRow, ...]
-    restart: str
-    starts_share: float | None
-    water_g: Band | None
-    set_point: tuple[str, ...]
-    heat: tuple[HeatRow, ...]
-    light: tuple[LightRow, ...]
-    leds: tuple[LedRow, ...]
-    others: tuple[OtherRow, ...]
-    sharpened_by: tuple[str, ...]
-    assumed: tuple[str, ...]
-    notes: tuple[str, ...]
-    cautions: tuple[str, ...]
-
-
 @dataclass(frozen=True, eq=False)
 class RideWork:
     """What answer and chart of the rides are both made from, computed once."""
@@ -141,7 +65,8 @@ def ride_work(
     workup: Workup, rides: Sequence[Ride] = (), box: Box | None = None, progress: Progress | None = None
 ) -> RideWork:
     """Ride a job that was worked up: its own rides, those given, or a usual one."""
-    bikes = ridable_bikes(workup, box)
+    with nothing_before_the_stop(workup):
+        bikes = ridable_bikes(workup, box)
     todo = tuple(rides) or workup.job.rides or (USUAL_RIDE,)
     key_off_mA = workup.job.key_off_mA
     each = [tuple(outings(bike, todo, key_off_mA, _part(progress, k, len(bikes)))) for k, bike in enumerate(bikes)]
@@ -165,7 +90,7 @@ def ride_answer(work: RideWork) -> RideAnswer:
     leds = led_rows(bike, work.outings[0])
     running = _while_it_runs(work.outings, bike)
     notes = (BAD_END, MODEL) if bike.battery else (BAD_END, MODEL, WITHOUT)
-    return RideAnswer(
+    found = RideAnswer(
         number=workup.job.number,
         title=workup.job.title,
         stop_first=workup.stop_first,
@@ -191,6 +116,12 @@ def ride_answer(work: RideWork) -> RideAnswer:
         assumed=tuple(dict.fromkeys((*bike.assumed, *last.told.assumed, *_gearing_assumed(road)))),
         notes=notes,
         cautions=riding_cautions(workup, lamps=bool(leds)),
+    )
+    if not found.refused:
+        return found
+    # What is not ridden has no figures, for a program that reads them neither.
+    return replace(
+        found, rows=(), restart="", starts_share=None, water_g=None, set_point=(), heat=(), light=(), leds=(), others=()
     )
 
 
@@ -222,6 +153,8 @@ def _rows(ridden: Sequence[Outing], bike: Ridable, road: RoadSpeed) -> tuple[tup
 def _row(same: Sequence[Outing], bike: Ridable, road: RoadSpeed, starts: Restart) -> RideRow:
     """One ride, all the times it was ridden."""
     first, last = same[0], same[-1]
+    each_stop = [(number, _stops_after(each, bike)) for number, each in enumerate(same, 1)]
+    stops = [(number, at) for number, at in each_stop if at is not None]
     along = first.middle.along
     ticks = (first.told.road.engine_rpm > 0.0) & (first.told.trace.speed_m_s <= 0.0)
     flat_s = next((at for at in (float(each.middle.sums.first_flat_s[0]) for each in same) if np.isfinite(at)), np.inf)
@@ -252,7 +185,8 @@ def _row(same: Sequence[Outing], bike: Ridable, road: RoadSpeed, starts: Restart
         least_V=min(float(each.middle.sums.least_V[0]) for each in same),
         most_V=max(float(each.middle.sums.most_V[0]) for each in same),
         flat_after_minutes=flat_s / 60.0 if np.isfinite(flat_s) else None,
-        stops_after_minutes=next((at for at in (_stops_after(each, bike) for each in same) if at is not None), None),
+        stops_after_minutes=stops[0][1] if stops else None,
+        stops_in_time=stops[0][0] if stops else None,
         stops_share=_stops_share(same, bike),
         too_fast_minutes=last.told.too_fast_s / 60.0,
         starts=_starts_words(starts),
@@ -335,7 +269,21 @@ def _headline(
     """The first sentence: what forbids riding, else what comes of it."""
     if refusal := no_riding(work.workup, work.bike):
         return refusal
+    if over := _over_the_limit(rows, work.bike):
+        return over
     return _in_short(rows, work.bike, starts, fails_after) + _were_it_another(rows[-1], others)
+
+
+def _over_the_limit(rows: Sequence[RideRow], bike: Ridable) -> str:
+    """A sentence where nothing holds the volts down and they pass what nobody rides on with."""
+    limit_V = STOP_12V_V * bike.system.system_voltage_V / 12.0
+    most_V = max(row.most_V for row in rows)
+    if bike.held.by != "nothing" or bike.battery is None or most_V <= limit_V:
+        return ""
+    return (
+        f"Not so: nothing holds the volts down, and on these rides the posts reach {most_V:.1f} V. Over {limit_V:.1f} V"
+        " the battery boils and lamps burn out: fit what holds them first."
+    )
 
 
 def _set_point(bike: Ridable, kept: BatteryKindRecord, rows: Sequence[RideRow]) -> tuple[str, ...]:

@@ -9,7 +9,8 @@ from ampwright.bike.ride import Ride, ride_length_s
 from ampwright.desk.cases import ride_charts
 from ampwright.desk.cases.edit import Document, set_key
 from ampwright.desk.cases.heat_map import HeatMapAnswer, heat_map_answer
-from ampwright.desk.cases.ride import USUAL_RIDE, RideAnswer, RideWork, ride_answer, ride_work
+from ampwright.desk.cases.ride import USUAL_RIDE, RideWork, ride_answer, ride_work
+from ampwright.desk.cases.ride_records import RideAnswer
 from ampwright.desk.cases.ride_setup import Box
 from ampwright.desk.cases.roadside import RoadsideAnswer, roadside_answer
 from ampwright.desk.cases.what_if import CHANGES, WhatIfAnswer, what_if_answer

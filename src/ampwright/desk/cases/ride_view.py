@@ -8,9 +8,10 @@ from ampwright.bike.job import Job
 from ampwright.desk.cases import ride_charts
 from ampwright.desk.cases.charts import LAYOUTS, Drawn
 from ampwright.desk.cases.heat_map import HeatMapAnswer, heat_map_answer
-from ampwright.desk.cases.ride import RideAnswer, ride_answer
+from ampwright.desk.cases.ride import ride_answer
 from ampwright.desk.cases.ride_answers import compared, ridden
 from ampwright.desk.cases.ride_reader import page_numbers, value_rows
+from ampwright.desk.cases.ride_records import RideAnswer
 from ampwright.desk.cases.ride_setup import Box
 from ampwright.desk.cases.roadside import RoadsideAnswer, roadside_answer
 from ampwright.desk.cases.what_if import WhatIfAnswer

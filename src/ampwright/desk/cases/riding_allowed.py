@@ -1,8 +1,12 @@
 """Whether a bike may be ridden as it stands, by everything it could still be; and the cautions that go with riding."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from ampwright.bike.seen import BatteryKindFound
 from ampwright.desk.cases.ride_setup import Ridable
 from ampwright.desk.cases.workup import Workup
+from ampwright.errors import AmpwrightError, OutsideModel
 from ampwright.identify.grid import BATTERY, REGULATED_BY
 from ampwright.identify.guards import REVERSED
 from ampwright.identify.held_volts import strays_V
@@ -29,6 +33,20 @@ def no_riding(workup: Workup, bike: Ridable) -> str:
             f" {LITHIUM_MOST_V * bike.system.system_voltage_V / 12.0:.1f} V, and lithium may burn."
         )
     return ""
+
+
+@contextmanager
+def nothing_before_the_stop(workup: Workup) -> Iterator[None]:
+    """Where a bike stops, that is what is said, whatever else is wrong with what was asked."""
+    try:
+        yield
+    except AmpwrightError:
+        first = workup.stop_first
+        if not first and REVERSED in workup.identification.guards:
+            first = usual_cautions()["battery reversed"]
+        if first:
+            raise OutsideModel(f"STOP. {first}") from None
+        raise
 
 
 def riding_cautions(workup: Workup, *, lamps: bool = False) -> tuple[str, ...]:

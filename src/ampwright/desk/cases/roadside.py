@@ -1,6 +1,7 @@
 """At the roadside: what to switch off or unplug, and how long the battery alone then carries the ride home."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,7 +10,7 @@ import numpy as np
 from ampwright.bike.job import Job
 from ampwright.desk.cases.ride_legs import ALONE_SHARE, Band, band_of
 from ampwright.desk.cases.ride_setup import Ridable, ridable_bikes
-from ampwright.desk.cases.riding_allowed import STOPPED, lithium_is_possible
+from ampwright.desk.cases.riding_allowed import STOPPED, lithium_is_possible, no_riding, nothing_before_the_stop
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.arrays import Number
 from ampwright.electrics.battery import charge_at, minutes_to_flat, open_circuit_V
@@ -91,11 +92,15 @@ def roadside_answer(
 ) -> RoadsideAnswer:
     """The same of a job that was worked up."""
     bike = _bike(workup)
-    charge, doubt = _charge(bike, trouble, charge_percent, rest_V, air_degC)
+    with nothing_before_the_stop(workup), _engine_off_first(trouble):
+        charge, doubt = _charge(bike, trouble, charge_percent, rest_V, air_degC)
     over, reversed_ = trouble == "overcharging", REVERSED in workup.identification.guards
     lithium = lithium_is_possible(workup)
     # Nobody rides on a lithium battery that was overcharged, nor starts one that may be in backwards.
-    no_clock = bike is None or reversed_ or workup.stop_first or (over and lithium) or _has_none(workup)
+    refusal = no_riding(workup, bike) if bike is not None and not over else ""
+    no_clock = (
+        bool(refusal) or bike is None or reversed_ or workup.stop_first or (over and lithium) or _has_none(workup)
+    )
     choices = () if no_clock or bike is None else _choices(bike, charge, doubt, air_degC, workup)
     texts = usual_cautions()
     first = _unplugging(workup, lithium) if over else _switching_off(workup)
@@ -104,15 +109,33 @@ def roadside_answer(
         title=workup.job.title,
         trouble=trouble,
         stop_first=workup.stop_first,
-        first=() if workup.stop_first else (texts["battery reversed"],) if reversed_ else first,
+        first=_first(workup, first, texts["battery reversed"] if reversed_ else "", refusal),
         charge_percent=100.0 * charge,
         charge_is_assumed=charge_percent is None and rest_V is None,
         choices=choices,
         road_unit="miles" if road_speed(workup.job).unit == "mph" else "km",
-        in_short=STOPPED if workup.stop_first else _in_short(choices, over, lithium, reversed_),
-        assumed=(*bike.assumed, *_of_the_road(workup)) if bike else (),
+        in_short=STOPPED if workup.stop_first else _in_short(choices, over, lithium, reversed_, refusal),
+        assumed=(*bike.assumed, *_of_the_road(workup)) if bike and choices else (),
         cautions=(texts["always"], *((texts["lithium"],) if lithium else ()), texts["alternator"], texts["lamps"]),
     )
+
+
+def _first(workup: Workup, usual: tuple[str, ...], reversed_text: str, refusal: str) -> tuple[str, ...]:
+    """What is done first; nothing where a stop, which stands above it, or a refusal says all."""
+    if workup.stop_first:
+        return ()
+    return (reversed_text,) if reversed_text else () if refusal else usual
+
+
+@contextmanager
+def _engine_off_first(trouble: str) -> Iterator[None]:
+    """What ends an overcharge is said also where what was typed beside it is wrong."""
+    try:
+        yield
+    except BadReading as fault:
+        if trouble != "overcharging":
+            raise
+        raise BadReading(f"Engine off, key off, first of all. {fault}") from None
 
 
 def _has_none(workup: Workup) -> bool:
@@ -259,14 +282,18 @@ def _unplugging(workup: Workup, lithium: bool) -> tuple[str, ...]:
         makes_its_own = workup.facts.ignition_told in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER)
         ends = "the lamps stay dark" if makes_its_own else "the engine does not run"
         return stop, *cut, f"Without a battery {ends} with the generator cut off: have it fetched."
+    if lithium:
+        return stop, *cut, "Have it fetched: nobody rides on a lithium battery that may have been overcharged."
     proof = "Start it and read the posts: the volts must fall. If they climb, engine off at once, and have it fetched."
     again = "Then ride on the battery alone by the clock below. Never take a battery lead off with the engine running."
     return stop, *cut, proof, again
 
 
-def _in_short(choices: Sequence[LampChoice], over: bool, lithium: bool, reversed_: bool) -> str:
+def _in_short(choices: Sequence[LampChoice], over: bool, lithium: bool, reversed_: bool, refusal: str) -> str:
     if reversed_:
         return "Do not start the engine: the battery may be in the wrong way round."
+    if refusal:
+        return refusal
     first = "Engine off now, and cut the generator off as below. " if over else ""
     if over and lithium:
         return f"{first}Do not ride on a lithium battery that was overcharged: have it fetched."

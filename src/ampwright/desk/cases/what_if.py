@@ -11,7 +11,7 @@ from ampwright.desk.cases.ride import USUAL_RIDE
 from ampwright.desk.cases.ride_legs import ALONE_SHARE, Band, Progress, band_of, outings
 from ampwright.desk.cases.ride_parts import heat_rows
 from ampwright.desk.cases.ride_setup import Box, Ridable, ridable_bikes
-from ampwright.desk.cases.riding_allowed import no_riding, riding_cautions
+from ampwright.desk.cases.riding_allowed import no_riding, nothing_before_the_stop, riding_cautions
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import FloatArray, Number
@@ -103,7 +103,8 @@ def what_if_answer(
     unknown = [name for name in changes if name not in CHANGES]
     if unknown:
         raise OutsideModel(f"{', '.join(unknown)}: no such change. Choose from: {', '.join(CHANGES)}.")
-    bike = ridable_bikes(workup, box)[0]
+    with nothing_before_the_stop(workup):
+        bike = ridable_bikes(workup, box)[0]
     todo = tuple(rides) or workup.job.rides or (USUAL_RIDE,)
     wanted = tuple(changes) or tuple(CHANGES)
     made = [(name, CHANGES[name].words, CHANGES[name].make(bike)) for name in wanted]
@@ -120,11 +121,11 @@ def what_if_answer(
         generator=bike.system.generator.name,
         rides=tuple(ride.name for ride in todo),
         as_it_is=found[0],
-        rows=tuple(found[1:]),
+        rows=() if no_riding(workup, bike) else tuple(found[1:]),
         assumed=bike.assumed,
         in_short=no_riding(workup, bike),
         refused=bool(no_riding(workup, bike)),
-        left_out=tuple(f"{name}: does not go with this bike" for name, _, one in made if one is None),
+        left_out=tuple(f"{name}: as it is, or does not go with this bike" for name, _, one in made if one is None),
         cautions=(workup.battery_line, *riding_cautions(workup, lamps="LED lamps" in wanted)),
     )
 

@@ -69,7 +69,8 @@ def _ride_row(console: Console, row: Any, unit: str, *, has_battery: bool) -> No
     if row.flat_after_minutes is not None:
         _line(console, f"[bold]flat after {row.flat_after_minutes:.0f} minutes[/]", 4)
     if row.stops_after_minutes is not None:
-        words = f"a usual one would stop after {row.stops_after_minutes:.0f} minutes, for want of volts"
+        time = f" of its time {row.stops_in_time}" if row.times > 1 else ""
+        words = f"a usual one would stop after {row.stops_after_minutes:.0f} minutes{time}, for want of volts"
         _line(console, f"[bold]{words}[/]", 4)
     if row.too_fast_minutes >= 0.5:
         _line(console, f"for {row.too_fast_minutes:.0f} min it is faster than this bike's top speed", 4)

@@ -11,7 +11,7 @@ from ampwright.desk.cases import ride_answers as cases
 from ampwright.desk.cases.heat_map import HeatMapAnswer
 from ampwright.desk.cases.kept_answers import plain_kept
 from ampwright.desk.cases.kept_jobs import KeptJob
-from ampwright.desk.cases.ride import RideAnswer
+from ampwright.desk.cases.ride_records import RideAnswer
 from ampwright.desk.cases.ride_setup import Box, box_of
 from ampwright.desk.cases.ride_told import RecordedRide, recorded_ride, rides_in
 from ampwright.desk.cases.roadside import RoadsideAnswer
