@@ -62,12 +62,12 @@ def zener_current(open_V: float, behind_ohm: float, regulator: Floats) -> float:
     saturation, slope = regulator[ZENER_SATURATION_A], regulator[ZENER_SLOPE_V]
     over_V = open_V - regulator[ZENER_V]
     # The straight part alone is too much; less the knee at that much it is too little by next to nothing.
-    knee_V = slope * math.log1p(over_V / (ohm * saturation))
+    knee_V = slope * math.log(1.0 + over_V / (ohm * saturation))
     if over_V <= KNEE_SHARE * knee_V:
         return saturation * math.expm1(over_V / slope)
     amps = max(over_V - knee_V, 0.02 * over_V) / ohm
     for _ in range(ZENER_ROUNDS):
-        off = slope * math.log1p(amps / saturation) + ohm * amps - over_V
+        off = slope * math.log(1.0 + amps / saturation) + ohm * amps - over_V
         step = off / (slope / (amps + saturation) + ohm)
         amps = max(amps - step, 0.01 * amps)
         if abs(step) < ZENER_CLOSE_A:

@@ -60,7 +60,7 @@ def bridged(
         nothing_given(given)
         return True
     slope, on_A = machine[SLOPE], given[ON_A]
-    mean_V = slope * (math.log1p(on_A / machine[SATURATION]) + given[LOG]) + machine[DIODE_OHM] * on_A
+    mean_V = slope * (math.log(1.0 + on_A / machine[SATURATION]) + given[LOG]) + machine[DIODE_OHM] * on_A
     line_ohm = machine[DIODE_OHM] + slope * (SLOPE_AT_NONE + SLOPE_BY_PEAK * given[PEAK]) / on_A
     drop_V = mean_V - line_ohm * on_A
     volts = max(meets_V + 2.0 * drop_V, 0.0)
