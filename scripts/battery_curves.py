@@ -2,8 +2,8 @@
 """
 Make the reference curves of a lead-acid battery afresh: tests/fixtures/lead_acid/*.csv.
 
-    python3.11 -m venv /tmp/curves && /tmp/curves/bin/pip install pybamm==26.10.1.1
-    PYBAMM_DISABLE_TELEMETRY=true /tmp/curves/bin/python scripts/battery_curves.py
+    python3.11 -m venv FOLDER && FOLDER/bin/pip install pybamm==26.10.1.1
+    PYBAMM_DISABLE_TELEMETRY=true FOLDER/bin/python scripts/battery_curves.py
 
 The curves come from PyBaMM, an open library of battery models (BSD 3-Clause). The stored ones were made with version
 26.10.1.1. It is no dependency: nothing in this repository imports it but this command, which has an environment of its

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from recorded_rides import csv_of, faults_of, minute
 
 from ampwright.bike.ride import Recorded
 from ampwright.errors import BadRecord
@@ -38,20 +39,6 @@ def due_north(seconds, metres):
 def steady(m_s=15.0, seconds=120):
     """A steady ride north, a point each second."""
     return due_north(range(seconds + 1), [m_s * second for second in range(seconds + 1)])
-
-
-def csv_of(heading, rows, separator=","):
-    return "\n".join([heading, *(separator.join(map(str, row)) for row in rows)]).encode()
-
-
-def minute(speed=10.0):
-    return [(second, speed) for second in range(61)]
-
-
-def faults_of(data, filename="ride.gpx"):
-    with pytest.raises(BadRecord) as caught:
-        trace_in(data, filename)
-    return [f"{fault.field}: {fault.sentence}" for fault in caught.value.faults]
 
 
 # --- distance --------------------------------------------------------------------------------------------------------

@@ -2,23 +2,9 @@
 
 import numpy as np
 import pytest
+from recorded_rides import csv_of, faults_of, minute
 
-from ampwright.errors import BadRecord
 from ampwright.storage.traces import trace_in
-
-
-def csv_of(heading, rows, separator=","):
-    return "\n".join([heading, *(separator.join(map(str, row)) for row in rows)]).encode()
-
-
-def minute(speed=10.0):
-    return [(second, speed) for second in range(61)]
-
-
-def faults_of(data, filename="ride.gpx"):
-    with pytest.raises(BadRecord) as caught:
-        trace_in(data, filename)
-    return [f"{fault.field}: {fault.sentence}" for fault in caught.value.faults]
 
 
 @pytest.mark.parametrize(

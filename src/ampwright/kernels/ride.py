@@ -26,7 +26,6 @@ ACROSS = DEMAND + 4
 # of the road's air, J/K.
 GEARED, DEMANDED, JOINT, CASE_RISE, CASE_TIME, WINDING_W_K, WINDING_J_K, BODIES = range(8)
 AREA, FREE, FORCED, GLOW, WIND, J_K, BODY = range(7)
-BIKE = BODIES + 2 * BODY
 # States of a bike.
 CHARGE, UNREACHABLE, POLARISED, WINDING_C, BOX_C, ZENER_C, CASE_C, STATES = range(8)
 # What is kept along the ride of a bike, in this order.

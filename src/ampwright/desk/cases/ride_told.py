@@ -4,18 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ampwright.bike.cycles import CYCLE_TITLES, CYCLES
 from ampwright.bike.job import Job
 from ampwright.bike.ride import Ride, ride_from, week_from
 from ampwright.bike.ride_words import ride_from_words
 from ampwright.desk.cases.ride_thinned import short_enough
 from ampwright.errors import BadRecord, Fault
 from ampwright.storage.traces import RecordedTrace, read_trace, trace_in
-
-
-def cycles_in_words() -> str:
-    """The standard rides by name, for whoever has to choose one."""
-    return "; ".join(f"{name}: {CYCLE_TITLES[name]}" for name in CYCLES)
 
 
 def told_ride(
