@@ -16,6 +16,7 @@ from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.load import Load
 from ampwright.bike.ride import Ride, fitting_into_a_week
 from ampwright.bike.seen import SeenSource
+from ampwright.bike.wiring_told import WiringTold
 from ampwright.errors import BadRecord, Fault, faults_from
 from ampwright.stock.checks import Opens, Who
 from ampwright.stock.record import Positive, Record, Text
@@ -146,6 +147,7 @@ class Job(Record):
     box_air: BoxAir | None = None
     rides: Annotated[tuple[Ride, ...], AfterValidator(fitting_into_a_week)] = ()
     key_off_mA: Annotated[float, Field(ge=0, le=500)] = 0.0
+    wiring: WiringTold | None = None
     wishes: Wishes = Wishes()
 
 

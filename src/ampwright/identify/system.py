@@ -154,7 +154,7 @@ def _dynamo(generator: GeneratorClass, system_voltage_V: int) -> Dynamo | None:
 
 def _loads(job: Job, volts: int, ignition: Ignition | None) -> tuple[tuple[Load, ...], tuple[str, ...]]:
     if job.loads is None:
-        return (*_usual_lights(volts), *_usual_ignition(volts, ignition)), ("lamps and ignition as usual for the kind",)
+        return (*_usual_lights(volts), *usual_ignition(volts, ignition)), ("lamps and ignition as usual for the kind",)
     if any(_system_of_load(load) not in (None, volts) for load in job.loads):
         # The bike's own lamps are for the other voltage: after the change each is replaced by its like.
         return tuple(_for_volts(load, volts) for load in job.loads), (
@@ -181,7 +181,8 @@ def _usual_stop_lamp(job: Job, volts: int) -> tuple[Load, ...]:
     return (FilamentLoad(kind="filament", name="stop lamp", when="lights on", power_W=watts, rated_V=volts),)
 
 
-def _usual_ignition(volts: int, ignition: Ignition | None) -> tuple[Load, ...]:
+def usual_ignition(volts: int, ignition: Ignition | None) -> tuple[Load, ...]:
+    """The ignition of the kind as a load; none where it feeds itself."""
     if ignition in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER):
         return ()
     if ignition is Ignition.ELECTRONIC:
@@ -214,7 +215,7 @@ def _for_volts(load: Load, volts: int) -> Load:
     if isinstance(load, FilamentLoad | HeaterLoad):
         return load.model_copy(update={"rated_V": float(volts)})
     if isinstance(load, PointsCoilLoad):
-        usual = _usual_ignition(volts, None)[0]
+        usual = usual_ignition(volts, None)[0]
         if isinstance(usual, PointsCoilLoad):
             return load.model_copy(update={"resistance_ohm": usual.resistance_ohm, "inductance_H": usual.inductance_H})
     return load

@@ -1,0 +1,1 @@
+"""What a change costs: parts, cable, labour, tax."""

@@ -1,0 +1,50 @@
+"""Conductors by the metre: copper, resistance and what each insulation allows, from the package's table."""
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, ValidationError
+
+from ampwright.errors import BadRecord, faults_from
+from ampwright.packaged import read_toml
+from ampwright.stock.record import Positive, Record, Sourced
+
+Insulation = Literal["old", "PVC", "thin-wall"]
+Series = Literal["metric", "strands", "AWG"]
+
+
+class Conductor(Sourced):
+    """
+    One size of stranded copper, as it is sold.
+
+    ``key`` is how people write it (``28/0.30``, ``2.5 mm2``, ``14 AWG``). ``resistance_ohm_per_m`` is at 20 C;
+    ``rated_A`` by insulation is what it carries for ever in free air at 25 C, absent where nobody says.
+    """
+
+    key: Annotated[str, Field(pattern="^[0-9./ A-Zam]+[0-9A-Za-z]*$")]
+    series: Series
+    area_mm2: Positive
+    resistance_ohm_per_m: Positive
+    rated_A: Mapping[Insulation, float] = {}
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+
+class _Conductors(Record):
+    conductors: tuple[Conductor, ...]
+
+
+def conductors_from(data: Mapping[str, Any], where: str) -> tuple[Conductor, ...]:
+    """Check a document of conductors, all faults at once."""
+    try:
+        return _Conductors.model_validate(data).conductors
+    except ValidationError as fault:
+        raise BadRecord(where, faults_from(fault.errors())) from None
+
+
+@cache
+def usual_conductors() -> tuple[Conductor, ...]:
+    """The conductors that ship with the package, thinnest first within each series."""
+    return conductors_from(read_toml("conductors"), "conductors")

@@ -1,0 +1,311 @@
+"""
+From the bike found and the parts chosen to the loom wanted.
+
+What stays on the bike keeps its wires; what is new gets new ones, and a charging part that is new gets a fused lead of
+its own to the battery. A main fuse in the earthed lead, or none, becomes one in the live lead.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ampwright.bike.load import FilamentLoad, LedLoad, Load, PointsCoilLoad
+from ampwright.stock.parts import (
+    AnyPart,
+    Battery,
+    BoxEarth,
+    Bulb,
+    Capacitor,
+    ChargingBox,
+    Coil,
+    DynamoRegulator,
+    FieldRegulator,
+    LightingRegulator,
+    Rectifier,
+    Stator,
+    Zener,
+)
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
+from ampwright.wiring.loom import Loom, Wire
+from ampwright.wiring.outfit import WITHOUT_DC, Outfit, Regulating, is_headlamp, is_lamp
+from ampwright.wiring.typical import loom_of
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is to come: the outfit, and what has to be said of it."""
+
+    outfit: Outfit
+    notes: tuple[str, ...] = ()
+
+
+def with_parts(
+    found: Outfit, parts: Sequence[AnyPart], loads: Sequence[Load] | None = None, *, join_pair_read: bool = False
+) -> Wanted:
+    """
+    What a bike is wired with once these parts are on it.
+
+    ``loads`` are those at the volts of the new parts, where these change. The two outputs of a switched single-phase
+    stator are joined only where ``join_pair_read`` says that the pair between them read nothing.
+    """
+    outfit = found if loads is None else found.changed(loads=tuple(loads))
+    # The generator first: what regulates depends on it.
+    for part in sorted(parts, key=lambda part: not isinstance(part, Stator)):
+        outfit = _with(outfit, part)
+    return _made_sound(found, outfit, join_pair_read)
+
+
+def wanted_loom(found: Loom, outfit: Outfit) -> Loom:
+    """The loom wanted: laid out new, with every wire that is there already kept as it is."""
+    kept = {wire.ends: wire for wire in found.wires}
+    fresh = loom_of(outfit, old=False, title="As it will be")
+    wires = tuple(_kept_or_new(kept.get(wire.ends), wire) for wire in fresh.wires)
+    return fresh.with_wires(wires)
+
+
+def _kept_or_new(there: Wire | None, wire: Wire) -> Wire:
+    if there is None or there.kind != wire.kind:
+        return wire
+    return replace(there, start=wire.start, end=wire.end)
+
+
+def _with(outfit: Outfit, part: AnyPart) -> Outfit:
+    match part:
+        case Stator():
+            return _with_stator(outfit, part)
+        case ChargingBox():
+            return _charged_by(outfit, _box(part), part.system_voltage_V)
+        case DynamoRegulator():
+            held = Regulating(
+                by=RegulatedBy.DYNAMO_CONTROL_BOX,
+                name=part.name,
+                part_code=part.code,
+                minds_earth=part.earth,
+                rated_A=part.rated_A,
+                set_point_V=part.set_point_V,
+                topology="solid state",
+            )
+            return _charged_by(outfit, held, part.system_voltage_V)
+        case FieldRegulator():
+            held = replace(
+                outfit.regulating,
+                by=RegulatedBy.FIELD_REGULATOR,
+                minds_earth=part.earth,
+                set_point_V=part.set_point_V,
+                part_code=part.code,
+            )
+            return outfit.changed(regulating=held)
+        case Rectifier():
+            return _with_rectifier(outfit, part)
+        case Zener():
+            return outfit.changed(regulating=replace(outfit.regulating, by=RegulatedBy.ONE_ZENER))
+        case LightingRegulator():
+            held = replace(outfit.regulating, name=part.name, part_code=part.code)
+            return outfit.changed(regulating=held, extras=replace(outfit.extras, lighting_regulator=True))
+        case Battery():
+            return outfit.changed(
+                battery=BatteryKind(part.chemistry),
+                capacity_Ah=part.capacity_Ah,
+                battery_code=part.code,
+                system_voltage_V=part.system_voltage_V,
+                capacitor=False,
+            )
+        case Capacitor():
+            return outfit.changed(
+                capacitor=True,
+                capacitor_uF=part.capacitance_uF,
+                capacitor_V=part.rated_V,
+                capacitor_ripple_A=part.ripple_A,
+                capacitor_code=part.code,
+            )
+        case Bulb():
+            return outfit.changed(loads=tuple(_with_bulb(load, part) for load in outfit.loads))
+        case Coil():
+            return outfit.changed(loads=tuple(_with_coil(load, part) for load in outfit.loads))
+        case _:
+            return outfit
+
+
+def _with_stator(outfit: Outfit, part: Stator) -> Outfit:
+    outfit = outfit.changed(
+        family=part.family,
+        nameplate_A=part.nameplate_A,
+        generator_code=part.code,
+        thick_wires=part.wires,
+        system_voltage_V=part.system_voltage_V,
+        branches_joined=False,
+    )
+    if outfit.ignition is Ignition.ENERGY_TRANSFER:
+        # Its coils go with the old stator; what sparks then hangs on the battery.
+        outfit = outfit.changed(ignition=Ignition.POINTS)
+    return outfit
+
+
+def _box(part: ChargingBox) -> Regulating:
+    return Regulating(
+        by=RegulatedBy.CHARGING_BOX,
+        name="Charging box",
+        part_code=part.code,
+        phases=part.phases,
+        minds_earth=part.earth,
+        rated_A=part.rated_A or (part.rated_W / 12.0 if part.rated_W else None),
+        set_point_V=part.set_point_V,
+        topology=part.topology,
+        lead_lamp=part.charge_lamp,
+        bi_phase=part.bi_phase,
+    )
+
+
+def _charged_by(outfit: Outfit, held: Regulating, system_voltage_V: int) -> Outfit:
+    return outfit.changed(regulating=held, system_voltage_V=system_voltage_V, box_fuse=True)
+
+
+def _with_rectifier(outfit: Outfit, part: Rectifier) -> Outfit:
+    by = outfit.regulating.by
+    held = Regulating(
+        by=by if by is not RegulatedBy.CHARGING_BOX else RegulatedBy.RECTIFIER_ALONE,
+        part_code=part.code,
+        phases=part.phases,
+        minds_earth=part.earth,
+        rated_A=part.rated_A,
+        make=part.make,
+    )
+    return outfit.changed(regulating=held)
+
+
+def _with_bulb(load: Load, part: Bulb) -> Load:
+    """A bulb goes where its use says: into the headlamp, or into the lamp that is named so."""
+    use = part.use.lower()
+    fits = is_lamp(load) and (is_headlamp(load) if "head" in use else use.split()[0] in load.name.lower())
+    if not fits:
+        return load
+    if part.light == "LED":
+        return LedLoad(kind="LED", name=load.name, when=load.when, duty=load.duty, power_W=part.power_W)
+    watts = part.second_power_W if is_headlamp(load) and part.second_power_W else part.power_W
+    return FilamentLoad(
+        kind="filament",
+        name=load.name,
+        when=load.when,
+        duty=load.duty,
+        power_W=watts,
+        rated_V=float(part.system_voltage_V),
+    )
+
+
+def _with_coil(load: Load, part: Coil) -> Load:
+    if not isinstance(load, PointsCoilLoad) or part.use != "points":
+        return load
+    return load.model_copy(update={"resistance_ohm": part.primary_ohm})
+
+
+def _made_sound(found: Outfit, outfit: Outfit, join_pair_read: bool) -> Wanted:
+    notes: list[str] = []
+    if outfit.main_fuse != "live" and outfit.family not in WITHOUT_DC:
+        outfit = outfit.changed(main_fuse="live")
+    if outfit.battery is BatteryKind.NONE and outfit.family not in WITHOUT_DC:
+        outfit = outfit.changed(capacitor=True)
+    switched = outfit.family is Family.SWITCHED_SINGLE_PHASE
+    if switched and outfit.system_voltage_V == 12 and outfit.regulating.by is RegulatedBy.CHARGING_BOX:
+        outfit = outfit.changed(branches_joined=join_pair_read)
+        if not join_pair_read:
+            notes.append(
+                "The two outputs of this stator are not joined here: nobody read the pair between them. Joined, a pair"
+                " with volts across it is a shorted winding. Until it reads about 0 V AC, one output stays insulated."
+            )
+    keeps = found.regulating == outfit.regulating and found.family == outfit.family
+    if keeps or outfit.family in WITHOUT_DC:
+        outfit = outfit.changed(box_fuse=found.box_fuse and outfit.has_dc)
+    return Wanted(outfit, tuple(notes))
+
+
+def earth_reversed(outfit: Outfit) -> Outfit:
+    """The same bike with its other post earthed; what minds which is to be exchanged or turned round."""
+    held, other = outfit.regulating, outfit.earth.other
+    minds = held.minds_earth
+    if minds is not None and minds is not BoxEarth.NOT_STATED and minds.refused_on(other):
+        held = replace(held, minds_earth=_only(other), part_code="", name="")
+    return outfit.changed(earth=other, regulating=held)
+
+
+def _only(earth: Earth) -> BoxEarth:
+    return BoxEarth.POSITIVE_ONLY if earth is Earth.POSITIVE else BoxEarth.NEGATIVE_ONLY
+
+
+def battery_off(outfit: Outfit) -> Outfit:
+    """Without a battery, on a capacitor; only a magnet alternator runs so."""
+    return outfit.changed(battery=BatteryKind.NONE, capacitor=True, battery_code="", capacity_Ah=None)
+
+
+def battery_back(outfit: Outfit) -> Outfit:
+    """With a lead battery again."""
+    return outfit.changed(battery=BatteryKind.FLOODED, capacitor=False, capacitor_code="")
+
+
+def lithium(outfit: Outfit) -> Outfit:
+    """With a lithium battery in the place of lead."""
+    return outfit.changed(battery=BatteryKind.LITHIUM, battery_code="", capacitor=False)
+
+
+def charging_box(outfit: Outfit) -> Outfit:
+    """With a charging box in the place of rectifier and Zener; which one is for the choice to say."""
+    held = Regulating(
+        by=RegulatedBy.CHARGING_BOX, phases=outfit.phases, bi_phase=outfit.family is Family.BI_PHASE, topology="shunt"
+    )
+    return outfit.changed(regulating=held, box_fuse=True)
+
+
+def silicon_rectifier(outfit: Outfit) -> Outfit:
+    """With a silicon bridge in the place of plates, and whatever held the volts before."""
+    return outfit.changed(regulating=replace(outfit.regulating, make="silicon", part_code="", name=""))
+
+
+def solid_state_control(outfit: Outfit) -> Outfit:
+    """A dynamo with an electronic regulator in the place of its control box."""
+    held = Regulating(by=RegulatedBy.DYNAMO_CONTROL_BOX, topology="solid state", minds_earth=_only(outfit.earth))
+    return outfit.changed(regulating=held, box_fuse=True)
+
+
+def three_phase(outfit: Outfit) -> Outfit:
+    """With a three-phase stator and a box for it."""
+    changed = outfit.changed(family=Family.THREE_PHASE, nameplate_A=14.5, generator_code="", branches_joined=False)
+    if changed.ignition is Ignition.ENERGY_TRANSFER:
+        changed = changed.changed(ignition=Ignition.POINTS, battery=BatteryKind.FLOODED)
+    return charging_box(changed)
+
+
+def single_phase(outfit: Outfit) -> Outfit:
+    """With a single-phase two-wire stator and a box for it."""
+    changed = three_phase(outfit).changed(family=Family.SINGLE_PHASE, nameplate_A=10.5)
+    return charging_box(changed)
+
+
+#: Changes that somebody may ask for by name, whatever parts are in stock.
+CHANGES: Mapping[str, Callable[[Outfit], Outfit]] = {
+    "earth reversed": earth_reversed,
+    "charging box": charging_box,
+    "silicon rectifier": silicon_rectifier,
+    "solid-state dynamo regulator": solid_state_control,
+    "three-phase": three_phase,
+    "single-phase": single_phase,
+    "battery off": battery_off,
+    "battery back": battery_back,
+    "lithium battery": lithium,
+}
+
+
+def why_not(change: str, outfit: Outfit) -> str:
+    """Why a change makes no sense on a bike; empty where it does."""
+    dynamo, no_dc = outfit.family is Family.DYNAMO, outfit.family in WITHOUT_DC
+    needs_alternator = change in ("charging box", "silicon rectifier", "battery off", "three-phase", "single-phase")
+    if dynamo and needs_alternator:
+        return "A dynamo has no alternating current to rectify, and does not run without a battery."
+    if change == "solid-state dynamo regulator" and not dynamo:
+        return "There is no dynamo on this bike."
+    if no_dc and change in ("charging box", "silicon rectifier", "battery off", "lithium battery", "battery back"):
+        return "Its stator feeds the lamps with alternating current; a battery wants another stator first."
+    if change == "battery off" and outfit.family is Family.WOUND_FIELD:
+        return "Its field is fed from the battery: without one it gives nothing."
+    if change == "lithium battery" and outfit.regulating.by is not RegulatedBy.CHARGING_BOX:
+        return (
+            "Only a charging box whose set-point was measured suits a lithium battery. Fit and measure the box first."
+        )
+    return ""
