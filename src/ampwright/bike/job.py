@@ -108,7 +108,12 @@ class BatteryTold(Record):
 
 
 class Wishes(Record):
-    """What the owner would like."""
+    """
+    What the owner would like.
+
+    The last four are of a kit: that its generator carries the lights at the speeds ridden, on what share of bikes like
+    this one, with LED lamps, and with nothing that must be ordered.
+    """
 
     no_battery: bool = False
     lights_on_a_delay: bool = False
@@ -116,6 +121,10 @@ class Wishes(Record):
     charge_warning_lamp: bool = False
     ammeter_range_A: Positive | None = None
     budget: Annotated[Decimal, Field(gt=0, max_digits=10, decimal_places=2)] | None = None
+    carry_the_lights: bool = True
+    chance_carried: Annotated[float, Field(ge=0.5, le=0.99)] = 0.9
+    led_lamps: bool = False
+    only_in_stock: bool = True
 
 
 #: The number of a job that was given none; nobody is asked to quote it.

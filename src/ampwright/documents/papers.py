@@ -13,6 +13,7 @@ from typing import Any
 
 from ampwright.documents.lettering import printable
 from ampwright.documents.paper_room import versions
+from ampwright.documents.quote_sheet import QuoteSheet, quote_set
 from ampwright.documents.sheets import (
     AnswerSheet,
     Charges,
@@ -46,25 +47,27 @@ __all__ = [
     "PickSlip",
     "Price",
     "PriceWords",
+    "QuoteSheet",
     "Sheet",
     "Step",
     "Told",
     "papers_pdf",
 ]
 
-_TEMPLATES = ("look", "answer", "pick", "check", "normal")
+_TEMPLATES = ("look", "answer", "pick", "quote", "check", "normal")
 
 # In this order they stand, whichever order they were ticked in.
-_ORDER: tuple[type, ...] = (AnswerSheet, PickSlip, CheckCard, NormalCard)
+_ORDER: tuple[type, ...] = (AnswerSheet, PickSlip, QuoteSheet, CheckCard, NormalCard)
 _TITLES = {
     AnswerSheet: "Answer sheet",
     PickSlip: "Pick slip",
+    QuoteSheet: "Quote",
     CheckCard: "Check card",
     NormalCard: "What is normal on your bike",
 }
 
 
-def papers_pdf(head: Head, sheets: Sequence[Sheet]) -> bytes:
+def papers_pdf(head: Head, sheets: Sequence[Sheet | QuoteSheet]) -> bytes:
     """Set papers as one PDF, in the order in which they are used; needs the extra ``papers``."""
     if not sheets:
         raise ValueError("no sheets given; a PDF holds at least one.")
@@ -81,9 +84,9 @@ def papers_pdf(head: Head, sheets: Sequence[Sheet]) -> bytes:
     return _compiled(_own_text(data), files)
 
 
-def _set(sheet: Sheet, chart: str) -> dict[str, Any]:
+def _set(sheet: Sheet | QuoteSheet, chart: str) -> dict[str, Any]:
     titled = {"title": _TITLES[type(sheet)], "job": vars(sheet.job)}
-    return titled | versions(sheet, chart)
+    return titled | (quote_set(sheet) if isinstance(sheet, QuoteSheet) else versions(sheet, chart))
 
 
 def _own_text(value: Any) -> Any:

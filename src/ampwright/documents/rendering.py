@@ -88,6 +88,18 @@ def png_from(spec: Mapping[str, Any], scale: float) -> bytes:
     return drawn
 
 
+def drawn_png(svg: str, scale: float) -> bytes:
+    """A finished SVG as PNG, ``scale`` dots for each of its px."""
+    drawn: bytes = _vl_convert().svg_to_png(svg, scale=scale)
+    return drawn
+
+
+def drawn_pdf(svg: str) -> bytes:
+    """A finished SVG as a PDF of one page, a px of it a point of the page."""
+    drawn: bytes = _vl_convert().svg_to_pdf(svg)
+    return drawn
+
+
 def _vl_convert() -> ModuleType:
     try:
         import vl_convert

@@ -1,9 +1,9 @@
 """What each paper of a job shows, as records that a case fills and ``papers`` sets."""
 
 from dataclasses import dataclass, field
-from decimal import Decimal
 from typing import Literal
 
+from ampwright.quote.money import Price as Price
 from ampwright.terms import Verdict
 
 Paper = Literal["A4", "Letter"]
@@ -39,15 +39,6 @@ class Told:
     answer: str
     source: str
     note: str = ""
-
-
-@dataclass(frozen=True)
-class Price:
-    """A price with what tax is in it; without a rate only the price itself is known."""
-
-    gross: Decimal
-    net: Decimal | None = None
-    tax: Decimal | None = None
 
 
 @dataclass(frozen=True)

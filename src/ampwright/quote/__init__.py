@@ -1,1 +1,1 @@
-"""What a change costs: parts, cable, labour, tax."""
+"""What it costs: quantities, labour, tax, and up to three options side by side."""

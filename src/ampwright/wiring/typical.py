@@ -55,6 +55,8 @@ def loom_of(outfit: Outfit, *, old: bool = True, title: str = "") -> Loom:
             b.wire(key.at("ignition"), Terminal("field-regulator", b.live), "switched feed")
         lay_ignition(b, outfit, key.at("ignition"))
         lay_loads(b, outfit, feed, key.at("ignition"))
+        if b.has("charging-box") and outfit.regulating.lead_lamp and not outfit.extras.charge_lamp:
+            b.insulate(Terminal("charging-box", "lamp"), "Lead for a warning lamp")
         _earths(b, outfit)
     else:
         _without_dc(b, outfit, generator)
@@ -181,6 +183,8 @@ def _stator_wires(b: LoomBuilder, outfit: Outfit, generator: Component, into: Co
             b.wire(generator.at(terminal), into.at(terminal), run, "bullet", "bullet")
     if phases == 3 and outfit.phases == 1:
         b.insulate(into.at("ac3"), "Third AC lead")
+    if into.traits.bi_phase and outfit.family is not Family.BI_PHASE:
+        b.insulate(into.at("tap"), "Lead for a centre tap")
 
 
 def _switched_stator(b: LoomBuilder, outfit: Outfit, generator: Component, into: Component) -> None:

@@ -179,6 +179,7 @@ FORMS += [
     "/stock/currency",
     "/shop",
     "/shop/logo",
+    "/shop/labour",
     "/job/101/undo",
     "/job/101/restore",
 ]

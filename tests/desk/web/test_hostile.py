@@ -104,6 +104,7 @@ FORMS: dict[str, tuple[str, ...]] = {
     ),
     "/stock/out": ("code", "token"),
     "/shop": ("name", "phone", "tax_name", "paper", "address", "prices_include_tax", "tax_percent", "keep_days"),
+    "/shop/labour": ("rate_per_hour", "valid_days", "minutes.seat", "minutes.zqx", "prices.cap", "prices.zqx"),
 }
 PAGES = ["/", "/job/101", "/job/101/history", "/job/101/erase", "/stock", "/shop", "/?find=zqx&archived=true"]
 

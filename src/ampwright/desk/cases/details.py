@@ -1,12 +1,16 @@
-"""What stands at the head of the shop's papers: its details and its logo."""
+"""What stands at the head of the shop's papers, its details and its logo, and what its labour costs."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from ampwright.desk.cases.shop import Shop
+from ampwright.errors import BadRecord
+from ampwright.stock.labour import Labour as Labour
+from ampwright.stock.labour import ShopLabour as ShopLabour
+from ampwright.stock.labour import labour_of, shop_labour_from, unknown_keys
 from ampwright.stock.shop import ShopDetails as ShopDetails
 from ampwright.stock.shop import shop_details_from
-from ampwright.storage import details
+from ampwright.storage import details, stock
 from ampwright.storage.kept import NotKept
 from ampwright.storage.pictures import logo_from
 
@@ -47,3 +51,28 @@ def set_shop_logo(shop: Shop, data: bytes | None) -> None:
     drawn = None if data is None else logo_from(data, "the logo", LOGO_SIZE_px)
     with shop.database.writing() as connection:
         details.keep_logo(connection, drawn)
+
+
+def shop_labour(shop: Shop) -> ShopLabour:
+    """What the shop has set of its labour and small parts itself; before anything was set, nothing."""
+    with shop.database.reading() as connection:
+        found = details.labour(connection)
+    return shop_labour_from(found, "the shop's labour")
+
+
+def set_shop_labour(shop: Shop, data: Mapping[str, Any]) -> ShopLabour:
+    """Check and keep the shop's own figures, all faults at once; what is left out is assumed again."""
+    where = "the shop's labour"
+    found = shop_labour_from(data, where)
+    if unknown := unknown_keys(found):
+        raise BadRecord(where, unknown)
+    with shop.database.writing() as connection:
+        details.keep_labour(connection, found.model_dump(mode="json", exclude_defaults=True))
+    return found
+
+
+def labour(shop: Shop) -> Labour:
+    """All labour with the shop's own figures in it; the demo's invented prices stand beside the demo's stock alone."""
+    with shop.database.reading() as connection:
+        own_stock = stock.is_own(connection)
+    return labour_of(shop_labour(shop), demo_prices=not own_stock)

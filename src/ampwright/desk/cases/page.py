@@ -13,6 +13,7 @@ from ampwright.desk.cases.edit import key_of
 from ampwright.desk.cases.fault_first import is_read
 from ampwright.desk.cases.jobs import FIRST_DEMO, open_demo
 from ampwright.desk.cases.listen import ListenAnswer, listen
+from ampwright.desk.cases.loom_section import LoomSection, loom_section
 from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.ride_section import RideSection, ride_section
 from ampwright.desk.cases.sheet import (
@@ -46,6 +47,9 @@ SECTIONS: Mapping[str, str] = {
     "fit": "What to fit, what to keep off",
     "keep-up": "Will it keep up?",
     "ride": "Your ride",
+    "change": "Changing it over",
+    "wiring": "Wiring",
+    "bill": "The bill",
     "fault": "Why it doesn't",
     "papers": "To print or send",
 }
@@ -149,6 +153,7 @@ class JobPage:
     kept_off: tuple[PartRow, ...]
     chart: Chart | NoPicture
     ride: RideSection
+    loom: LoomSection
     triage: TriageAnswer | None
 
 
@@ -197,6 +202,7 @@ def job_page(
         kept_off=tuple(row for row in rows if row.verdict is Verdict.DONT_FIT),
         chart=NoPicture("") if workup.stop_first else balance_chart(curves, layouts),
         ride=ride_section(workup, kept.document),
+        loom=loom_section(workup, kept.document),
         triage=triage,
     )
 

@@ -3,7 +3,6 @@
 import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING
 
 from ampwright.bike.job import UNNUMBERED, Job
@@ -35,11 +34,12 @@ from ampwright.documents.sheets import (
     NormalCard,
     OfferedPart,
     PickSlip,
-    Price,
     PriceWords,
     Sheet,
 )
 from ampwright.errors import BadReading
+from ampwright.quote.money import price_of as price_of
+from ampwright.quote.money import tax_words
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.shop import ShopDetails
 from ampwright.storage.files import write_file
@@ -48,7 +48,6 @@ from ampwright.terms import Advice, RegulatedBy
 if TYPE_CHECKING:
     from ampwright.storage.kept import KeptJob
 
-_CENT = Decimal("0.01")
 # On the customer's one page; the slip holds more, since the second assistant has only that.
 _MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 30
 # Parts of which one is taken; who wants to choose among more looks at the screen.
@@ -285,30 +284,12 @@ def price_rows(rows: Sequence[PartRow], details: ShopDetails) -> tuple[OfferedPa
     )
 
 
-def price_of(price: Decimal, details: ShopDetails) -> Price:
-    """
-    A price with net, tax and gross, to the cent, half a cent up.
-
-    With tax in the price the tax is price * rate / (100 + rate); else it is price * rate / 100, and added.
-    """
-    rate = details.tax_percent
-    if rate is None:
-        return Price(price.quantize(_CENT, ROUND_HALF_UP))
-    if details.prices_include_tax:
-        gross = price.quantize(_CENT, ROUND_HALF_UP)
-        tax = (gross * rate / (100 + rate)).quantize(_CENT, ROUND_HALF_UP)
-        return Price(gross, gross - tax, tax)
-    net = price.quantize(_CENT, ROUND_HALF_UP)
-    tax = (net * rate / 100).quantize(_CENT, ROUND_HALF_UP)
-    return Price(net + tax, net, tax)
-
-
 def price_words(answer: Answer, details: ShopDetails) -> PriceWords:
     """How the prices are headed; of tax nothing is said where the shop gives no rate."""
     currency = answer.suit.rows[0].currency if answer.suit.rows else ""
-    if details.tax_percent is None:
+    tax = tax_words(details)
+    if not tax:
         return PriceWords(currency)
-    tax = f"{details.tax_name} {details.tax_percent.normalize():f} %"
     if details.prices_include_tax:
         return PriceWords(currency, f"{tax} is in the price.")
     return PriceWords(currency, tax, apart=True)

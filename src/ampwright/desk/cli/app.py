@@ -20,6 +20,7 @@ from ampwright.desk.cases.identify import identify_job
 from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cases.suit import ask_job, suit_job
 from ampwright.desk.cases.typed import kinds_in_words
+from ampwright.desk.cli import loom as loom_commands
 from ampwright.desk.cli import ride as ride_commands
 from ampwright.desk.cli import shop, show, show_circuit
 from ampwright.desk.cli import stock as stock_commands
@@ -104,6 +105,7 @@ def balance(
 
 
 ride_commands.register(app, FINDINGS)
+loom_commands.register(app, FINDINGS)
 
 
 @app.command(epilog=FINDINGS)

@@ -15,7 +15,16 @@ from ampwright import __version__
 from ampwright.desk.cases.kept_jobs import NotKept
 from ampwright.desk.cases.kept_stock import shelf
 from ampwright.desk.cases.shop import Shop
-from ampwright.desk.web import api_page, file_routes, home_routes, job_routes, ride_routes, shop_routes, stock_routes
+from ampwright.desk.web import (
+    api_page,
+    file_routes,
+    home_routes,
+    job_routes,
+    loom_routes,
+    ride_routes,
+    shop_routes,
+    stock_routes,
+)
 from ampwright.desk.web.api import PREFIX, create_api
 from ampwright.desk.web.api.replies import refused
 from ampwright.desk.web.forms import OldPage, Problem, problem_of
@@ -47,7 +56,16 @@ def create_app(shop: Shop) -> FastAPI:
     app.state.api = create_api(app.state)
     app.mount(PREFIX, app.state.api, name="api")
     # The routes of one job that take any word come last.
-    for routes in (api_page, home_routes, stock_routes, shop_routes, file_routes, ride_routes, job_routes):
+    for routes in (
+        api_page,
+        home_routes,
+        stock_routes,
+        shop_routes,
+        file_routes,
+        ride_routes,
+        loom_routes,
+        job_routes,
+    ):
         app.include_router(routes.router)
     app.mount("/static", _Lasting(directory=STATIC), name="static")
     app.add_exception_handler(AmpwrightError, _sentence)

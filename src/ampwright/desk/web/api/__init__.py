@@ -14,7 +14,7 @@ from starlette.datastructures import State
 from starlette.exceptions import HTTPException
 
 from ampwright import __version__
-from ampwright.desk.web.api import answers, job_files, jobs, riding, stock
+from ampwright.desk.web.api import answers, job_files, jobs, riding, stock, wiring
 from ampwright.desk.web.api.replies import REFUSALS, SHAPES, broken, refused
 from ampwright.desk.web.guard import TooLarge
 from ampwright.errors import AmpwrightError
@@ -33,7 +33,7 @@ def create_api(state: State) -> FastAPI:
         title="ampwright", version=__version__, description=_ABOUT, docs_url=None, redoc_url=None, responses=REFUSALS
     )
     api.state = state
-    for routes in (answers, riding, jobs, job_files, stock):
+    for routes in (answers, riding, wiring, jobs, job_files, stock):
         api.include_router(routes.router)
     for kind in (AmpwrightError, HTTPException, RequestValidationError, TooLarge):
         api.add_exception_handler(kind, refused)

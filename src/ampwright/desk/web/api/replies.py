@@ -23,7 +23,7 @@ _MOST_FAULTS = 200
 _ODD = "The request is not in order; nothing was done."
 
 
-class FaultLine(BaseModel):
+class FieldFault(BaseModel):
     """One thing wrong: the field it stands in, and a sentence."""
 
     field: Annotated[str, Field(description="Where it stands, such as `findings 2, answer`.")]
@@ -34,7 +34,7 @@ class Refusal(BaseModel):
     """Why nothing was done, for the person who reads it."""
 
     error: Annotated[str, Field(description="A sentence.")]
-    faults: Annotated[list[FaultLine], Field(description="Every fault of a record, at most 200 of them.")] = []
+    faults: Annotated[list[FieldFault], Field(description="Every fault of a record, at most 200 of them.")] = []
 
 
 class Overtaken(Refusal):

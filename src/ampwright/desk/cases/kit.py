@@ -1,0 +1,243 @@
+"""Kits: the cheapest sets of parts that do what the owner wants, what each achieves, and what each wish costs."""
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Literal
+
+from ampwright.bike.job import Job, Wishes
+from ampwright.bike.load import FilamentLoad, LedLoad
+from ampwright.desk.cases.fault_first import comes_first, is_said_before_it, triage_where_read
+from ampwright.desk.cases.kit_setup import Achieves, achieved, kit_bike, volts_are_open
+from ampwright.desk.cases.suit import SuitAnswer, suit_answer
+from ampwright.desk.cases.workup import Workup, work_up
+from ampwright.selection.aloud import see_to
+from ampwright.selection.doubt import doubt_of
+from ampwright.selection.kit_bike import KitBike
+from ampwright.selection.kit_roles import REGULATING_ROLE
+from ampwright.selection.kit_wishes import Cost, sentence
+from ampwright.selection.kits import Kit, Kits, find_kits
+from ampwright.selection.settle import Look
+from ampwright.stock.checks import usual_checks
+from ampwright.stock.parts import AnyPart
+from ampwright.stock.shelf import Shelf
+from ampwright.terms import Advice, Ignition
+
+Outcome = Literal["kits", "not together", "ask first", "nothing suits", "stop"]
+
+
+@dataclass(frozen=True)
+class KitLine:
+    """So many of one part, and what they are for."""
+
+    role: str
+    code: str
+    kind: str
+    name: str
+    count: int
+    price: Decimal
+    in_stock: int
+
+
+@dataclass(frozen=True, eq=False)
+class KitOption:
+    """One kit: its parts and price, what it achieves, and what whoever fits it sees to."""
+
+    lines: tuple[KitLine, ...]
+    price: Decimal
+    currency: str
+    system_voltage_V: int
+    achieves: Achieves
+    see_that: tuple[str, ...]
+    parts: tuple[tuple[AnyPart, int], ...]
+    lamps: tuple[FilamentLoad | LedLoad, ...]
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """The codes of its parts."""
+        return tuple(line.code for line in self.lines)
+
+
+@dataclass(frozen=True)
+class WishRow:
+    """
+    A wish, the cheapest kit without it, and what the wish costs in words.
+
+    ``without`` is that kit's price and ``codes`` its parts; no price and no parts where there is no kit either.
+    """
+
+    wish: str
+    sentence: str
+    without: Decimal | None
+    words: str
+    codes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class KitAnswer:
+    """
+    The cheapest kit and the next best different ones; or why there is none, and what decides it.
+
+    ``wishes`` are those that the kits meet. Where these cannot all be had together they are the fewest that clash, and
+    ``not_together`` says each of them.
+    """
+
+    number: str
+    title: str
+    outcome: Outcome
+    why: str
+    stop_first: str
+    battery_line: str
+    kits: tuple[KitOption, ...]
+    wishes: tuple[WishRow, ...]
+    not_together: tuple[str, ...]
+    ask: Look | None
+    cautions: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+
+def kit_job(job: Job, shelf: Shelf, wishes: Wishes | None = None) -> KitAnswer:
+    """Find the kits of a job from a stock, for the wishes it tells or for others."""
+    return kit_answer(work_up(_wishing(job, wishes)), shelf)
+
+
+def kit_answer(workup: Workup, shelf: Shelf, wishes: Wishes | None = None) -> KitAnswer:
+    """Find the kits of a job that was worked up."""
+    if wishes is not None and wishes != workup.job.wishes:
+        job = _wishing(workup.job, wishes)
+        workup = replace(workup, job=job, facts=replace(workup.facts, job=job))
+    triage = triage_where_read(workup)
+    suits = suit_answer(workup, shelf, triage, every_kind=False)
+    if workup.stop_first:
+        return _without_kits(workup, suits, "stop", suits.why)
+    fault_first = triage is not None and comes_first(workup.job, triage) and not is_said_before_it(workup)
+    if fault_first or doubt_of(workup.identification, workup.facts) is not None or volts_are_open(workup):
+        return _without_kits(workup, suits, "ask first", suits.why)
+    if suits.advice is Advice.ASK_FIRST and suits.ask is not None:
+        return _without_kits(workup, suits, "ask first", suits.why)
+    bike = kit_bike(workup)
+    if _spark_is_open(bike):
+        return _without_kits(workup, suits, "ask first", _SPARK)
+    return _found(workup, bike, find_kits(bike, shelf.parts), suits, shelf.currency)
+
+
+_SPARK = (
+    "The ignition coil changes with the volts, and what makes the spark was not told. Next:"
+    f" {usual_checks().for_finding('ignition').ask}"
+)
+
+
+def _wishing(job: Job, wishes: Wishes | None) -> Job:
+    return job if wishes is None else job.model_copy(update={"wishes": wishes})
+
+
+def _spark_is_open(bike: KitBike) -> bool:
+    """Whether a coil has to be changed, and nobody knows for what."""
+    return bike.changes_volts and bike.ignition in (None, Ignition.ENERGY_TRANSFER) and not bike.converts
+
+
+def _without_kits(
+    workup: Workup,
+    suits: SuitAnswer,
+    outcome: Outcome,
+    why: str,
+    not_together: tuple[str, ...] = (),
+    wishes: tuple[WishRow, ...] = (),
+) -> KitAnswer:
+    return KitAnswer(
+        number=workup.job.number,
+        title=workup.job.title,
+        outcome=outcome,
+        why=why,
+        stop_first=workup.stop_first,
+        battery_line=workup.battery_line,
+        kits=(),
+        wishes=wishes,
+        not_together=not_together,
+        ask=suits.ask,
+        cautions=suits.cautions,
+        assumed=(),
+    )
+
+
+def _found(workup: Workup, bike: KitBike, found: Kits, suits: SuitAnswer, currency: str) -> KitAnswer:
+    said = {cost.wish: sentence(cost.wish, workup.job.wishes, currency, bike.riding.low_rpm) for cost in found.costs}
+    if found.missing:
+        # Where only a check or a maker's word keeps a part off, there is something to ask and not nothing that suits.
+        open_still = suits.advice is Advice.ASK_FIRST
+        why = f"{_missing_words(found.missing)} {suits.why if open_still else ''}".strip()
+        return _without_kits(workup, suits, "ask first" if open_still else "nothing suits", why)
+    if not found.kits:
+        rows = tuple(_given_up(cost, said[cost.wish], currency) for cost in found.costs)
+        why = _CLASH if len(rows) > 1 else _ALONE
+        return _without_kits(workup, suits, "not together", why, tuple(said.values()), rows)
+    cheapest = found.kits[0].price
+    return replace(
+        _without_kits(workup, suits, "kits", _COUNTED[len(found.kits)]),
+        kits=tuple(_option(workup, bike, kit, currency) for kit in found.kits),
+        wishes=tuple(_costing(cost, said[cost.wish], cheapest, currency) for cost in found.costs),
+        assumed=_assumed(bike),
+    )
+
+
+_CLASH = "These wishes cannot be had together from this stock; give up one of them."
+_ALONE = "No kit from this stock meets this wish, whatever else is given up."
+_COUNTED = {
+    1: "One kit does what is wanted.",
+    2: "Two different kits do what is wanted, the cheapest first.",
+    3: "The cheapest kit that does what is wanted, and the two next best that differ.",
+}
+
+
+def _missing_words(missing: tuple[str, ...]) -> str:
+    many = ", ".join(f"no {name}" if name != REGULATING_ROLE else "nothing that regulates" for name in missing)
+    return f"No kit: {many} in stock is right for this bike whatever it turns out to be, and goes with the rest."
+
+
+def _option(workup: Workup, bike: KitBike, kit: Kit, currency: str) -> KitOption:
+    lines = tuple(
+        KitLine(one.role, one.part.code, one.part.kind, one.part.name, one.count, one.price, one.part.in_stock)
+        for one in kit.bought
+    )
+    return KitOption(
+        lines=lines,
+        price=kit.price,
+        currency=currency,
+        system_voltage_V=bike.target_V,
+        achieves=achieved(workup, bike, kit),
+        see_that=tuple(
+            f"{code}: {see_to(condition)}" if code else see_to(condition) for code, condition in kit.see_that
+        ),
+        parts=tuple((one.part, one.count) for one in kit.bought),
+        lamps=kit.lamps,
+    )
+
+
+def _price(pence: int) -> Decimal:
+    return (Decimal(pence) / 100).quantize(Decimal("0.01"))
+
+
+def _costing(cost: Cost, said: str, cheapest: Decimal, currency: str) -> WishRow:
+    """What a wish that is met costs."""
+    without = None if cost.without_pence is None else _price(cost.without_pence)
+    if without is None or without == cheapest:
+        return WishRow(cost.wish, said, without, "costs nothing", cost.codes)
+    words = f"costs {currency} {cheapest - without:.2f}: {without:.2f} without it ({', '.join(cost.codes)})"
+    return WishRow(cost.wish, said, without, words, cost.codes)
+
+
+def _given_up(cost: Cost, said: str, currency: str) -> WishRow:
+    """What comes of giving up one of the wishes that clash."""
+    if cost.without_pence is None:
+        return WishRow(cost.wish, said, None, "given up by itself it does not help: other wishes clash too")
+    without = _price(cost.without_pence)
+    words = f"without it a kit costs {currency} {without:.2f} ({', '.join(cost.codes)})"
+    return WishRow(cost.wish, said, without, words, cost.codes)
+
+
+def _assumed(bike: KitBike) -> tuple[str, ...]:
+    said = []
+    if bike.riding.is_assumed:
+        said.append(f"ridden at {bike.riding.low_rpm:.0f} to {bike.riding.high_rpm:.0f} rpm")
+    if bike.facts.job.loads is None:
+        said.append("lamps and ignition as usual for the kind")
+    return (*said, "joints, cooling and spread of machines as usual")

@@ -1,0 +1,195 @@
+"""One job's loom worked up: as it is found, as it will be, sized and checked; what every station of the loom shares."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import get_args
+
+from ampwright.desk.cases.fault_first import comes_first, triage_where_read
+from ampwright.desk.cases.kit import KitAnswer, KitOption, kit_answer
+from ampwright.desk.cases.suit import judge_regulating, strip_of
+from ampwright.desk.cases.workup import Workup
+from ampwright.errors import BadReading, OutsideModel
+from ampwright.identify.grid import EARTH
+from ampwright.identify.guards import REVERSED
+from ampwright.identify.system import loads_of
+from ampwright.selection.advice import Strip
+from ampwright.stock.cautions import usual_cautions
+from ampwright.stock.conductors import Insulation, Series
+from ampwright.stock.parts import AnyPart
+from ampwright.stock.shelf import Shelf
+from ampwright.terms import Advice, Family, RegulatedBy
+from ampwright.wiring.found import FoundLoom, found_loom
+from ampwright.wiring.loom import Loom
+from ampwright.wiring.outfit import WITHOUT_DC, Outfit
+from ampwright.wiring.sizing import Sizing, size_wires
+from ampwright.wiring.wanted import CHANGES, Wanted, wanted_loom, why_not, with_parts
+
+#: How new wires are made, where nothing else is asked for.
+INSULATION: Insulation = "PVC"
+SERIES: Series = "strands"
+_NEW_INSULATION = ("PVC", "thin-wall")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """
+    What is asked of a loom.
+
+    ``change`` is a change by its name, empty for what the kit brings; ``option`` says which kit, from 1.
+    """
+
+    change: str = ""
+    option: int = 1
+    insulation: Insulation = INSULATION
+    series: Series = SERIES
+
+
+@dataclass(frozen=True, eq=False)
+class LoomWork:
+    """A job's loom before and after, with what both were made from; ``wanted`` is absent where nothing changes."""
+
+    workup: Workup
+    shelf: Shelf
+    asked: Asked
+    found: FoundLoom
+    kits: KitAnswer | None
+    kit: KitOption | None
+    change: str
+    wanted: Wanted | None
+
+    @cached_property
+    def before(self) -> Loom:
+        """The loom as it is found, with the fuses it has."""
+        return self.found.loom
+
+    @cached_property
+    def sized_before(self) -> Sizing:
+        """The loom as it is found, its wires judged and not changed."""
+        return size_wires(self.before, insulation=self.asked.insulation, series=self.asked.series)
+
+    @cached_property
+    def sized(self) -> Sizing | None:
+        """The loom as it will be, its new wires and fuses sized."""
+        if self.wanted is None:
+            return None
+        loom = wanted_loom(self.before, self.wanted.outfit)
+        return size_wires(loom, insulation=self.asked.insulation, series=self.asked.series)
+
+    @cached_property
+    def after(self) -> Loom | None:
+        """The loom as it will be."""
+        return self.sized.loom if self.sized else None
+
+    @cached_property
+    def parts(self) -> tuple[tuple[AnyPart, int], ...]:
+        """The parts of the kit, with how many of each; none for a change asked for by name."""
+        return self.kit.parts if self.kit else ()
+
+    @cached_property
+    def strip(self) -> Strip:
+        """The one-line answer of the job, with the next look."""
+        return strip_of(self.workup, judge_regulating(self.workup, self.shelf), look_ahead=True)
+
+    @cached_property
+    def not_before(self) -> str:
+        """What is to be settled before anybody wires from this; empty where nothing is."""
+        return _not_before(self)
+
+
+def asked_of(change: str, option: int, insulation: str, series: str) -> Asked:
+    """What is asked of a loom, as somebody types it."""
+    if insulation not in _NEW_INSULATION:
+        raise BadReading(f"{insulation!r} is no insulation of new wires. Choose from: {', '.join(_NEW_INSULATION)}.")
+    if series not in get_args(Series):
+        raise BadReading(f"{series!r} is no series of sizes. Choose from: {', '.join(get_args(Series))}.")
+    return Asked(change, option, insulation, series)  # type: ignore[arg-type]
+
+
+def loom_work(
+    workup: Workup,
+    shelf: Shelf,
+    asked: Asked = Asked(),
+    kits: KitAnswer | None = None,
+) -> LoomWork:
+    """
+    Work a job's loom up: the change asked for, else what the kit brings, else what its kind usually gets.
+
+    ``kits`` are those of the job, where they were found already.
+    """
+    found = found_loom(workup.job, workup.identification, workup.facts)
+    if asked.change:
+        return LoomWork(workup, shelf, asked, found, None, None, asked.change, _by_name(found.outfit, asked.change))
+    kits = kits or kit_answer(workup, shelf)
+    if kits.kits:
+        kit = _option(kits.kits, asked.option)
+        return LoomWork(workup, shelf, asked, found, kits, kit, "the kit", _by_kit(workup, found.outfit, kit))
+    usual = _usual_change(found.outfit)
+    wanted = _by_name(found.outfit, usual) if usual else None
+    return LoomWork(workup, shelf, asked, found, kits, None, usual, wanted)
+
+
+def _option(kits: Sequence[KitOption], number: int) -> KitOption:
+    if not 1 <= number <= len(kits):
+        count = "there is only one kit" if len(kits) == 1 else f"there are {len(kits)} kits"
+        raise BadReading(f"Option {number} was asked for, and {count}. Ask for 1 to {len(kits)}.")
+    return kits[number - 1]
+
+
+def _by_name(outfit: Outfit, change: str) -> Wanted:
+    if change not in CHANGES:
+        raise BadReading(f"{change!r} is no change we know. Choose from: {', '.join(CHANGES)}.")
+    refused = why_not(change, outfit)
+    if refused:
+        raise OutsideModel(f"{change.capitalize()}: {refused}")
+    return Wanted(CHANGES[change](outfit))
+
+
+def _by_kit(workup: Workup, outfit: Outfit, kit: KitOption) -> Wanted:
+    parts = [part for part, _ in kit.parts]
+    volts = kit.system_voltage_V
+    loads = None if volts == outfit.system_voltage_V else loads_of(workup.job, volts, workup.facts.ignition_told)
+    start = outfit.changed(system_voltage_V=volts)
+    return with_parts(start, parts, loads, join_pair_read=workup.facts.join_pair_read)
+
+
+def _usual_change(outfit: Outfit) -> str:
+    """The change that this kind of bike mostly gets, drawn where no kit can be named yet; empty where there is none."""
+    if outfit.family is Family.ENERGY_TRANSFER:
+        return "three-phase"
+    if outfit.family in (*WITHOUT_DC, Family.WOUND_FIELD, Family.UNLISTED):
+        return ""
+    if outfit.family is Family.DYNAMO:
+        return "solid-state dynamo regulator"
+    return "" if outfit.regulating.by is RegulatedBy.CHARGING_BOX else "charging box"
+
+
+def _not_before(work: LoomWork) -> str:
+    workup = work.workup
+    if workup.stop_first:
+        return "Stop first: nothing is wired before that is settled."
+    if REVERSED in workup.identification.guards:
+        return usual_cautions()["battery reversed"]
+    doubts = []
+    if len(workup.identification.possible_values(EARTH)) > 1:
+        doubts.append(f"Drawn for {work.found.outfit.earth.value}, which nobody has settled.")
+    triage = triage_where_read(workup)
+    if triage is not None and comes_first(workup.job, triage):
+        doubts.append("Why it doesn't charge comes before what to change.")
+    elif work.strip.advice is Advice.ASK_FIRST:
+        doubts.append(work.strip.why)
+    if not doubts:
+        return ""
+    asked = f" Ask next: {work.strip.look.message}" if work.strip.look is not None else ""
+    return f"Nothing is wired from this yet. {' '.join(doubts)}{asked}"
+
+
+def drawn_for(work: LoomWork) -> str:
+    """Which bike the loom is drawn for, where it may be another; empty where its generator is settled."""
+    family = work.workup.explanation.families[0]
+    if family.certainty == "settled":
+        return ""
+    return (
+        f"Drawn for: {work.found.generator.name}, {family.certainty}. Count wires and coils before the first cut:"
+        " should it be another, the drawing is another too."
+    )

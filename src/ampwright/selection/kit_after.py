@@ -1,0 +1,161 @@
+"""
+The bike as it will be with parts of a kit on it, so that the rules for parts judge the others against that.
+
+What a kit fits is known: its answers take the place of what was believed of the old part. All else stays as open as
+it was, and a part must be right for all of it.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+import numpy as np
+
+from ampwright.belief.posterior import Array
+from ampwright.bike.seen import MarkingFound
+from ampwright.identify.grid import (
+    BATTERY,
+    GENERATOR,
+    IGNITION,
+    REGULATED_BY,
+    ROTOR,
+    SYSTEM_VOLTAGE,
+    Mask,
+)
+from ampwright.identify.guards import Held
+from ampwright.identify.identification import Identification
+from ampwright.selection.facts import Facts
+from ampwright.selection.kit_model import Goes
+from ampwright.selection.outlook import Outlook, Place
+from ampwright.selection.verdicts import DONT_FIT, FITS_IF, FITS_WHEN_FITTED_SO, PartVerdict, judge_stock
+from ampwright.stock.parts import AnyPart, Stator
+from ampwright.terms import Source
+
+#: By kind of part, the rules whose open condition the rest of the kit meets, by the questions they read: a rectifier's
+#: Zener, a rotor's stator, a stator's rotor and box, a battery's charging volts, a flasher's lamps, a fuse's wire.
+ANSWERED_BY_THE_KIT: Mapping[str, tuple[Place, ...]] = {
+    "rectifier": ((SYSTEM_VOLTAGE, REGULATED_BY),),
+    "rotor": ((GENERATOR,), (ROTOR,)),
+    "stator": ((GENERATOR,), (ROTOR,)),
+    "battery": ((GENERATOR, REGULATED_BY),),
+    "flasher": ((),),
+    "fuse": ((GENERATOR, SYSTEM_VOLTAGE),),
+}
+SomePart = TypeVar("SomePart", bound=AnyPart)
+#: Which rules count, by the questions they read.
+Reads = Callable[[Place], bool]
+_OF_GENERATOR = {
+    ROTOR: "rotor",
+    SYSTEM_VOLTAGE: "system_voltage",
+    IGNITION: "ignition",
+    REGULATED_BY: "regulated_by",
+    BATTERY: "battery",
+}
+
+
+def every_rule(axes: Place) -> bool:
+    """All rules count."""
+    return True
+
+
+def after(found: Identification, answers: Mapping[int, object]) -> Identification:
+    """What is known of the bike once some questions are answered by what was fitted, by their axes."""
+    grid, belief = found.grid, found.belief
+    places = {axis: grid.values[axis].index(answer) for axis, answer in answers.items()}
+    for axis, at in places.items():
+        belief = _moved(belief, axis, at)
+    by_belief, kept = (_answered(held, places) for held in (found.by_belief, found.kept))
+    return Identification(grid, found.pieces, found.terms, belief, by_belief, kept, ())
+
+
+def _moved(belief: Array, axis: int, at: int) -> Array:
+    """All belief on one answer to a question, whatever was believed of it before."""
+    moved = np.zeros_like(belief)
+    moved[(slice(None),) * axis + (at,)] = belief.sum(axis=axis)
+    return moved
+
+
+def _answered(held: Held, places: Mapping[int, int]) -> Held:
+    masks: dict[str, Mask] = {name: getattr(held, name) for name in _OF_GENERATOR.values()}
+    generator = held.generator
+    if GENERATOR in places:
+        at = places[GENERATOR]
+        # What the old one left open of rotor, battery and the rest, the new one leaves open.
+        for name, mask in masks.items():
+            masks[name] = np.zeros_like(mask)
+            masks[name][at] = mask[held.generator].any(axis=0)
+        generator = np.arange(len(held.generator)) == at
+    for axis, name in _OF_GENERATOR.items():
+        if axis in places:
+            masks[name] = np.zeros_like(masks[name])
+            masks[name][:, places[axis]] = True
+    return replace(held, generator=generator, **masks)
+
+
+def facts_after(facts: Facts, stator: Stator) -> Facts:
+    """The facts of a job with a new stator on the bike: its rating is read, and the old winding's faults are gone."""
+    rating = MarkingFound(what="marking", answer=f"{stator.nameplate_A:g} A", source=Source.IN_HAND)
+    return replace(
+        facts,
+        markings=(rating,),
+        told_markings=(),
+        most_A=(),
+        winding_faults=(),
+        two_wires=stator.wires == 2,
+        join_pair_read=False,
+        rotor_is_doubted=False,
+        few_coils=False,
+    )
+
+
+def with_battery_wish(facts: Facts, *, no_battery: bool) -> Facts:
+    """The same facts with the wish to run without a battery, or without that wish."""
+    wishes = facts.wishes.model_copy(update={"no_battery": no_battery})
+    return replace(facts, job=facts.job.model_copy(update={"wishes": wishes}))
+
+
+@dataclass(eq=False)
+class Situation:
+    """A bike as it will be: what is left open of it, and its facts."""
+
+    outlook: Outlook
+    facts: Facts
+    _worst: dict[object, int] = field(default_factory=dict)
+
+    def judge(self, parts: Sequence[AnyPart]) -> tuple[PartVerdict, ...]:
+        """Judge parts for this bike."""
+        return judge_stock(parts, self.outlook, self.facts)
+
+    def goes(self, parts: Sequence[AnyPart], reads: Reads = every_rule, *, by_themselves: bool = False) -> Goes:
+        """
+        Which parts are right for this bike by all rules that read such questions.
+
+        A condition that the rest of a kit meets is no hindrance, unless they are judged ``by_themselves``.
+        """
+        right = [self._is_right(verdict, reads, by_themselves) for verdict in self.judge(parts)]
+        return np.array(right, dtype=np.bool_)
+
+    def right(self, parts: Sequence[SomePart]) -> tuple[SomePart, ...]:
+        """Those parts that are right for this bike by all rules."""
+        return tuple(part for part, on in zip(parts, self.goes(parts), strict=True) if on)
+
+    def _is_right(self, verdict: PartVerdict, reads: Reads, by_itself: bool) -> bool:
+        answered = () if by_itself else ANSWERED_BY_THE_KIT.get(verdict.part.kind, ())
+        for judged in verdict.alike.judged:
+            if not reads(judged.rule.reads):
+                continue
+            # Many parts have a judged rule in common.
+            if judged not in self._worst:
+                possible = self.outlook.possible_over(judged.rule.reads)
+                codes = judged.codes.reshape(possible.shape)[possible]
+                self._worst[judged] = int(codes.max()) if codes.size else DONT_FIT
+            if self._worst[judged] > (FITS_IF if judged.rule.reads in answered else FITS_WHEN_FITTED_SO):
+                return False
+        return True
+
+    def conditions(self, part: AnyPart) -> tuple[str, ...]:
+        """What whoever fits a part sees to; nothing of what the rest of the kit settles but a fuse's wire."""
+        judged = self.judge([part])[0].alike.judged
+        settled = () if part.kind == "fuse" else ANSWERED_BY_THE_KIT.get(part.kind, ())
+        said = [one.merged(self.outlook).conditions for one in judged if one.rule.reads not in settled]
+        return tuple(dict.fromkeys(condition for conditions in said for condition in conditions))

@@ -1,0 +1,149 @@
+"""The solver of kits against trying every kit, on small problems drawn at random."""
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+from kits_tried import best_by_trying, every_kit
+
+from ampwright.selection.kit_model import (
+    BUDGET,
+    CARRY,
+    Option,
+    Problem,
+    Role,
+    goes_together,
+    is_different,
+    marks_of,
+    pence_of,
+    reduced,
+)
+from ampwright.selection.kit_solver import best_kits, cheapest
+from ampwright.selection.kit_wishes import cannot_be_had_together, cost_of_each
+
+WISHES = (CARRY, BUDGET, "looks", "in stock", "LED")
+CASES = range(60)
+
+
+def drawn(seed: int) -> Problem:
+    """A problem of three to five roles with up to six options each."""
+    chance = np.random.default_rng(seed)
+    roles = []
+    for number in range(chance.integers(3, 6)):
+        options = [
+            Option(
+                name=f"{number}-{at}",
+                pence=int(chance.integers(0, 30)) * 100,
+                lamp_mA=int(chance.integers(0, 4)) * 1000 if number == 1 else 0,
+                carries_mA=int(chance.integers(0, 5)) * 1000 if number == 0 else 0,
+                misses=frozenset(wish for wish in WISHES[2:] if chance.random() < 0.4),
+                is_bought=bool(number == 0 or chance.random() < 0.8),
+            )
+            for at in range(chance.integers(1, 7))
+        ]
+        roles.append(Role(f"role {number}", tuple(options), tells_apart=number != 2))
+    goes = {
+        (one, other): chance.random((len(roles[one].options), len(roles[other].options))) < 0.7
+        for one, other in combinations(range(len(roles)), 2)
+        if chance.random() < 0.7
+    }
+    return Problem(tuple(roles), goes, budget_pence=int(chance.integers(10, 90)) * 100)
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_the_cheapest_kit_is_the_cheapest_of_all_kits(seed):
+    problem = drawn(seed)
+    for wishes in ((), WISHES[:2], WISHES[:3], WISHES):
+        # other method: every kit is tried
+        expected = [pence_of(problem, kit) for kit in best_by_trying(problem, wishes, 1)]
+        assert [pence_of(problem, kit) for kit in best_kits(problem, wishes, 1)] == expected
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_each_next_kit_is_the_cheapest_of_those_that_differ_from_the_ones_before(seed):
+    problem = drawn(seed)
+    found = best_kits(problem, WISHES[:3])
+    for place in range(3):
+        # other method: every kit is tried that differs from those found before
+        left = [kit for kit in every_kit(problem, WISHES[:3]) if is_different(problem, kit, found[:place])]
+        prices = [pence_of(problem, kit) for kit in left]
+        assert (len(found) > place) == bool(prices)
+        if prices:
+            assert pence_of(problem, found[place]) == min(prices)
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_leaving_out_what_is_interchangeable_changes_no_price_of_the_best_kits(seed):
+    problem = drawn(seed)
+    smaller, stood = reduced(problem)
+    # other method: the same without leaving anything out; a kit's place in it is the same kit
+    expected = [pence_of(problem, kit) for kit in best_kits(problem, WISHES[:2])]
+    found = best_kits(smaller, WISHES[:2])
+    assert [pence_of(smaller, kit) for kit in found] == expected
+    for kit in found:
+        whole = tuple(stood[role][at] for role, at in enumerate(kit))
+        assert goes_together(problem, whole, WISHES[:2])
+        assert pence_of(problem, whole) == pence_of(smaller, kit)
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_the_wishes_that_cannot_be_had_together_are_the_fewest(seed):
+    problem = drawn(seed)
+    named = cannot_be_had_together(problem, WISHES)
+    # other method: every set of wishes against every kit
+    sets = [some for size in range(len(WISHES) + 1) for some in combinations(WISHES, size)]
+    none_meets = [some for some in sets if not every_kit(problem, some)]
+    if not none_meets or none_meets[0] == ():
+        assert named == ()
+    else:
+        assert named in none_meets
+        assert len(named) == min(map(len, none_meets))
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_what_a_wish_costs_is_the_price_without_it(seed):
+    problem = drawn(seed)
+    for cost in cost_of_each(problem, WISHES[:3], WISHES[:3]):
+        others = [wish for wish in WISHES[:3] if wish != cost.wish]
+        # other method: every kit is tried with the other wishes
+        prices = [pence_of(problem, kit) for kit in every_kit(problem, others)]
+        assert cost.without_pence == min(prices, default=None)
+
+
+def test_the_same_parts_with_more_bought_besides_are_no_other_kit():
+    box = Role("box", (Option("cheap", 1000), Option("dear", 9000)))
+    lamp = Role("lamp", (Option("as it is", 0, is_bought=False), Option("LED", 500)))
+    problem = Problem((box, lamp), {})
+    first, *others = best_kits(problem, ())
+    assert first == (0, 0)
+    assert marks_of(problem, first) == ((0, 0),)
+    # by hand: the cheap box with an LED is 15.00 and is passed over; then nothing is left but the dear one
+    assert others == [(1, 0)]
+
+
+def test_the_cheapest_is_told_from_another_that_is_a_penny_dearer():
+    roles = (Role("box", (Option("a", 100_001), Option("b", 100_000))), Role("battery", (Option("c", 999_999),)))
+    # by hand: 1,000.00 + 9,999.99
+    kit = cheapest(Problem(roles, {}), ())
+    assert kit == (1, 0)
+
+
+def test_a_budget_is_kept_to_the_penny():
+    roles = (Role("box", (Option("a", 3200),)), Role("battery", (Option("b", 2601),)))
+    # by hand: 32.00 + 26.01 = 58.01
+    assert cheapest(Problem(roles, {}, 5801), (BUDGET,)) == (0, 0)
+    assert cheapest(Problem(roles, {}, 5800), (BUDGET,)) is None
+
+
+def test_lamps_are_carried_to_the_milliamp():
+    roles = (
+        Role("generator", (Option("as it is", 0, carries_mA=4100, is_bought=False),)),
+        Role("headlamp", (Option("bulb", 0, lamp_mA=4101, is_bought=False), Option("LED", 3400, lamp_mA=1600))),
+    )
+    # by hand: 4.101 A is more than 4.100 A, so the LED must be bought
+    assert cheapest(Problem(roles, {}), (CARRY,)) == (0, 1)
+    assert cheapest(Problem(roles, {}), ()) == (0, 0)
+
+
+def test_a_role_with_nothing_in_it_leaves_no_kit():
+    assert cheapest(Problem((Role("box", ()),), {}), ()) is None

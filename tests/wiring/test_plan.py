@@ -1,0 +1,447 @@
+"""The conversions one by one: what each plan does, in what order, what it says, and what it will not do unread."""
+
+import pytest
+from looms import (
+    dynamo_magneto,
+    energy_transfer,
+    lamps,
+    points_coil,
+    six_volt_single,
+    three_phase_box,
+    zener_twin,
+)
+
+from ampwright.stock.parts import BoxEarth
+from ampwright.stock.plan_settings import usual_plan
+from ampwright.terms import Earth, RegulatedBy
+from ampwright.wiring.edits import FitWire, LeaveInsulated, Step, TakeWireOff, applied
+from ampwright.wiring.kinds import Kind
+from ampwright.wiring.loom import Component, Loom, Terminal, Traits, Wire
+from ampwright.wiring.outfit import Outfit, Regulating
+from ampwright.wiring.plan import Plan, plan_of
+from ampwright.wiring.plan_facts import PlanFacts
+from ampwright.wiring.typical import loom_of
+from ampwright.wiring.wanted import (
+    battery_back,
+    battery_off,
+    charging_box,
+    earth_reversed,
+    lithium,
+    silicon_rectifier,
+    single_phase,
+    solid_state_control,
+    three_phase,
+    wanted_loom,
+)
+
+CAUTIONS = usual_plan().cautions
+
+
+def drawn_up(found: Outfit, wanted: Outfit, facts: PlanFacts | None = None) -> tuple[Plan, Loom, Loom]:
+    """The plan between two outfits, checked to lead to where it says, and the two looms."""
+    before = loom_of(found)
+    after = wanted_loom(before, wanted)
+    plan = plan_of(before, after, facts)
+    assert applied(before, plan.steps) == plan.reaches
+    return plan, before, after
+
+
+def names(plan: Plan) -> list[str]:
+    """The steps by name."""
+    return [step.name for step in plan.steps]
+
+
+def step(plan: Plan, name: str, word: str = "") -> Step:
+    """The step of a name that has a word in it."""
+    return next(one for one in plan.steps if one.name == name and word in " ".join((one.say, *one.lines)))
+
+
+def place(plan: Plan, wanted: Step) -> int:
+    """Where a step stands."""
+    return plan.steps.index(wanted)
+
+
+# --- plate rectifier and Zener to charging box -----------------------------------------------------------------------
+
+
+def test_plate_rectifier_and_zener_give_way_to_a_charging_box():
+    plan, _, after = drawn_up(zener_twin(), charging_box(zener_twin()))
+    assert plan.reaches == after
+    assert not plan.held
+    zener_off, plates_off = step(plan, "part off", "Zener"), step(plan, "part off", "rectifier")
+    box_on = step(plan, "part on", "charging box")
+    assert max(place(plan, zener_off), place(plan, plates_off)) < place(plan, box_on)
+    # common practice, no source: the clamp nut of the plates is held still
+    assert "clamps the plates: hold it still" in plates_off.say
+    assert "where the air moves over it, on bare metal" in box_on.say
+    assert CAUTIONS["one in charge"] in box_on.cautions
+    assert any("charging box, minus to fuse of the charge lead" in line for line in step(plan, "own fused lead").lines)
+
+
+def test_the_order_of_work_is_the_same_for_every_bike():
+    # common practice, no source: dead first, off, on with AC last, checked, fuses, earth lead, read
+    usual = [
+        "make ready",
+        "source off, battery",
+        "fuses out",
+        "AC side apart",
+        "insulate",
+        "wires off",
+        "part off",
+        "part exchanged",
+        "earth reversed",
+        "volts changed",
+        "each part",
+        "part on",
+        "DC on",
+        "own fused lead",
+        "earths",
+        "AC on",
+        "battery live",
+        "write it down",
+        "check the loom",
+        "fuses in",
+        "source on, battery",
+        "start and read",
+    ]
+    plan, _, _ = drawn_up(zener_twin(), earth_reversed(charging_box(zener_twin())))
+    places = [usual.index(name) for name in names(plan)]
+    assert places == sorted(places)
+    assert len(places) > 12
+
+
+@pytest.mark.parametrize(
+    ("earth", "post", "colour"), [(Earth.POSITIVE, "+ (plus)", "red"), (Earth.NEGATIVE, "- (minus)", "black")]
+)
+def test_the_earth_lead_is_off_first_and_on_last_whichever_post_it_is(earth, post, colour):
+    plan, before, _ = drawn_up(zener_twin(earth), charging_box(zener_twin(earth)))
+    off, on = step(plan, "source off, battery"), step(plan, "source on, battery")
+    edits = [edit for one in plan.steps for edit in one.edits]
+    earthed = Terminal("battery", before.earthed)
+    assert isinstance(edits[0], TakeWireOff)
+    assert earthed in edits[0].wire.ends
+    assert isinstance(edits[-1], FitWire)
+    assert earthed in edits[-1].wire.ends
+    for one in (off, on):
+        # common practice, no source: red is earth on positive earth, black on negative
+        assert post in one.say
+        assert any(colour in line for line in one.lines)
+        assert CAUTIONS["earth lead"] in one.cautions
+
+
+def test_the_dc_side_is_never_opened_with_the_engine_running():
+    plan, _, _ = drawn_up(zener_twin(), charging_box(zener_twin()))
+    for name in ("AC side apart", "start and read"):
+        assert CAUTIONS["DC side"] in step(plan, name).cautions
+
+
+def test_the_loom_is_checked_and_fused_before_the_battery_and_read_after_it():
+    plan, _, _ = drawn_up(zener_twin(), charging_box(zener_twin()))
+    # common practice, no source
+    assert names(plan)[-4:] == ["check the loom", "fuses in", "source on, battery", "start and read"]
+    assert "no beep" in step(plan, "check the loom").check
+    read = step(plan, "start and read")
+    # common practice, no source: 13.8 to 14.7 V with a box; a good earth under 0.1 V (volt-drop articles)
+    assert "13.8 to 14.7 V" in read.check
+    assert "engine case, lamps on, fast: under 0.1 V" in read.check
+
+
+def test_a_zener_feed_left_on_the_bike_is_insulated_as_soon_as_it_is_freed():
+    before = loom_of(zener_twin())
+    feed = next(wire for wire in before.wires if {end.component for end in wire.ends} == {"rectifier", "zener"})
+    end = Component("zener-feed-end", Kind.LOOSE_END, "Old Zener feed", Traits(insulated=True))
+    left = Wire(feed.start, end.at("end"), feed.colour, feed.conductor, feed.insulation, 0.1, old=True)
+    after = Loom(
+        before.title,
+        before.earth,
+        12,
+        (*before.components, end),
+        tuple(left if wire == feed else wire for wire in before.wires),
+    )
+    plan = plan_of(before, after)
+    assert applied(before, plan.steps) == after
+    insulate = step(plan, "insulate")
+    assert insulate.edits == (LeaveInsulated(feed, left, end),)
+    assert CAUTIONS["abandoned wires"] in insulate.cautions
+    assert "stays on plate rectifier, minus, its other end closed off" in insulate.lines[0]
+
+
+def test_a_zener_left_in_charge_beside_a_box_is_told():
+    before = loom_of(zener_twin())
+    box = loom_of(charging_box(zener_twin()), old=False)
+    zener = before.by_id["zener"]
+    wires = (*box.wires, Wire(Terminal("charging-box", "minus"), zener.at("minus"), "NU"))
+    after = Loom(box.title, box.earth, 12, (*box.components, zener), wires)
+    assert CAUTIONS["Zener and box"] in step(plan_of(before, after), "check the loom").cautions
+    assert CAUTIONS["Zener and box"] not in step(plan_of(before, box), "check the loom").cautions
+
+
+def test_an_ammeter_that_is_too_small_for_the_generator_is_told_only_in_the_charge_path():
+    # by hand: 10.5 A through a scale that ends at 8 A; then past it, by a fused lead of the box's own
+    small = zener_twin()
+    plan, _, _ = drawn_up(small, silicon_rectifier(small))
+    assert CAUTIONS["ammeter"] in step(plan, "check the loom").cautions
+    plan, _, _ = drawn_up(small, charging_box(small))
+    assert CAUTIONS["ammeter"] not in step(plan, "check the loom").cautions
+
+
+# --- rectifier only --------------------------------------------------------------------------------------------------
+
+
+def test_silicon_for_plates_asks_for_something_that_regulates():
+    zener = zener_twin()
+    plan, _, after = drawn_up(zener, silicon_rectifier(zener))
+    exchanged = step(plan, "part exchanged", "rectifier")
+    assert plan.reaches == after
+    assert CAUTIONS["plates"] in exchanged.cautions
+    assert CAUTIONS["no regulator"] not in exchanged.cautions
+    # common practice, no source: plates lose so much that some bikes had nothing else; silicon does not
+    bare = zener_twin(regulating=Regulating(by=RegulatedBy.RECTIFIER_ALONE, make="plate"))
+    plan, _, _ = drawn_up(bare, silicon_rectifier(bare))
+    assert CAUTIONS["no regulator"] in step(plan, "part exchanged", "rectifier").cautions
+    assert CAUTIONS["no regulator"] in step(plan, "start and read").cautions
+
+
+# --- 6 to 12 V -------------------------------------------------------------------------------------------------------
+
+
+def twelve_volts(found: Outfit) -> Outfit:
+    """A 6 V single made 12 V, with a box and its two outputs joined."""
+    box = Regulating(by=RegulatedBy.CHARGING_BOX, minds_earth=BoxEarth.EITHER, rated_A=15.0, set_point_V=14.2)
+    return found.changed(
+        system_voltage_V=12,
+        regulating=box,
+        box_fuse=True,
+        loads=(*lamps(12), points_coil(12)),
+        branches_joined=True,
+        capacity_Ah=9.0,
+    )
+
+
+def test_six_to_twelve_volts_joins_the_pair_that_read_nothing():
+    found = six_volt_single()
+    plan, _, after = drawn_up(found, twelve_volts(found), PlanFacts(join_pair_read=True))
+    assert plan.reaches == after
+    assert not plan.held
+    nets = plan.reaches.nets()
+    assert nets[Terminal("alternator", "low")] == nets[Terminal("alternator", "high")]
+    assert CAUTIONS["joined pair"] in step(plan, "AC on").cautions
+
+
+def test_six_to_twelve_volts_joins_nothing_that_was_not_read():
+    found = six_volt_single()
+    plan, _, after = drawn_up(found, twelve_volts(found))
+    first = plan.steps[0]
+    assert first.name == "measure the pair first"
+    assert plan.held == (first.say,)
+    assert "closed off in this plan and not joined" in first.say
+    # physical law: a pair with volts across it, joined, is a shorted winding
+    nets = plan.reaches.nets()
+    assert nets[Terminal("alternator", "low")] != nets[Terminal("alternator", "high")]
+    ends = [one for one in plan.reaches.components if one.kind is Kind.LOOSE_END]
+    assert [one.traits.insulated for one in ends] == [True]
+    assert plan.reaches != after
+    assert CAUTIONS["joined pair"] not in step(plan, "AC on").cautions
+
+
+def test_once_the_pair_was_read_a_second_plan_joins_it():
+    found = six_volt_single()
+    plan, _, after = drawn_up(found, twelve_volts(found))
+    rest = plan_of(plan.reaches, after, PlanFacts(join_pair_read=True))
+    assert applied(plan.reaches, rest.steps) == after
+
+
+def test_a_link_between_two_phases_is_never_joined_unread():
+    found = loom_of(three_phase_box())
+    link = Wire(Terminal("alternator", "ac1"), Terminal("alternator", "ac2"), "W")
+    plan = plan_of(found, found.with_wires((*found.wires, link)))
+    assert plan.steps[0].name == "measure the pair first"
+    assert link not in plan.reaches.wires
+    assert applied(found, plan.steps) == plan.reaches
+
+
+def test_six_to_twelve_volts_goes_through_every_part():
+    found = six_volt_single()
+    plan, before, _ = drawn_up(found, twelve_volts(found))
+    listed = step(plan, "each part")
+    fitted = [one for one in before.components if one.kind not in (Kind.FRAME, Kind.ENGINE)]
+    assert len(listed.lines) == len(fitted)
+    said = {fate.component.id: fate.word for fate in plan.fates}
+    # common practice, no source: battery, bulbs and flasher replaced, coil or ballast, horn survives short use
+    assert (said["battery"], said["headlamp"], said["coil"], said["horn"]) == ("replace", "replace", "ballast", "keep")
+    assert "from 6 to 12 V" in listed.say
+
+
+# --- earth reversed --------------------------------------------------------------------------------------------------
+
+
+def test_earth_reversed_turns_the_battery_with_both_posts_bare():
+    found = zener_twin()
+    plan, before, after = drawn_up(found, earth_reversed(charging_box(found)))
+    assert plan.reaches == after
+    turned = step(plan, "earth reversed")
+    there = applied(before, plan.steps[: place(plan, turned) + 1])
+    # common practice, no source: nothing hangs on either post while the battery is turned round
+    assert not there.at.get(Terminal("battery", "plus"))
+    assert not there.at.get(Terminal("battery", "minus"))
+    assert there.earth is Earth.NEGATIVE
+    assert "- (minus) post is the earthed one" in turned.say
+
+
+def test_earth_reversed_ticks_off_every_fitted_part():
+    found = zener_twin()
+    plan, before, _ = drawn_up(found, earth_reversed(found))
+    words = {fate.component.id: fate.word for fate in plan.fates}
+    assert set(words) == {one.id for one in before.components} - {"frame", "engine"}
+    # common practice, no source
+    assert words["zener"] == "replace"
+    assert words["ammeter"] == words["coil"] == words["battery"] == "swap"
+    assert words["horn"] == words["headlamp"] == words["lighting-switch"] == "does not care"
+
+
+# --- generators ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("made", "wires"), [(single_phase, 2), (three_phase, 3)])
+def test_energy_transfer_gives_way_to_one_phase_or_three(made, wires):
+    found = energy_transfer()
+    plan, _, after = drawn_up(found, made(found).changed(system_voltage_V=12))
+    assert plan.reaches == after
+    assert names(plan)[:2] == ["make ready", "source off, none"]
+    assert CAUTIONS["energy transfer"] in plan.steps[0].cautions
+    stator = step(plan, "part exchanged", "stator")
+    assert stator.opens == "primary case"
+    # maker's manual: 0.008 in all round; common practice, no source: torque from that engine's manual alone
+    assert "0.008 in" in stator.why
+    assert "six crank angles" in stator.why
+    assert "______" in stator.why
+    assert "lb" not in stator.why
+    assert len(step(plan, "AC on").lines) == wires
+    assert step(plan, "part off", "energy-transfer coil").opens == "tank"
+
+
+def test_one_phase_gives_way_to_three_in_the_primary_case():
+    found = zener_twin()
+    plan, _, after = drawn_up(found, three_phase(found))
+    assert plan.reaches == after
+    stator = step(plan, "part exchanged", "stator")
+    assert stator.lines == ("alternator, three-phase in place of alternator, single-phase",)
+    assert CAUTIONS["rotor"] in stator.cautions
+    # by hand: three phases have three wires
+    assert len(step(plan, "AC on").lines) == 3
+
+
+# --- dynamo ----------------------------------------------------------------------------------------------------------
+
+
+def test_an_old_control_box_gives_way_to_a_solid_state_regulator():
+    found = dynamo_magneto()
+    plan, _, after = drawn_up(found, solid_state_control(found))
+    assert plan.reaches == after
+    assert "flash" not in names(plan)
+    assert CAUTIONS["box and earth"] in step(plan, "part on", "dynamo regulator").cautions
+    assert place(plan, step(plan, "part off", "control box")) < place(plan, step(plan, "part on", "dynamo regulator"))
+
+
+def test_a_dynamo_is_flashed_with_its_f_wire_and_the_battery_s_leads_off():
+    found = dynamo_magneto()
+    facts = PlanFacts(field_returns="to the frame inside")
+    plan, before, after = drawn_up(found, earth_reversed(found), facts)
+    assert plan.reaches == after
+    flash = step(plan, "flash")
+    there = applied(before, plan.steps[: place(plan, flash) + 1])
+    # common practice, no source: F off the regulator first, a touch under a second, battery live on F
+    assert not there.at.get(Terminal("dynamo", "F"))
+    assert not there.at.get(Terminal("battery", "plus"))
+    assert not there.at.get(Terminal("battery", "minus"))
+    assert "- (minus) post to the dynamo's body, its + (plus) post touched on the F terminal" in flash.say
+    assert "under one second" in flash.cautions[0]
+    assert place(plan, flash) < place(plan, step(plan, "field"))
+
+
+@pytest.mark.parametrize("pattern", ["not known", "otherwise"])
+def test_a_dynamo_of_another_pattern_is_not_flashed_by_guess(pattern):
+    found = dynamo_magneto()
+    plan, _, _ = drawn_up(found, earth_reversed(found), PlanFacts(field_returns=pattern))
+    assert "touched on the F terminal" not in step(plan, "flash").say
+    asked = "find the dynamo's pattern first" in names(plan)
+    assert asked is (pattern == "not known")
+    assert (CAUTIONS["not flashed"] in step(plan, "start and read").cautions) is asked
+
+
+def test_a_dynamo_that_stood_long_is_flashed_with_whatever_else_is_done():
+    found = dynamo_magneto()
+    facts = PlanFacts(field_returns="to the frame inside", dynamo_stood_long=True)
+    plan, _, _ = drawn_up(found, solid_state_control(found), facts)
+    assert "flash" in names(plan)
+
+
+# --- battery off, back, and lithium ----------------------------------------------------------------------------------
+
+
+def test_the_battery_goes_and_the_generator_s_plug_is_together_last():
+    found = three_phase_box()
+    plan, _, after = drawn_up(found, battery_off(found))
+    assert plan.reaches == after
+    assert names(plan)[1] == "source off, battery"
+    assert names(plan)[-2:] == ["source on, none", "start and read"]
+    capacitor = step(plan, "part on", "capacitor")
+    # common practice, no source: 25 V at least
+    assert "rated 25 V at least" in capacitor.say
+    assert CAUTIONS["capacitor"] in capacitor.cautions
+    assert CAUTIONS["no battery"] in plan.steps[-1].cautions
+
+
+def test_the_battery_comes_back_after_the_capacitor_was_discharged():
+    found = battery_off(three_phase_box())
+    plan, _, after = drawn_up(found, battery_back(found))
+    assert plan.reaches == after
+    assert names(plan)[1:3] == ["source off, none", "discharge the capacitor"]
+    assert "under 1 V" in step(plan, "discharge the capacitor").check
+    assert names(plan)[-2] == "source on, battery"
+
+
+def test_lithium_waits_for_the_set_point_read_on_this_bike():
+    found = three_phase_box()
+    plan, before, _ = drawn_up(found, lithium(found))
+    assert names(plan) == ["measure the set-point first"]
+    assert plan.reaches == before
+    assert "Nobody has read it" in plan.held[0]
+
+
+def test_lithium_goes_in_where_the_set_point_was_read_and_is_low_enough():
+    found = three_phase_box()
+    plan, _, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=14.2))
+    assert plan.reaches == after
+    battery = step(plan, "part exchanged", "battery")
+    assert CAUTIONS["lithium"] in battery.cautions
+    # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
+    assert "Never over 14.6 V" in plan.steps[-1].check
+
+
+@pytest.mark.parametrize(("read_V", "goes_in"), [(14.6, True), (14.61, False), (15.0, False)])
+def test_lithium_is_refused_over_its_most_volts(read_V, goes_in):
+    # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
+    found = three_phase_box()
+    plan, _, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=read_V))
+    assert (plan.reaches == after) is goes_in
+    assert bool(plan.held) is not goes_in
+
+
+def test_lithium_is_refused_on_a_zener_and_with_a_box_that_is_new():
+    found = zener_twin()
+    facts = PlanFacts(set_point_read_V=14.2)
+    plan, _, _ = drawn_up(found, lithium(found), facts)
+    assert "A Zener is still on the charge lead" in plan.held[0]
+    plan, _, _ = drawn_up(found, lithium(charging_box(found)), facts)
+    assert "The box is new in this plan" in plan.held[0]
+    # the rest of the plan is done, on the lead battery
+    assert plan.reaches.of_kind(Kind.CHARGING_BOX)
+    assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
+
+
+def test_lithium_in_the_place_of_no_battery_waits_for_a_lead_one():
+    found = battery_off(three_phase_box())
+    plan, before, _ = drawn_up(found, lithium(battery_back(found)))
+    assert plan.reaches == before
+    assert plan.held
