@@ -200,8 +200,9 @@ def drawn_outfit(rng: random.Random) -> Outfit:
                 horn=rng.random() < 0.8,
             ),
             main_fuse=rng.choice(("live", "live", "live", "none")),
-            main_fuse_A=rng.choice((None, 15.0, 20.0)),
-            capacity_Ah=rng.choice((5.0, 9.0, 14.0)),
+            # A dead short at the end of a thin old wire must still blow it: on 6 V, and on a small battery, no more.
+            main_fuse_A=rng.choice((None, 8.0, 10.0) if outfit.system_voltage_V == 6 else (None, 10.0, 15.0)),
+            capacity_Ah=rng.choice((7.0, 9.0, 14.0)),
         )
     if outfit.family in ALTERNATORS:
         outfit = _other_regulation(rng, outfit)

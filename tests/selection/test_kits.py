@@ -4,10 +4,13 @@ Kits for bikes that are known: what is in them, what never is, and how they comp
 Trade rules without another note are common practice, no source.
 """
 
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from math import inf
 from random import Random
 
+import numpy as np
 import pytest
 from bench_jobs import ELECTRONIC, MINUS, PLUS, TWELVE, finding, job
 from bench_parts import (
@@ -29,14 +32,19 @@ from kits_tried import best_by_trying
 from ampwright.desk.cases.jobs import open_demo
 from ampwright.desk.cases.kit_setup import kit_bike
 from ampwright.desk.cases.workup import work_up
+from ampwright.electrics.load import ConstantCurrent
+from ampwright.electrics.rectified import rectified_current_A
+from ampwright.identify.system import machine_of
 from ampwright.selection.kinds import rules_for
 from ampwright.selection.kit_after import ANSWERED_BY_THE_KIT
+from ampwright.selection.kit_figures import Machines, Riding, carried_A, drawn_of
 from ampwright.selection.kit_model import pence_of
 from ampwright.selection.kit_roles import KitRoles
 from ampwright.selection.kit_tables import problem_of
 from ampwright.selection.kit_wishes import cannot_be_had_together, wishes_in
 from ampwright.selection.kits import find_kits, in_place
 from ampwright.selection.verdicts import FITS_IF, FITS_WHEN_FITTED_SO, code_of
+from ampwright.stock.generators import typical_classes
 from ampwright.stock.parts import Battery, ChargingBox
 from ampwright.terms import Ignition, Source
 
@@ -245,6 +253,32 @@ def test_a_battery_is_charged_at_the_volts_its_maker_wants():
     assert [kit.regulating.code for kit in found.kits] == ["L"]
 
 
+def test_a_battery_that_wants_more_volts_than_a_box_holds_is_not_sold_with_it():
+    fuse = part("fuse", code="F", price=1, rated_A=15, style="blade")
+    wants = part("battery", system_voltage_V=12, chemistry="flooded", capacity_Ah=14, code="B", charge_least_V=14.2)
+    told, none = without(TWO_WIRES, "battery_kind"), finding("battery_kind", "none", Source.IN_HAND)
+    low, high = box(code="L", set_point_V=14.1, price=10), box(code="H", set_point_V=14.3, price=30)
+    stock = shelf(low, high, wants, fuse).parts
+    found = kits_of(*told, none, PLUS, TEN_AMPS, parts=stock, wishes={"carry_the_lights": False})
+    # by hand: 14.1 V is under the 14.2 V that the battery wants
+    assert [kit.regulating.code for kit in found.kits] == ["H"]
+
+
+@pytest.mark.parametrize(("charge_most_V", "kits"), [(14.8, 1), (14.5, 0)])
+def test_a_battery_beside_a_zener_must_stand_what_a_zener_lets_through(charge_most_V, kits):
+    flooded = part("battery", system_voltage_V=12, chemistry="flooded", capacity_Ah=14, code="B")
+    stock = shelf(
+        zener(code="Z", rated_W=250, zener_V=14.0),
+        rectifier(code="R"),
+        flooded | {"charge_most_V": charge_most_V},
+        part("fuse", code="F", rated_A=15, style="blade"),
+    ).parts
+    told, none = without(TWO_WIRES, "battery_kind"), finding("battery_kind", "none", Source.IN_HAND)
+    looks = {"keep_it_looking_original": True, "carry_the_lights": False}
+    # common practice: a Zener lets through up to 14.7 V and more
+    assert len(kits_of(*told, none, PLUS, TEN_AMPS, parts=stock, wishes=looks).kits) == kits
+
+
 def test_the_smallest_fuse_that_carries_what_lasts_is_taken_whatever_it_costs():
     dear, cheap = (
         part("fuse", code=code, price=price, rated_A=rated_A, style="blade")
@@ -298,7 +332,7 @@ def test_each_rule_that_a_kit_answers_is_one_rule():
 
 def test_more_lamps_are_carried_the_less_sure_it_need_be():
     bike = BIKES["two wires"]
-    carried = [bike.as_it_is(chance).carries_A for chance in (0.5, 0.7, 0.9, 0.99)]
+    carried = [bike.as_it_is(chance).carried_A for chance in (0.5, 0.7, 0.9, 0.99)]
     assert carried == sorted(carried, reverse=True)
     assert carried[0] > carried[-1]
 
@@ -307,7 +341,7 @@ def test_a_stator_of_less_rating_than_its_class_carries_less():
     bike = BIKES["two wires"]
     stator = next(one for one in DEMO.parts if one.code == "ST-303")
     less = stator.model_copy(update={"nameplate_A": 14.5})
-    assert bike.with_stator(less, 0.9).carries_A < bike.with_stator(stator, 0.9).carries_A
+    assert bike.with_stator(less, 0.9).carried_A < bike.with_stator(stator, 0.9).carried_A
 
 
 def test_a_stator_no_class_stands_for_is_not_offered():
@@ -338,3 +372,24 @@ def test_a_demo_bike_whose_wishes_clash_has_kits_once_one_of_them_is_given_up():
     assert core
     for wish in core:
         assert best_by_trying(problem, [other for other in core if other != wish], 1)
+
+
+@pytest.mark.parametrize(("chance", "late"), [(0.5, 1.0), (0.9, 1.08)])
+def test_a_machine_that_was_measured_carries_what_it_gives_a_little_below_the_slow_end(chance, late):
+    machine = machine_of(typical_classes()[2], 12, lights_on=True)
+    alike = np.ones((10, 1))
+    many = replace(machine, emf_Vs=machine.emf_Vs * alike)
+    riding = Riding(2000.0, 4000.0, 7000.0, 1000.0, demand_spread=0.0, is_assumed=False)
+    carried = carried_A([Machines(machine, many, 1.0, is_measured=True)], [ConstantCurrent(2.0)], 13.5, riding, chance)
+    # other method: its output at that one speed, the slowest being the weakest, less the 2 A of the rest; a measured
+    # machine's band is 8 % wide
+    assert carried == pytest.approx(float(rectified_current_A(machine, 2000.0 / late, 13.5)) - 2.0, rel=1e-6)
+
+
+def test_a_generator_of_unknown_output_carries_nothing():
+    machine = machine_of(typical_classes()[2], 12, lights_on=True)
+    riding = Riding(2000.0, 4000.0, 7000.0, 1000.0, demand_spread=0.06, is_assumed=False)
+    known, unknown = drawn_of(machine, 0.8), Machines(None, None, 0.2)
+    # by hand: with one chance in five that nobody knows the output, no lamp is carried on nine of ten bikes
+    assert carried_A([known, unknown], [], 13.5, riding, 0.9) == -inf
+    assert carried_A([known, unknown], [], 13.5, riding, 0.7) > 0.0

@@ -1,5 +1,7 @@
 """The solver of kits against trying every kit, on small problems drawn at random."""
 
+import subprocess
+import sys
 from itertools import combinations
 
 import numpy as np
@@ -86,6 +88,15 @@ def test_leaving_out_what_is_interchangeable_changes_no_price_of_the_best_kits(s
         assert pence_of(problem, whole) == pence_of(smaller, kit)
 
 
+def test_of_interchangeable_parts_the_three_cheapest_are_enough_for_three_kits():
+    boxes = Role("box", tuple(Option(f"{price}", price * 100) for price in (50, 20, 40, 10, 30)))
+    fuses = Role("fuse", (Option("a", 60), Option("b", 50)), tells_apart=False)
+    smaller, stood = reduced(Problem((boxes, fuses), {}))
+    # by hand: 10, 20 and 30 with the fuse of 0.50
+    assert (smaller.sizes, sorted(stood[0]), stood[1]) == ((3, 1), [1, 3, 4], (1,))
+    assert [pence_of(smaller, kit) for kit in best_kits(smaller, ())] == [1050, 2050, 3050]
+
+
 @pytest.mark.parametrize("seed", CASES)
 def test_the_wishes_that_cannot_be_had_together_are_the_fewest(seed):
     problem = drawn(seed)
@@ -135,6 +146,13 @@ def test_a_budget_is_kept_to_the_penny():
     assert cheapest(Problem(roles, {}, 5800), (BUDGET,)) is None
 
 
+def test_a_large_budget_is_kept_to_the_penny_too():
+    roles = tuple(Role(name, (Option("a", 9_999_999), Option("b", 9_999_998))) for name in ("one", "two", "three"))
+    # by hand: three times 99,999.98; a penny less buys nothing
+    assert cheapest(Problem(roles, {}, 29_999_994), (BUDGET,)) == (1, 1, 1)
+    assert cheapest(Problem(roles, {}, 29_999_993), (BUDGET,)) is None
+
+
 def test_lamps_are_carried_to_the_milliamp():
     roles = (
         Role("generator", (Option("as it is", 0, carries_mA=4100, is_bought=False),)),
@@ -143,6 +161,17 @@ def test_lamps_are_carried_to_the_milliamp():
     # by hand: 4.101 A is more than 4.100 A, so the LED must be bought
     assert cheapest(Problem(roles, {}), (CARRY,)) == (0, 1)
     assert cheapest(Problem(roles, {}), ()) == (0, 0)
+
+
+def test_the_solver_writes_nothing_of_its_own():
+    asked = """
+from ampwright.selection.kit_model import Option, Problem, Role
+from ampwright.selection.kit_solver import cheapest
+cheapest(Problem((Role("box", (Option("a", 100), Option("b", 90))),), {}), ())
+"""
+    # in a process of its own, as what a solver says of itself it says once
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert (done.stdout, done.stderr) == ("", "")
 
 
 def test_a_role_with_nothing_in_it_leaves_no_kit():

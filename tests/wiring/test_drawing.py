@@ -1,7 +1,6 @@
 """The drawn loom: nothing on anything else, every wire from port to port, and the same wires as netlist and list."""
 
 from dataclasses import replace
-from itertools import combinations
 
 import pytest
 from bench_parts import box, shelf
@@ -9,10 +8,11 @@ from looms import drawn_outfits, sound_originals, zener_twin
 
 from ampwright.terms import Earth
 from ampwright.wiring.drawing import MARGIN_mm, draw
-from ampwright.wiring.drawn_shapes import Box, Drawing, DrawnWire, Point
+from ampwright.wiring.drawn_shapes import Box, Drawing, DrawnWire, Point, Text
 from ampwright.wiring.kinds import METAL, Kind
 from ampwright.wiring.lists import from_to
 from ampwright.wiring.loom import Component, Loom, Terminal, Traits, Wire
+from ampwright.wiring.text_widths import width_of
 from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import wanted_loom, with_parts
 from ampwright.wiring.wire_words import end_words
@@ -26,14 +26,14 @@ def changed(outfit) -> tuple[Loom, Loom]:
     return found, wanted_loom(found, with_parts(outfit, shelf(box()).parts).outfit)
 
 
-def levels_and_uprights(path):
-    """The straight pieces of a path."""
-    return list(zip(path, path[1:], strict=False))
+def pieces_of(wire: DrawnWire) -> list[tuple[Point, Point]]:
+    """The straight pieces of a wire's path."""
+    return list(zip(wire.path, wire.path[1:], strict=False))
 
 
-def piece_box(one: Point, other: Point, stroke: float) -> Box:
+def room_of(piece: tuple[Point, Point], stroke: float) -> Box:
     """The room a straight piece of wire takes, edge and all."""
-    half = stroke * 0.67
+    (one, other), half = piece, stroke * 0.67
     left, top = min(one.x, other.x) - half, min(one.y, other.y) - half
     return Box(left, top, abs(one.x - other.x) + 2 * half, abs(one.y - other.y) + 2 * half)
 
@@ -43,35 +43,57 @@ def shrunk(box: Box, by: float) -> Box:
     return Box(box.x + by, box.y + by, box.width - 2 * by, box.height - 2 * by)
 
 
-def are_parallel(one, other) -> bool:
-    """Whether two straight pieces run the same way."""
-    return (one[0].x == one[1].x) == (other[0].x == other[1].x)
+def room_of_text(text: Text) -> Box:
+    """The room a line of text takes, from the top of its capitals to its base line."""
+    width = width_of(text.words, text.size, bold=text.bold)
+    left = text.at.x - {"start": 0.0, "middle": width / 2, "end": width}[text.anchor]
+    return Box(left, text.at.y - text.size * 0.72, width, text.size * 0.72)
 
 
-def overlaps(drawing: Drawing) -> list[str]:
-    """Everything that lies on something it may not lie on, in words."""
-    stroke = drawing.metrics.stroke
-    boxes = {part.id: part.box for part in drawing.parts}
-    labels = [(wire.number, label.box, wire) for wire in drawing.wires for label in wire.labels]
-    found = [f"part {a} on part {b}" for (a, one), (b, two) in combinations(boxes.items(), 2) if one.meets(two)]
-    found += [f"label {a} on label {b}" for (a, one, _), (b, two, _) in combinations(labels, 2) if one.meets(two)]
-    found += [f"label {n} on part {p}" for n, one, _ in labels for p, two in boxes.items() if one.meets(two)]
-    pieces = [(wire, piece) for wire in drawing.wires for piece in levels_and_uprights(wire.path)]
-    for wire, piece in pieces:
-        room = piece_box(*piece, stroke)
-        # A wire ends on the edge of its part, and half its stroke with it.
-        found += [f"wire {wire.number} through {p}" for p, one in boxes.items() if shrunk(one, stroke).meets(room)]
-        found += [f"wire {wire.number} over label {n}" for n, one, own in labels if own is not wire and one.meets(room)]
-    for (wire, piece), (other, second) in combinations(pieces, 2):
-        if wire is not other and are_parallel(piece, second) and piece_box(*piece, stroke).meets(
-            piece_box(*second, stroke)
-        ):
-            found.append(f"wire {wire.number} along wire {other.number}")
-    sheet = Box(0.0, 0.0, drawing.width, drawing.height)
-    every = [*boxes.values(), *(one for _, one, _ in labels), *(piece_box(*piece, stroke) for _, piece in pieces)]
-    found += ["off the sheet" for one in every if one.x < 0 or one.y < 0 or one.right > sheet.right or
-              one.bottom > sheet.bottom]
+def meetings(rooms: list[tuple[str, object, Box]]) -> list[tuple[str, str]]:
+    """All pairs whose rooms meet and that do not belong to the same thing, found from left to right."""
+    found, open_rooms = [], []
+    for name, owner, box in sorted(rooms, key=lambda one: one[2].x):
+        open_rooms = [one for one in open_rooms if one[2].right > box.x]
+        found += [(other, name) for other, whose, room in open_rooms if whose is not owner and room.meets(box)]
+        open_rooms.append((name, owner, box))
     return found
+
+
+def overlaps(drawing: Drawing) -> list[tuple[str, str]]:
+    """Everything that lies on something it may not lie on."""
+    stroke = drawing.metrics.stroke
+    boxes = [(f"part {part.id}", part, part.box) for part in drawing.parts]
+    # A wire ends on the edge of its part, and half its stroke with it.
+    hearts = [(name, part, shrunk(box, stroke)) for name, part, box in boxes]
+    labels = [(f"label {wire.number}", label, label.box) for wire in drawing.wires for label in wire.labels]
+    whose = [(f"label {wire.number}", wire, label.box) for wire in drawing.wires for label in wire.labels]
+    pieces = [(wire, piece) for wire in drawing.wires for piece in pieces_of(wire)]
+    level = [(f"wire {wire.number}", wire, room_of(one, stroke)) for wire, one in pieces if one[0].y == one[1].y]
+    upright = [(f"wire {wire.number}", wire, room_of(one, stroke)) for wire, one in pieces if one[0].y != one[1].y]
+    sheet = Box(0.0, 0.0, drawing.width, drawing.height)
+    found = meetings(boxes + labels) + meetings(level) + meetings(upright)
+    found += [pair for pair in meetings(hearts + level + upright) if "part" in pair[0] + pair[1]]
+    found += [pair for pair in meetings(whose + level + upright) if "label" in pair[0] + pair[1]]
+    found += [(name, "edge of the sheet") for name, _, one in boxes + labels + level + upright if is_outside(one, sheet)]
+    return found
+
+
+def crowded(drawing: Drawing) -> list[tuple[str, str]]:
+    """Words in a part that lie on each other, on its symbol or over its edge."""
+    found = []
+    for part in drawing.parts:
+        texts = [(text.words, text, room_of_text(text)) for text in part.texts]
+        # A symbol leaves the corners of its square empty.
+        symbol = ("symbol", part, shrunk(part.symbol, part.symbol.width * 0.1))
+        found += meetings([*texts, symbol])
+        found += [(words, "edge of the part") for words, _, room in texts if is_outside(room, part.box)]
+    return found
+
+
+def is_outside(box: Box, sheet: Box) -> bool:
+    """Whether any of a box is beyond another."""
+    return box.x < sheet.x or box.y < sheet.y or box.right > sheet.right or box.bottom > sheet.bottom
 
 
 def ends_astray(drawing: Drawing) -> list[str]:
@@ -93,7 +115,7 @@ def ends_astray(drawing: Drawing) -> list[str]:
 
 def is_square(wire: DrawnWire) -> bool:
     """Whether every piece is level or upright."""
-    return all((a.x == b.x) != (a.y == b.y) for a, b in levels_and_uprights(wire.path))
+    return all((a.x == b.x) != (a.y == b.y) for a, b in pieces_of(wire))
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
@@ -101,6 +123,7 @@ def test_in_two_hundred_looms_drawn_at_random_nothing_lies_on_anything_else(layo
     for number, outfit in enumerate(drawn_outfits(seed=5, count=200)):
         drawing = draw(loom_of(outfit, old=number % 2 == 0), layout=layout)
         assert overlaps(drawing) == [], f"loom {number}"
+        assert crowded(drawing) == [], f"loom {number}"
         assert ends_astray(drawing) == [], f"loom {number}"
         assert all(map(is_square, drawing.wires)), f"loom {number}"
 
@@ -109,8 +132,8 @@ def test_in_two_hundred_looms_drawn_at_random_nothing_lies_on_anything_else(layo
 def test_before_and_after_nothing_lies_on_anything_else_either(layout: str) -> None:
     for outfit in (zener_twin(), *(one for one in drawn_outfits(seed=8, count=40) if one.has_dc)):
         found, wanted = changed(outfit)
-        assert overlaps(draw(found, layout=layout, after=wanted)) == []
-        assert overlaps(draw(wanted, layout=layout, before=found)) == []
+        for drawing in (draw(found, layout=layout, after=wanted), draw(wanted, layout=layout, before=found)):
+            assert overlaps(drawing) == crowded(drawing) == []
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
@@ -129,6 +152,19 @@ def test_drawing_list_and_netlist_agree_on_every_wire(layout: str, name: str) ->
             assert label.texts[0].words.startswith(f"{number} {wire.colour}")
     mountings = {frozenset((wire.start, wire.end)) for wire in drawing.wires if wire.number is None}
     assert mountings == {wire.ends for wire in loom.wires if not wire.is_wire}
+
+
+def test_the_search_for_overlaps_finds_a_part_a_label_or_a_wire_that_is_pushed_onto_another() -> None:
+    drawing = draw(sound_originals()["zener twin, positive earth"])
+    one, other, *rest = drawing.parts
+    on_part = replace(drawing, parts=(replace(one, box=other.box), other, *rest))
+    assert (f"part {one.id}", f"part {other.id}") in overlaps(on_part) + [pair[::-1] for pair in overlaps(on_part)]
+    first, second, *others = drawing.wires
+    along = replace(drawing, wires=(replace(first, path=second.path), second, *others))
+    assert {"wire 1", "wire 2"} in map(set, overlaps(along))
+    covered = replace(drawing, wires=(replace(first, labels=second.labels), second, *others))
+    assert ("label 1", "wire 2") in overlaps(covered) + [pair[::-1] for pair in overlaps(covered)]
+    assert ends_astray(along)
 
 
 def test_letters_on_paper_are_two_mm_high_or_more_in_the_biggest_looms() -> None:

@@ -23,12 +23,14 @@ from loom_runs import (
 )
 from looms import Regulating, drawn_outfits, dynamo_magneto, six_volt_single, three_phase_box, zener_twin
 
-from ampwright.electrics.circuit import Battery, Capacitor
+from ampwright.electrics.circuit import Battery, Capacitor, MosfetShunt, ThyristorSeries
 from ampwright.identify.held_volts import zener_of
 from ampwright.operation.answer import State
+from ampwright.stock.conductors import usual_conductors
 from ampwright.terms import BatteryKind, Earth, Family, RegulatedBy
 from ampwright.wiring.electric import Fitted
 from ampwright.wiring.kinds import Kind, Positions
+from ampwright.wiring.loom import Component, Loom, Traits, Wire
 from ampwright.wiring.operating import operating_point
 from ampwright.wiring.typical import loom_of
 from ampwright.wiring.usual_parts import usual_fitted
@@ -147,6 +149,38 @@ def test_two_zeners_side_by_side(ngspice):
     # second method: ngspice
     assert ours.zener_A == pytest.approx(theirs["zener_a"] + theirs["zener_2_a"], rel=WITHIN)
     assert worst_of(loom, ours, theirs).wire < WITHIN
+
+
+def bare_box() -> Loom:
+    """A machine, a box, a battery and heated grips: next to nothing to wait for."""
+    copper = next(one for one in usual_conductors() if one.key == "28/0.30")
+    machine = Component("alternator", Kind.ALTERNATOR, "Alternator")
+    box, battery = Component("box", Kind.CHARGING_BOX, "Box"), Component("battery", Kind.BATTERY, "Battery")
+    grips = Component("grips", Kind.ACCESSORY, "Grips", Traits(power_W=30.0, rated_V=12.0))
+    frame = Component("frame", Kind.FRAME, "Frame")
+    ends = (
+        (machine.at("ac1"), box.at("ac1")),
+        (machine.at("ac2"), box.at("ac2")),
+        (box.at("plus"), battery.at("plus")),
+        (box.at("minus"), battery.at("minus")),
+        (battery.at("minus"), frame.at("frame")),
+        (battery.at("plus"), grips.at("feed")),
+        (grips.at("return"), frame.at("frame")),
+    )
+    wires = tuple(Wire(start, end, conductor=copper, length_m=0.5) for start, end in ends)
+    return Loom("bare", Earth.NEGATIVE, 12, (machine, box, battery, grips, frame), wires)
+
+
+@pytest.mark.parametrize(
+    "regulator",
+    [MosfetShunt(SHUNT.sensing, 0.01), ThyristorSeries(SHUNT.sensing, SHUNT.thyristor)],
+    ids=["MOSFET shunt", "series"],
+)
+def test_boxes_of_other_kinds_that_regulate(ngspice, regulator):
+    fitted = Fitted(battery=Battery(13.9, 0.06), regulator=regulator)
+    ours = agree(ngspice, bare_box(), ONE_PHASE, 5000.0, RIDING, fitted)
+    # so that the comparison means something
+    assert ours.state is State.REGULATING
 
 
 MACHINES = {

@@ -195,8 +195,7 @@ def lamp_V(loom: Loom, point: LoomPoint) -> dict[str, float]:
 )
 def test_a_thinner_wire_never_makes_a_lamp_brighter_that_it_feeds(name, times, data):
     loom = sound_originals()[name]
-    volts = 12.8 if loom.system_voltage_V == 12 else 6.4
-    fitted = Fitted(battery=Battery(volts, 0.04))
+    fitted = usual_fitted(loom)
     runs = [wire for wire in loom.wires if wire.is_wire and wire.conductor is not None]
     thinned = data.draw(st.sampled_from(runs))
 

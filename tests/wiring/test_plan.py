@@ -2,7 +2,6 @@
 
 import pytest
 from looms import (
-    dynamo_magneto,
     energy_transfer,
     lamps,
     points_coil,
@@ -10,56 +9,24 @@ from looms import (
     three_phase_box,
     zener_twin,
 )
+from plans_read import CAUTIONS, drawn_up, names, place, step
 
 from ampwright.stock.parts import BoxEarth
-from ampwright.stock.plan_settings import usual_plan
 from ampwright.terms import Earth, RegulatedBy
-from ampwright.wiring.edits import FitWire, LeaveInsulated, Step, TakeWireOff, applied
+from ampwright.wiring.edits import FitWire, LeaveInsulated, TakeWireOff, applied
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Component, Loom, Terminal, Traits, Wire
 from ampwright.wiring.outfit import Outfit, Regulating
-from ampwright.wiring.plan import Plan, plan_of
+from ampwright.wiring.plan import plan_of
 from ampwright.wiring.plan_facts import PlanFacts
 from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import (
-    battery_back,
-    battery_off,
     charging_box,
     earth_reversed,
-    lithium,
     silicon_rectifier,
     single_phase,
-    solid_state_control,
     three_phase,
-    wanted_loom,
 )
-
-CAUTIONS = usual_plan().cautions
-
-
-def drawn_up(found: Outfit, wanted: Outfit, facts: PlanFacts | None = None) -> tuple[Plan, Loom, Loom]:
-    """The plan between two outfits, checked to lead to where it says, and the two looms."""
-    before = loom_of(found)
-    after = wanted_loom(before, wanted)
-    plan = plan_of(before, after, facts)
-    assert applied(before, plan.steps) == plan.reaches
-    return plan, before, after
-
-
-def names(plan: Plan) -> list[str]:
-    """The steps by name."""
-    return [step.name for step in plan.steps]
-
-
-def step(plan: Plan, name: str, word: str = "") -> Step:
-    """The step of a name that has a word in it."""
-    return next(one for one in plan.steps if one.name == name and word in " ".join((one.say, *one.lines)))
-
-
-def place(plan: Plan, wanted: Step) -> int:
-    """Where a step stands."""
-    return plan.steps.index(wanted)
-
 
 # --- plate rectifier and Zener to charging box -----------------------------------------------------------------------
 
@@ -75,6 +42,10 @@ def test_plate_rectifier_and_zener_give_way_to_a_charging_box():
     assert "clamps the plates: hold it still" in plates_off.say
     assert "where the air moves over it, on bare metal" in box_on.say
     assert CAUTIONS["one in charge"] in box_on.cautions
+    # by hand: a single phase has two wires, both off the rectifier before anything else of the charging side
+    apart = step(plan, "AC side apart")
+    assert [line.split(", ")[-1] for line in apart.lines] == ["AC 1", "AC 2"]
+    assert place(plan, apart) < place(plan, step(plan, "wires off"))
     assert any("charging box, minus to fuse of the charge lead" in line for line in step(plan, "own fused lead").lines)
 
 
@@ -244,6 +215,15 @@ def test_six_to_twelve_volts_joins_nothing_that_was_not_read():
     assert CAUTIONS["joined pair"] not in step(plan, "AC on").cautions
 
 
+def test_the_lighting_switch_stays_when_its_stator_contacts_are_done_with():
+    found = six_volt_single()
+    plan, _, after = drawn_up(found, twelve_volts(found), PlanFacts(join_pair_read=True))
+    assert "lighting-switch" in after.by_id
+    assert "the switch itself stays" in step(plan, "part off", "lighting switch").say
+    lines = step(plan, "AC side apart").lines
+    assert any("to lighting switch (stator contacts), in" in line for line in lines)
+
+
 def test_once_the_pair_was_read_a_second_plan_joins_it():
     found = six_volt_single()
     plan, _, after = drawn_up(found, twelve_volts(found))
@@ -329,119 +309,3 @@ def test_one_phase_gives_way_to_three_in_the_primary_case():
     assert CAUTIONS["rotor"] in stator.cautions
     # by hand: three phases have three wires
     assert len(step(plan, "AC on").lines) == 3
-
-
-# --- dynamo ----------------------------------------------------------------------------------------------------------
-
-
-def test_an_old_control_box_gives_way_to_a_solid_state_regulator():
-    found = dynamo_magneto()
-    plan, _, after = drawn_up(found, solid_state_control(found))
-    assert plan.reaches == after
-    assert "flash" not in names(plan)
-    assert CAUTIONS["box and earth"] in step(plan, "part on", "dynamo regulator").cautions
-    assert place(plan, step(plan, "part off", "control box")) < place(plan, step(plan, "part on", "dynamo regulator"))
-
-
-def test_a_dynamo_is_flashed_with_its_f_wire_and_the_battery_s_leads_off():
-    found = dynamo_magneto()
-    facts = PlanFacts(field_returns="to the frame inside")
-    plan, before, after = drawn_up(found, earth_reversed(found), facts)
-    assert plan.reaches == after
-    flash = step(plan, "flash")
-    there = applied(before, plan.steps[: place(plan, flash) + 1])
-    # common practice, no source: F off the regulator first, a touch under a second, battery live on F
-    assert not there.at.get(Terminal("dynamo", "F"))
-    assert not there.at.get(Terminal("battery", "plus"))
-    assert not there.at.get(Terminal("battery", "minus"))
-    assert "- (minus) post to the dynamo's body, its + (plus) post touched on the F terminal" in flash.say
-    assert "under one second" in flash.cautions[0]
-    assert place(plan, flash) < place(plan, step(plan, "field"))
-
-
-@pytest.mark.parametrize("pattern", ["not known", "otherwise"])
-def test_a_dynamo_of_another_pattern_is_not_flashed_by_guess(pattern):
-    found = dynamo_magneto()
-    plan, _, _ = drawn_up(found, earth_reversed(found), PlanFacts(field_returns=pattern))
-    assert "touched on the F terminal" not in step(plan, "flash").say
-    asked = "find the dynamo's pattern first" in names(plan)
-    assert asked is (pattern == "not known")
-    assert (CAUTIONS["not flashed"] in step(plan, "start and read").cautions) is asked
-
-
-def test_a_dynamo_that_stood_long_is_flashed_with_whatever_else_is_done():
-    found = dynamo_magneto()
-    facts = PlanFacts(field_returns="to the frame inside", dynamo_stood_long=True)
-    plan, _, _ = drawn_up(found, solid_state_control(found), facts)
-    assert "flash" in names(plan)
-
-
-# --- battery off, back, and lithium ----------------------------------------------------------------------------------
-
-
-def test_the_battery_goes_and_the_generator_s_plug_is_together_last():
-    found = three_phase_box()
-    plan, _, after = drawn_up(found, battery_off(found))
-    assert plan.reaches == after
-    assert names(plan)[1] == "source off, battery"
-    assert names(plan)[-2:] == ["source on, none", "start and read"]
-    capacitor = step(plan, "part on", "capacitor")
-    # common practice, no source: 25 V at least
-    assert "rated 25 V at least" in capacitor.say
-    assert CAUTIONS["capacitor"] in capacitor.cautions
-    assert CAUTIONS["no battery"] in plan.steps[-1].cautions
-
-
-def test_the_battery_comes_back_after_the_capacitor_was_discharged():
-    found = battery_off(three_phase_box())
-    plan, _, after = drawn_up(found, battery_back(found))
-    assert plan.reaches == after
-    assert names(plan)[1:3] == ["source off, none", "discharge the capacitor"]
-    assert "under 1 V" in step(plan, "discharge the capacitor").check
-    assert names(plan)[-2] == "source on, battery"
-
-
-def test_lithium_waits_for_the_set_point_read_on_this_bike():
-    found = three_phase_box()
-    plan, before, _ = drawn_up(found, lithium(found))
-    assert names(plan) == ["measure the set-point first"]
-    assert plan.reaches == before
-    assert "Nobody has read it" in plan.held[0]
-
-
-def test_lithium_goes_in_where_the_set_point_was_read_and_is_low_enough():
-    found = three_phase_box()
-    plan, _, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=14.2))
-    assert plan.reaches == after
-    battery = step(plan, "part exchanged", "battery")
-    assert CAUTIONS["lithium"] in battery.cautions
-    # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
-    assert "Never over 14.6 V" in plan.steps[-1].check
-
-
-@pytest.mark.parametrize(("read_V", "goes_in"), [(14.6, True), (14.61, False), (15.0, False)])
-def test_lithium_is_refused_over_its_most_volts(read_V, goes_in):
-    # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
-    found = three_phase_box()
-    plan, _, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=read_V))
-    assert (plan.reaches == after) is goes_in
-    assert bool(plan.held) is not goes_in
-
-
-def test_lithium_is_refused_on_a_zener_and_with_a_box_that_is_new():
-    found = zener_twin()
-    facts = PlanFacts(set_point_read_V=14.2)
-    plan, _, _ = drawn_up(found, lithium(found), facts)
-    assert "A Zener is still on the charge lead" in plan.held[0]
-    plan, _, _ = drawn_up(found, lithium(charging_box(found)), facts)
-    assert "The box is new in this plan" in plan.held[0]
-    # the rest of the plan is done, on the lead battery
-    assert plan.reaches.of_kind(Kind.CHARGING_BOX)
-    assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
-
-
-def test_lithium_in_the_place_of_no_battery_waits_for_a_lead_one():
-    found = battery_off(three_phase_box())
-    plan, before, _ = drawn_up(found, lithium(battery_back(found)))
-    assert plan.reaches == before
-    assert plan.held

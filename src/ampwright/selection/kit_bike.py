@@ -34,7 +34,7 @@ class Fitted:
     stator: Stator | None
     situation: Situation
     machines: tuple[Machines, ...]
-    carries_A: float
+    carried_A: float
     of_class: GeneratorClass | None = None
 
     @property
@@ -123,7 +123,7 @@ class KitBike:
         return Situation(Outlook(told), facts or with_battery_wish(self.facts, no_battery=False))
 
     @cached_property
-    def rotor_mm(self) -> float | None:
+    def rotor_diameter_mm(self) -> float | None:
         """The diameter of the rotor on it, where it was measured."""
         found = piece(self.identification.pieces, "rotor_diameter_mm")
         if found is None or not found.settles or found.source not in _MEASURED_BY:
@@ -133,12 +133,15 @@ class KitBike:
 
     def keeps_rotor(self, stator: Stator) -> bool:
         """Whether the rotor on the bike was measured and is a stator's own size."""
-        return self.rotor_mm is not None and abs(self.rotor_mm - stator.rotor_diameter_mm) <= _SAME_DIAMETER_MM
+        return (
+            self.rotor_diameter_mm is not None
+            and abs(self.rotor_diameter_mm - stator.rotor_diameter_mm) <= _SAME_DIAMETER_MM
+        )
 
     def as_it_is(self, chance: float) -> Fitted:
         """The generator that is on it."""
-        carries_A = carried_A(self.own, self.fed(), BUS_V[self.target_V], self.riding, chance)
-        return Fitted(None, self.situation(), self.own, carries_A)
+        carried = carried_A(self.own, self.fed(), BUS_V[self.target_V], self.riding, chance)
+        return Fitted(None, self.situation(), self.own, carried)
 
     def with_stator(self, stator: Stator, chance: float) -> Fitted | None:
         """The generator with another stator; none where no class of figures stands for it."""
@@ -146,12 +149,12 @@ class KitBike:
         machine = alternator_of(of_class) if of_class else None
         if of_class is None or machine is None:
             return None
-        machine = of_less_rating(machine, of_class.nameplate_A or stator.nameplate_A, stator.nameplate_A)
+        machine = of_less_rating(machine, stator.nameplate_A / (of_class.nameplate_A or stator.nameplate_A))
         machines = (drawn_of(machine),)
-        carries_A = carried_A(machines, self.fed(), BUS_V[self.target_V], self.riding, chance)
+        carried = carried_A(machines, self.fed(), BUS_V[self.target_V], self.riding, chance)
         facts = facts_after(with_battery_wish(self.facts, no_battery=False), stator)
         situation = self.situation({GENERATOR: of_class, ROTOR: RotorState.MATCHED}, facts)
-        return Fitted(stator, situation, machines, carries_A, of_class)
+        return Fitted(stator, situation, machines, carried, of_class)
 
     def _class_of(self, stator: Stator) -> GeneratorClass | None:
         for each in self.identification.grid.generators:

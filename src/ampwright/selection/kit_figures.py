@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import inf
 from statistics import NormalDist
 
@@ -30,6 +31,10 @@ SAMPLES = 200
 # As many as the table of balance speeds draws, so that both say the same.
 _BAND_SAMPLES = 60
 _SPEEDS, _SLOWEST_RPM = 40, 400.0
+# Speeds at which a generator must carry its lamps: the slow end decides, and what is drawn by a coil beyond it.
+_CARRYING_SPEEDS = 12
+# Outputs kept of classes and of stators of another rating: 20 kB each.
+_OUTPUTS_KEPT = 256
 # Less than this out of the battery is nothing.
 _NOTHING_A = 0.05
 
@@ -74,13 +79,13 @@ def drawn_of(machine: Generator, belief: float = 1.0) -> Machines:
     return Machines(machine, spread(machine, SAMPLES, 1), belief)
 
 
-def of_less_rating(machine: Alternator, class_A: float, nameplate_A: float) -> Alternator:
+def of_less_rating(machine: Alternator, share: float) -> Alternator:
     """
-    A machine of a class with a stator of fewer amps than the class's largest; never of more.
+    A machine of a class with a stator of a share of the amps that the class is figured for; never of more.
 
     What limits the current of a fast alternator is its inductance, so that the amps it is sold by go with one over it.
     """
-    times = max(class_A / nameplate_A, 1.0)
+    times = max(1.0 / share, 1.0)
     return replace(machine, inductance_H=machine.inductance_H * times, resistance_ohm=machine.resistance_ohm * times)
 
 
@@ -108,16 +113,27 @@ def carried_A(
 def _carried_by_each(one: Machines, others: Sequence[Load], bus_V: float, riding: Riding, chance: float) -> FloatArray:
     if one.middle is None or one.many is None:
         return np.array([-inf])
-    speeds = np.linspace(riding.low_rpm, riding.top_rpm, _SPEEDS)
-    outputs = np.asarray(output_A(one.many, speeds, bus_V))
-    demanded = _demanded(len(outputs), riding)
-    amps = (outputs / demanded[:, None] - demand_A(others, speeds, bus_V)).min(axis=1)
+    speeds = np.geomspace(riding.low_rpm, riding.top_rpm, _CARRYING_SPEEDS)
+    outputs = _measured_A(one.many, bus_V, speeds) if one.is_measured else _drawn_A(one.middle, bus_V, tuple(speeds))
+    amps = (outputs / _demanded(len(outputs), riding)[:, None] - demand_A(others, speeds, bus_V)).min(axis=1)
     half = MEASURED_HALF_WIDTH if one.is_measured else LEAST_HALF_WIDTH
     normal = NormalDist()
     wider = 1.0 + half * max(normal.inv_cdf(chance) / normal.inv_cdf(HIGH_SHARE), 0.0)
-    late = np.linspace(riding.low_rpm / wider, riding.top_rpm, _SPEEDS)
+    late = np.geomspace(riding.low_rpm / wider, riding.top_rpm, _CARRYING_SPEEDS)
     middle = float(np.min(np.asarray(output_A(one.middle, late, bus_V)) - demand_A(others, late, bus_V)))
     return np.asarray(np.minimum(amps, middle))
+
+
+def _measured_A(many: Generator, bus_V: float, speeds: FloatArray) -> FloatArray:
+    return np.asarray(output_A(many, speeds, bus_V))
+
+
+# Stocks hold many stators of few ratings, and the same bike is asked for again with other wishes.
+@lru_cache(maxsize=_OUTPUTS_KEPT)
+def _drawn_A(middle: Generator, bus_V: float, speeds: tuple[float, ...]) -> FloatArray:
+    outputs = np.asarray(output_A(spread(middle, SAMPLES, 1), np.array(speeds), bus_V))
+    outputs.setflags(write=False)
+    return outputs
 
 
 def _demanded(samples: int, riding: Riding) -> FloatArray:
@@ -147,8 +163,8 @@ def balance(machines: Machines, loads: Sequence[Load], bus_V: float, riding: Rid
     return curve(machines.middle, loads, loads, bus_V, speeds, _BAND_SAMPLES).lights_on
 
 
-def minutes_on_battery(battery: Battery, charge: float, drawn_A: float) -> float | None:
+def minutes_on_battery(battery: Battery, charge: float, current_A: float) -> float | None:
     """Minutes until a battery is flat; none where nothing is drawn from it."""
-    if drawn_A <= _NOTHING_A:
+    if current_A <= _NOTHING_A:
         return None
-    return float(np.ravel(minutes_to_flat(battery, charge, drawn_A))[0])
+    return float(np.ravel(minutes_to_flat(battery, charge, current_A))[0])

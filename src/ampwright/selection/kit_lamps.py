@@ -1,6 +1,5 @@
 """The lamps of a bike as places to be filled: with the bulb that is there, another one, or an LED."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -84,7 +83,7 @@ def fills(bulb: Bulb, slot: Slot) -> bool:
     """
     if _USES.get(bulb.use) != slot.place:
         return False
-    before_W, after_W = slot.present.power_W, lit_W(bulb, slot)
+    before_W, after_W = slot.present.power_W, lamp_W(bulb, slot)
     if isinstance(slot.present, LedLoad):
         return bulb.light == "LED" and not slot.may_stay and after_W >= before_W
     if bulb.light == "LED":
@@ -92,7 +91,7 @@ def fills(bulb: Bulb, slot: Slot) -> bool:
     return not slot.may_stay and after_W >= _ITS_LIKE * before_W
 
 
-def lit_W(bulb: Bulb, slot: Slot) -> float:
+def lamp_W(bulb: Bulb, slot: Slot) -> float:
     """The watts that burn with the lights on: a headlamp is ridden dipped, a stop and tail bulb by its smaller one."""
     is_main = slot.place == "headlamp" and "main" in slot.name.lower()
     return bulb.power_W if bulb.second_power_W is None or is_main else bulb.second_power_W
@@ -100,7 +99,7 @@ def lit_W(bulb: Bulb, slot: Slot) -> float:
 
 def as_load(bulb: Bulb, slot: Slot) -> FilamentLoad | LedLoad:
     """A bulb in a lamp's place as a load of the job."""
-    watts, duty = lit_W(bulb, slot), slot.present.duty
+    watts, duty = lamp_W(bulb, slot), slot.present.duty
     if bulb.light == "LED":
         return LedLoad(kind="LED", name=slot.name, when="lights on", power_W=watts, duty=duty)
     rated_V = float(bulb.system_voltage_V)
@@ -115,8 +114,3 @@ def lamp_A(load: FilamentLoad | LedLoad, system_voltage_V: int) -> float:
         else Filament(load.power_W, load.rated_V, duty=load.duty)
     )
     return float(load_current_A(fed, 0.0, BUS_V[system_voltage_V]))
-
-
-def indicators_of(bulbs: Sequence[Bulb]) -> list[Bulb]:
-    """The bulbs that are for indicators."""
-    return [bulb for bulb in bulbs if bulb.use == "indicator"]

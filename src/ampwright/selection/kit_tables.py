@@ -57,8 +57,6 @@ One = TypeVar("One")
 Two = TypeVar("Two")
 # A little more than is drawn and less than is carried, so that rounding never flatters.
 _MILLI = 1000.0
-# Lithium stops at this (common practice, no source).
-_LITHIUM_STOP_V = 14.6
 # What regulates when such a part is fitted, where that is not what regulates the bike now.
 _BESIDE: Mapping[str, RegulatedBy] = {
     "zener": RegulatedBy.NOTHING,
@@ -86,8 +84,8 @@ def problem_of(roles: KitRoles) -> Problem:
 def _option(roles: KitRoles, role: Filling, choice: Choice) -> Option:
     carries_mA, lamp_mA = 0, 0
     if role.name == GENERATOR_ROLE:
-        carries_A = roles.generators[role.choices.index(choice)].carries_A
-        carries_mA = floor(_MILLI * carries_A) if isfinite(carries_A) and carries_A >= 0.0 else -1
+        amps = roles.generators[role.choices.index(choice)].carried_A
+        carries_mA = floor(_MILLI * amps) if isfinite(amps) and amps >= 0.0 else -1
     if role.slot is not None:
         load = as_load(choice, role.slot) if isinstance(choice, Bulb) else role.slot.present
         lamp_mA = ceil(_MILLI * lamp_A(load, roles.bike.target_V))
@@ -247,19 +245,16 @@ def _holds_for(part: Choice, battery: Choice) -> bool:
 
 def _charges(part: ChargingBox | DynamoRegulator | FieldRegulator, battery: Battery) -> bool:
     """
-    Whether the volts held lie between those a battery's maker wants; a lithium one also needs a box that stands it.
+    Whether the volts held lie between those a battery's maker wants.
 
-    The rule for batteries asks for these volts to be measured, as it does not know what is sold beside it.
+    The rule for batteries asks for these volts to be measured, as it does not know what is sold beside it; the one for
+    boxes knows the kind of battery alone, and asks of lithium what else it needs.
     """
     no_load_V = part.no_load_V if isinstance(part, ChargingBox) else None
     most_V = max(part.set_point_V, no_load_V or 0.0)
     if battery.charge_least_V is not None and part.set_point_V < battery.charge_least_V:
         return False
-    if battery.charge_most_V is not None and most_V > battery.charge_most_V:
-        return False
-    if battery.chemistry != "LiFePO4":
-        return True
-    return isinstance(part, ChargingBox) and part.lithium_safe and most_V <= _LITHIUM_STOP_V
+    return battery.charge_most_V is None or most_V <= battery.charge_most_V
 
 
 def _fuse_by_generator(roles: KitRoles) -> Goes:

@@ -35,6 +35,10 @@ class LoomBuilder:
         """Whether a part is there already."""
         return id_ in self._parts
 
+    def is_used(self, terminal: Terminal) -> bool:
+        """Whether anything is joined to a terminal already."""
+        return any(terminal in wire.ends for wire in self._wires)
+
     def wire(self, start: Terminal, end: Terminal, run: str, *joints: JointKind) -> None:
         """Lay a wire of a run; old ones carry the conductor that is usual for the run, new ones are sized later."""
         made = (*joints,) if joints else ("bullet", "bullet")

@@ -1,6 +1,6 @@
 """A loom as resistances and laws of loads, with the switches as they stand, and what its parts are electrically."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from ampwright.electrics.alternator import COPPER_PER_K, Alternator
@@ -194,9 +194,23 @@ def alternator_in(loom: Loom) -> Component | None:
     return next(iter(loom.of_kind(*kinds)), None)
 
 
-def regulator_of(charger: Charger, fitted: Fitted) -> ThyristorShunt | MosfetShunt | ThyristorSeries | None:
-    """What regulates inside the charging part: nothing in a plain rectifier."""
-    return fitted.regulator if charger.part.kind is Kind.CHARGING_BOX else None
+def fitted_in(loom: Loom, fitted: Fitted) -> Fitted:
+    """What of the figures given belongs to a part that the loom has; what it has and nobody gave is asked for."""
+    asked = (
+        (Kind.BATTERY, fitted.battery, "There is a battery in the loom: give its volts and its resistance."),
+        (Kind.CAPACITOR, fitted.capacitor, "There is a capacitor in the loom: give its farads and its resistance."),
+        (Kind.ZENER, fitted.zener, "There is a Zener in the loom: give its volts and its law."),
+    )
+    for kind, figures, sentence in asked:
+        if figures is None and loom.of_kind(kind):
+            raise OutsideModel(sentence)
+    return replace(
+        fitted,
+        battery=fitted.battery if loom.of_kind(Kind.BATTERY) else None,
+        capacitor=fitted.capacitor if loom.of_kind(Kind.CAPACITOR) else None,
+        zener=fitted.zener if loom.of_kind(Kind.ZENER) else None,
+        regulator=fitted.regulator if loom.of_kind(Kind.CHARGING_BOX) else None,
+    )
 
 
 def poles_of_dynamo_box(loom: Loom) -> tuple[str, str]:

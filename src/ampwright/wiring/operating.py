@@ -31,16 +31,16 @@ from ampwright.wiring.electric import (
     dc_terminals,
     draws,
     earth_of,
+    fitted_in,
     is_ac,
     paths,
     poles_of_dynamo_box,
-    regulator_of,
 )
 from ampwright.wiring.kinds import Kind, Positions
 from ampwright.wiring.loom import Loom, Terminal, Wire
 from ampwright.wiring.nodes import Network, Port
 
-_WITHIN, _ROUNDS, _STANDS_V, _STANDS_OHM = 5e-4, 12, 2e-4, 1e-5
+_WITHIN, _ROUNDS, _STANDS_V, _STANDS_OHM, _RESTLESS = 5e-4, 12, 2e-4, 1e-5, 50.0
 # Direct current passes two windings of three, or one and two side by side: its ohms as ohms of each.
 _OF_EACH_PHASE = 0.57
 # Lines whose ohms differ by less than this share of those of a phase are taken at their mean: within 0.4 % of ngspice.
@@ -88,12 +88,13 @@ class _Seen:
     zener_open_V: float
     ohms: FloatArray
 
-    def stands(self, before: "_Seen | None") -> bool:
-        """Whether nothing has changed that would change the generator's answer."""
+    def stands(self, before: "_Seen | None", times: float = 1.0) -> bool:
+        """Whether nothing has changed that would change the generator's answer, to so many times the usual."""
         if before is None:
             return False
         moved_V = max(abs(self.open_V - before.open_V), abs(self.zener_open_V - before.zener_open_V))
-        return moved_V < _STANDS_V and float(np.max(np.abs(self.ohms - before.ohms))) < _STANDS_OHM
+        moved_ohm = float(np.max(np.abs(self.ohms - before.ohms)))
+        return moved_V < times * _STANDS_V and moved_ohm < times * _STANDS_OHM
 
 
 def operating_point(
@@ -108,7 +109,7 @@ def operating_point(
     currents are not computed, and where wires have no conductor yet.
     """
     check_machine(loom, machine)
-    charger = charger_of(loom, at)
+    fitted, charger = fitted_in(loom, fitted), charger_of(loom, at)
     if machine is None or speed_rpm <= 0.0 or charger is None:
         return _at_rest(loom, at, fitted)
     found = paths(loom, at, fitted.copper_degC, cut_out_shut=True)
@@ -138,9 +139,8 @@ def _at_rest(loom: Loom, at: Positions, fitted: Fitted, given: _Given | None = N
 
 def _battery_in(loom: Loom, fitted: Fitted) -> tuple[Terminal, Terminal, Battery] | None:
     for part in loom.of_kind(Kind.BATTERY):
-        if fitted.battery is None:
-            raise OutsideModel("There is a battery in the loom: give its volts and its resistance.")
-        return part.at("plus"), part.at("minus"), fitted.battery
+        if fitted.battery is not None:
+            return part.at("plus"), part.at("minus"), fitted.battery
     return None
 
 
@@ -266,23 +266,25 @@ def _alternator(
 ) -> tuple[_Given, Network]:
     """Tell the loom and the generator of each other until the volts stand; without a battery the store's volts too."""
     given, before, bare = _Given(), None, network.battery is None
-    zeners = len(loom.of_kind(Kind.ZENER))
+    # One that hangs in the air takes nothing.
+    zeners = len(loom.of_kind(Kind.ZENER)) if network.has(_zeners(loom)) else 0
     if bare:
         network = _held_at(loom, network, fitted, _FIRST_SHARE * loom.system_voltage_V)
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS + 1):
         volts = network.volts(_into(loom, network, charger, given))
         seen = _seen(loom, network, charger, volts, given)
-        if seen.stands(before):
-            break
+        # A box that locks to another whole half wave moves its neighbours a little for ever.
+        if seen.stands(before, 1.0 if turn < _ROUNDS else _RESTLESS):
+            return given, network
         before = seen
-        answer = solve(_circuit(charger, side, speed_rpm, fitted, seen, zeners), _WITHIN)
+        answer = solve(_circuit(side, speed_rpm, fitted, seen, zeners), _WITHIN)
         # What neither the rest of the loom nor a store takes.
         rest_A = answer.battery_current_A + answer.load_current_A
         zener_A = answer.rectified_current_A - rest_A if zeners else 0.0
         given = _Given(answer.rectified_current_A, zener_A, answer.stator_current_rms_A, answer.state)
         if bare:
             network = _held_at(loom, network, fitted, answer.bus_mean_V)
-    return given, network
+    raise OutsideModel("The volts of this loom do not settle with this generator: they go on changing turn by turn.")
 
 
 def _held_at(loom: Loom, network: Network, fitted: Fitted, volts: float) -> Network:
@@ -291,8 +293,8 @@ def _held_at(loom: Loom, network: Network, fitted: Fitted, volts: float) -> Netw
         if fitted.capacitor is not None:
             return replace(network, battery=(part.at("plus"), part.at("minus"), Battery(volts, _STIFF_OHM)))
     raise OutsideModel(
-        "There is neither a battery nor a capacitor in this loom, or nobody gave the capacitor's farads: "
-        "without either the volts are not steady enough to tell."
+        "There is neither a battery nor a capacitor in this loom, so that its volts are not steady enough to tell: "
+        "put one in, or measure."
     )
 
 
@@ -311,7 +313,7 @@ def _seen(loom: Loom, network: Network, charger: Charger, volts: FloatArray, giv
     return _Seen(float(first @ volts - come_V[0]), float(second @ volts - come_V[1]), ohms)
 
 
-def _circuit(charger: Charger, side: _AcSide, speed_rpm: float, fitted: Fitted, seen: _Seen, zeners: int) -> Circuit:
+def _circuit(side: _AcSide, speed_rpm: float, fitted: Fitted, seen: _Seen, zeners: int) -> Circuit:
     """The bench's circuit that stands for the loom: a star of three resistances, its legs put where they belong."""
     shared_ohm = float(seen.ohms[0, 1])
     own_ohm, other_ohm = float(seen.ohms[0, 0]) - shared_ohm, float(seen.ohms[1, 1]) - shared_ohm
@@ -322,10 +324,10 @@ def _circuit(charger: Charger, side: _AcSide, speed_rpm: float, fitted: Fitted, 
         speed_rpm=speed_rpm,
         alternator=machine,
         rectifier=fitted.rectifier,
-        regulator=regulator_of(charger, fitted),
+        regulator=fitted.regulator,
         leads=Leads(line_ohm=side.unlike_ohm),
     )
-    if fitted.capacitor is not None and fitted.battery is None:
+    if fitted.battery is None and fitted.capacitor is not None:
         store = Capacitor(fitted.capacitor.capacitance_F, fitted.capacitor.esr_ohm + other_ohm)
         circuit = replace(circuit, capacitor=store, loads=(Resistor(shared_ohm),))
         return circuit if zener is None else _with_zener(circuit, _side_by_side(zener, zeners))

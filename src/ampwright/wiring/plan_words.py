@@ -42,9 +42,14 @@ def called(component: Component) -> str:
     return name if keeps else name[:1].lower() + name[1:]
 
 
-def called_shortly(component: Component) -> str:
-    """The same without what stands behind a comma."""
-    return called(component).split(",")[0]
+def called_shortly(loom: Loom, component: Component) -> str:
+    """The same without what stands behind a comma, where no other part is called so."""
+    name = called(component)
+    short, _, rest = name.partition(", ")
+    others = {called(one) for one in loom.components} - {name}
+    if rest and any(other.partition(", ")[0] == short for other in others):
+        return f"{short} ({rest})"
+    return short
 
 
 def post_words(loom: Loom, *, live: bool = False) -> str:
@@ -69,8 +74,8 @@ def terminal_words(loom: Loom, end: Terminal) -> str:
     """A terminal inside a sentence; frame, engine and what has one terminal alone go by their name."""
     part = loom.by_id[end.component]
     if part.kind in (Kind.FRAME, Kind.ENGINE) or len(TERMINALS[part.kind]) == 1:
-        return called_shortly(part)
-    return f"{called_shortly(part)}, {_TERMINALS.get(end.name, end.name)}"
+        return called_shortly(loom, part)
+    return f"{called_shortly(loom, part)}, {_TERMINALS.get(end.name, end.name)}"
 
 
 def wire_words(loom: Loom, wire: Wire) -> str:
@@ -112,10 +117,10 @@ def worded(operation: Operation, before: Loom, after: Loom, filled: Mapping[str,
     of = before if operation.name.startswith("source off") else after
     fill = {**_of_the_bike(of), "old_volts": f"{before.system_voltage_V}", **filled}
     part = _part_words(operation)
-    parts = ", ".join(f"the {called_shortly(one)}" for one in operation.about)
+    is_off = operation.name == "part off" or operation.name.startswith("source off")
+    parts = ", ".join(f"the {called_shortly(before if is_off else after, one)}" for one in operation.about)
     named = ", ".join(called(one) for one in operation.about)
     say = (_of_the_part(operation, part) or words.say).format(**{**fill, "parts": parts, "named": named})
-    is_off = operation.name == "part off"
     own = () if part is None else part.cautions_off if is_off else part.cautions
     why = words.why if part is None else part.why_off if is_off else part.why
     cautions = dict.fromkeys((*words.cautions, *own))

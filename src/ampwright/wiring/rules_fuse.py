@@ -151,7 +151,9 @@ def fuses_against_wires(seen: Seen) -> Iterator[RuleFault]:
         amps = _short_at_the_far_end(seen, wire)
         if amps is None:
             continue
-        if amps < LEAST_SHORT_OF_FUSE * rated_A:
+        # A wire that carries its fuse for ever is not hot however long that fuse takes over a short.
+        outlives = rated_A <= _carries_A(wire) < math.inf
+        if amps < LEAST_SHORT_OF_FUSE * rated_A and not outlives:
             yield _outlasted(seen, wire, fuse, rated_A, amps)
         elif _carries_A(wire) < rated_A and not wire.old:
             yield _too_thin(seen, wire, fuse, rated_A)

@@ -16,7 +16,6 @@ from ampwright.electrics.circuit import ThyristorSeries
 from ampwright.electrics.dynamo import Dynamo
 from ampwright.electrics.spice import bridge_lines, generator_lines, load_line, number_text, zener_lines
 from ampwright.electrics.spice_regulators import regulator_lines
-from ampwright.errors import OutsideModel
 from ampwright.wiring.electric import (
     COIL_SHARES,
     DYNAMO_BOXES,
@@ -29,10 +28,10 @@ from ampwright.wiring.electric import (
     dc_terminals,
     draws,
     earth_of,
+    fitted_in,
     is_ac,
     paths,
     poles_of_dynamo_box,
-    regulator_of,
 )
 from ampwright.wiring.kinds import Kind, Positions
 from ampwright.wiring.loom import Loom, Terminal, Wire, terminals_of
@@ -41,6 +40,7 @@ SETTLE_PERIODS, SETTLE_S, MEASURED_PERIODS = 10, 0.06, 2
 SETTLE_LAGS, SWITCHING_PERIODS, SWITCHING_S = 8.0, 60, 0.25
 # What capacitor and loads without a battery need to settle.
 STORE_SETTLE_S = 0.35
+LEAST_OHM = 1e-6
 # Nothing alternates in it.
 STILL_S, STILL_STEP_S = 2e-3, 1e-5
 # A dynamo's regulator holds its volts as closely as this lets it. [A/V]
@@ -79,7 +79,7 @@ def loom_netlist(
     machine's values are those of all its coils; without one, or at no speed, the engine stands.
     """
     check_machine(loom, machine)
-    charger = charger_of(loom, at)
+    fitted, charger = fitted_in(loom, fitted), charger_of(loom, at)
     runs = machine is not None and speed_rpm > 0.0
     window = _window(machine if runs else None, speed_rpm, fitted, steps_per_period)
     found = paths(loom, at, fitted.copper_degC, cut_out_shut=runs)
@@ -90,8 +90,7 @@ def loom_netlist(
         f"Vearth {node(earth_of(loom))} 0 0",
         *_resistors(loom, found),
         *_loads(loom),
-        *_store(loom, fitted),
-        *_zeners(loom, fitted),
+        *_stores(loom, fitted),
     ]
     if charger is not None:
         lines += _charging(loom, charger, machine if runs else None, speed_rpm, fitted)
@@ -152,25 +151,25 @@ def _loads(loom: Loom) -> list[str]:
     ]
 
 
-def _store(loom: Loom, fitted: Fitted) -> list[str]:
-    """Battery as an EMF behind its resistance, capacitor behind its own."""
+def _stores(loom: Loom, fitted: Fitted) -> list[str]:
+    """Battery as an EMF behind its resistance, capacitor behind its own, and Zeners by their law."""
     lines: list[str] = []
-    for part in loom.of_kind(Kind.BATTERY):
-        if fitted.battery is None:
-            raise OutsideModel("There is a battery in the loom: give its volts and its resistance.")
-        lines += [
-            f"Rbattery {node(part.at('plus'))} battery_cell {number_text(max(fitted.battery.resistance_ohm, 1e-6))}",
-            f"Vbattery battery_cell {node(part.at('minus'))} {number_text(fitted.battery.emf_V)}",
-        ]
-    for part in loom.of_kind(Kind.CAPACITOR):
-        if fitted.capacitor is None:
-            raise OutsideModel("There is a capacitor in the loom: give its farads and its resistance.")
-        esr, farad = max(fitted.capacitor.esr_ohm, 1e-4), fitted.capacitor.capacitance_F
-        start_V = fitted.battery.emf_V if fitted.battery and loom.of_kind(Kind.BATTERY) else 0.0
-        lines += [
-            f"Rcapacitor {node(part.at('plus'))} capacitor_inner {number_text(esr)}",
-            f"Ccapacitor capacitor_inner {node(part.at('minus'))} {number_text(farad)} IC={number_text(start_V)}",
-        ]
+    battery, capacitor = fitted.battery, fitted.capacitor
+    for part in loom.of_kind(Kind.BATTERY, Kind.CAPACITOR, Kind.ZENER):
+        plus, minus = node(part.at("plus")), node(part.at("minus"))
+        if part.kind is Kind.BATTERY and battery is not None:
+            lines += [
+                f"Rbattery {plus} battery_cell {number_text(max(battery.resistance_ohm, LEAST_OHM))}",
+                f"Vbattery battery_cell {minus} {number_text(battery.emf_V)}",
+            ]
+        elif part.kind is Kind.CAPACITOR and capacitor is not None:
+            farad, start_V = capacitor.capacitance_F, battery.emf_V if battery is not None else 0.0
+            lines += [
+                f"Rcapacitor {plus} capacitor_inner {number_text(max(capacitor.esr_ohm, LEAST_OHM))}",
+                f"Ccapacitor capacitor_inner {minus} {number_text(farad)} IC={number_text(start_V)}",
+            ]
+        elif fitted.zener is not None:
+            lines += zener_lines(part.id.replace("-", "_"), fitted.zener, plus, minus)
     return lines
 
 
@@ -181,7 +180,7 @@ def _charging(
     if charger.part.kind in DYNAMO_BOXES:
         return _dynamo(loom, charger, machine, speed_rpm, fitted) if isinstance(machine, Dynamo) else []
     inlets = [node(charger.part.at(name)) for name in terminals_of(charger.part) if name.startswith("ac")]
-    regulator = regulator_of(charger, fitted)
+    regulator = fitted.regulator
     series = isinstance(regulator, ThyristorSeries)
     lines = [f"Vrectified rectified {plus} 0"]
     lines += bridge_lines(fitted.rectifier, inlets, "rectified", minus, upper=not series)
@@ -229,15 +228,6 @@ def _dynamo(loom: Loom, charger: Charger, machine: Dynamo, speed_rpm: float, fit
         lines += [f"Edynamo held 0 {plus} {minus} 1", "Rdynamo held held_late 1k", "Cdynamo held_late 0 10n IC=0"]
         amps = f"min({amps},{FIELD_GAIN:g}*({number_text(fitted.held_V)}-V(held_late)))"
     return [*lines, f"Bdynamo {node(charger.minus)} dynamo_given I=max({amps},0)"]
-
-
-def _zeners(loom: Loom, fitted: Fitted) -> list[str]:
-    lines: list[str] = []
-    for part in loom.of_kind(Kind.ZENER):
-        if fitted.zener is None:
-            raise OutsideModel("There is a Zener in the loom: give its volts and its law.")
-        lines += zener_lines(part.id.replace("-", "_"), fitted.zener, node(part.at("plus")), node(part.at("minus")))
-    return lines
 
 
 def _measures(loom: Loom, found: Sequence[Path], charger: Charger | None, window: _Window) -> list[str]:

@@ -306,6 +306,9 @@ def _without_dc(b: LoomBuilder, outfit: Outfit, generator: Component) -> None:
         b.mount(coil.at("body"), Terminal("frame", "frame"))
         b.mount(generator.at("common"), engine)
         lay_loads(b, outfit, generator.at("head"), generator.at("tail"))
+        for name in ("head", "tail", "stop"):
+            if not b.is_used(generator.at(name)):
+                b.insulate(generator.at(name), f"Stator lead, {name}")
         return
     b.mount(generator.at("body"), engine)
     if outfit.extras.lighting_regulator:

@@ -25,7 +25,7 @@ from ampwright.stock.parts import (
     Zener,
 )
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
-from ampwright.wiring.loom import Loom, Wire
+from ampwright.wiring.loom import Loom, Terminal, Wire
 from ampwright.wiring.outfit import WITHOUT_DC, Outfit, Regulating, is_headlamp, is_lamp
 from ampwright.wiring.typical import loom_of
 
@@ -51,15 +51,22 @@ def with_parts(
     # The generator first: what regulates depends on it.
     for part in sorted(parts, key=lambda part: not isinstance(part, Stator)):
         outfit = _with(outfit, part)
-    return _made_sound(found, outfit, join_pair_read)
+    return made_sound(found, outfit, join_pair_read=join_pair_read)
 
 
 def wanted_loom(found: Loom, outfit: Outfit) -> Loom:
     """The loom wanted: laid out new, with every wire that is there already kept as it is."""
     kept = {wire.ends: wire for wire in found.wires}
     fresh = loom_of(outfit, old=False, title="As it will be")
+    if found.earth is not outfit.earth:
+        # What hung on one post hangs on the other: the same wires, moved.
+        kept = {frozenset(_other_post(end) for end in ends): wire for ends, wire in kept.items()} | kept
     wires = tuple(_kept_or_new(kept.get(wire.ends), wire) for wire in fresh.wires)
     return fresh.with_wires(wires)
+
+
+def _other_post(end: Terminal) -> Terminal:
+    return Terminal(end.component, {"plus": "minus", "minus": "plus"}.get(end.name, end.name))
 
 
 def _kept_or_new(there: Wire | None, wire: Wire) -> Wire:
@@ -197,7 +204,8 @@ def _with_coil(load: Load, part: Coil) -> Load:
     return load.model_copy(update={"resistance_ohm": part.primary_ohm})
 
 
-def _made_sound(found: Outfit, outfit: Outfit, join_pair_read: bool) -> Wanted:
+def made_sound(found: Outfit, outfit: Outfit, *, join_pair_read: bool = False) -> Wanted:
+    """What is wanted, with its fuse in the live lead, a store for a box, and no branch joined that nobody read."""
     notes: list[str] = []
     if outfit.main_fuse != "live" and outfit.family not in WITHOUT_DC:
         outfit = outfit.changed(main_fuse="live")
@@ -211,9 +219,11 @@ def _made_sound(found: Outfit, outfit: Outfit, join_pair_read: bool) -> Wanted:
                 "The two outputs of this stator are not joined here: nobody read the pair between them. Joined, a pair"
                 " with volts across it is a shorted winding. Until it reads about 0 V AC, one output stays insulated."
             )
-    keeps = found.regulating == outfit.regulating and found.family == outfit.family
-    if keeps or outfit.family in WITHOUT_DC:
-        outfit = outfit.changed(box_fuse=found.box_fuse and outfit.has_dc)
+    if outfit.family in WITHOUT_DC:
+        outfit = outfit.changed(box_fuse=False)
+    if found.main_fuse == "none" and outfit.main_fuse == "live" and outfit.has_battery:
+        # A fuse that is new in the battery's lead must not leave what charges with the lamps alone when it blows.
+        outfit = outfit.changed(box_fuse=True)
     return Wanted(outfit, tuple(notes))
 
 
@@ -237,12 +247,15 @@ def battery_off(outfit: Outfit) -> Outfit:
 
 def battery_back(outfit: Outfit) -> Outfit:
     """With a lead battery again."""
-    return outfit.changed(battery=BatteryKind.FLOODED, capacitor=False, capacitor_code="")
+    box = outfit.regulating.by is RegulatedBy.CHARGING_BOX
+    return outfit.changed(
+        battery=BatteryKind.FLOODED, capacitor=False, capacitor_code="", box_fuse=outfit.box_fuse or box
+    )
 
 
 def lithium(outfit: Outfit) -> Outfit:
     """With a lithium battery in the place of lead."""
-    return outfit.changed(battery=BatteryKind.LITHIUM, battery_code="", capacitor=False)
+    return outfit.changed(battery=BatteryKind.LITHIUM, battery_code="", capacitor=False, box_fuse=True)
 
 
 def charging_box(outfit: Outfit) -> Outfit:
@@ -302,6 +315,8 @@ def why_not(change: str, outfit: Outfit) -> str:
         return "There is no dynamo on this bike."
     if no_dc and change in ("charging box", "silicon rectifier", "battery off", "lithium battery", "battery back"):
         return "Its stator feeds the lamps with alternating current; a battery wants another stator first."
+    if change == "charging box" and outfit.family is Family.WOUND_FIELD:
+        return "Its field has to be regulated: it keeps a field regulator, and a box for magnet alternators ruins it."
     if change == "battery off" and outfit.family is Family.WOUND_FIELD:
         return "Its field is fed from the battery: without one it gives nothing."
     if change == "lithium battery" and outfit.regulating.by is not RegulatedBy.CHARGING_BOX:

@@ -172,7 +172,16 @@ def test_a_defect_is_answered_with_what_every_answer_carries() -> None:
     carries(reply)
 
 
-FORMS = ["/jobs", "/job/101/say", "/job/101/caller", "/job/101/erase", "/job/101/photos", "/stock/start", "/stock/part"]
+FORMS = [
+    "/job/101/wiring",
+    "/jobs",
+    "/job/101/say",
+    "/job/101/caller",
+    "/job/101/erase",
+    "/job/101/photos",
+    "/stock/start",
+    "/stock/part",
+]
 FORMS += [
     "/stock/import",
     "/stock/preview",

@@ -13,6 +13,7 @@ from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.selection.aloud import see_to
 from ampwright.selection.doubt import doubt_of
 from ampwright.selection.kit_bike import KitBike
+from ampwright.selection.kit_model import CARRY
 from ampwright.selection.kit_roles import REGULATING_ROLE
 from ampwright.selection.kit_wishes import Cost, sentence
 from ampwright.selection.kits import Kit, Kits, find_kits
@@ -27,7 +28,7 @@ Outcome = Literal["kits", "not together", "ask first", "nothing suits", "stop"]
 
 @dataclass(frozen=True)
 class KitLine:
-    """So many of one part, and what they are for."""
+    """So many of one part, what they are for, and the price of all of them."""
 
     role: str
     code: str
@@ -77,8 +78,8 @@ class KitAnswer:
     """
     The cheapest kit and the next best different ones; or why there is none, and what decides it.
 
-    ``wishes`` are those that the kits meet. Where these cannot all be had together they are the fewest that clash, and
-    ``not_together`` says each of them.
+    ``wishes`` are those that the kits meet. Where these cannot all be had together the first of them are the fewest
+    that clash, and ``not_together`` says each of them; where the lights are among these, the kits do without that wish.
     """
 
     number: str
@@ -116,14 +117,30 @@ def kit_answer(workup: Workup, shelf: Shelf, wishes: Wishes | None = None) -> Ki
         return _without_kits(workup, suits, "ask first", suits.why)
     bike = kit_bike(workup)
     if _spark_is_open(bike):
-        return _without_kits(workup, suits, "ask first", _SPARK)
-    return _found(workup, bike, find_kits(bike, shelf.parts), suits, shelf.currency)
+        return _without_kits(workup, suits, "ask first", _spark_words())
+    found = _found(workup, bike, find_kits(bike, shelf.parts), suits, shelf.currency)
+    if found.outcome == "not together" and any(row.wish == CARRY for row in found.wishes):
+        return _but_for_the_lights(workup, shelf, found)
+    return found
 
 
-_SPARK = (
-    "The ignition coil changes with the volts, and what makes the spark was not told. Next:"
-    f" {usual_checks().for_finding('ignition').ask}"
-)
+def _but_for_the_lights(workup: Workup, shelf: Shelf, clash: KitAnswer) -> KitAnswer:
+    """
+    The kits where nothing carries the lights as wished: the parts are right, and the answer says what they do not do.
+
+    That wish is there unless it is taken back, and a bike that never carried its lights is kept running.
+    """
+    others = kit_answer(workup, shelf, workup.job.wishes.model_copy(update={"carry_the_lights": False}))
+    if not others.kits:
+        return clash
+    rows = tuple(row for row in others.wishes if row.wish not in {one.wish for one in clash.wishes})
+    return replace(others, why=_NOT_CARRIED, wishes=(*clash.wishes, *rows), not_together=clash.not_together)
+
+
+def _spark_words() -> str:
+    """What is asked before a coil is sold."""
+    ask = usual_checks().for_finding("ignition").ask
+    return f"The ignition coil changes with the volts, and what makes the spark was not told. Next: {ask}"
 
 
 def _wishing(job: Job, wishes: Wishes | None) -> Job:
@@ -179,6 +196,10 @@ def _found(workup: Workup, bike: KitBike, found: Kits, suits: SuitAnswer, curren
     )
 
 
+_NOT_CARRIED = (
+    "No kit of this stock carries the lights as wished together with the rest; these do all else, and the rider minds"
+    " the lights."
+)
 _CLASH = "These wishes cannot be had together from this stock; give up one of them."
 _ALONE = "No kit from this stock meets this wish, whatever else is given up."
 _COUNTED = {

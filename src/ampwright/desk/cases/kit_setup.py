@@ -53,7 +53,7 @@ class Achieves:
     minutes_engine_off: float | None
     shell_degC: Band | None
     shell_limit_degC: float
-    light_A: float
+    lamp_A: float
 
 
 def kit_bike(workup: Workup) -> KitBike:
@@ -132,7 +132,7 @@ def achieved(workup: Workup, bike: KitBike, kit: Kit) -> Achieves:
         minutes_engine_off=parked,
         shell_degC=_shell(workup, bike, kit, machines),
         shell_limit_degC=settings.zener_limit_degC if is_zener else settings.shell_limit_degC,
-        light_A=lit_A,
+        lamp_A=lit_A,
     )
 
 

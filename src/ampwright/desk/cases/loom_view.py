@@ -1,12 +1,12 @@
 """Kits, plan, loom and bill as a page shows them, the loom drawn for a desk and for a phone; held while they hold."""
 
+import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 from ampwright.bike.job import Job
-from ampwright.desk.cases import loom_answers
+from ampwright.desk.cases.bill import BillAnswer, bill_answer
 from ampwright.desk.cases.charts import LAYOUTS, Drawn
 from ampwright.desk.cases.details import Labour, ShopDetails
 from ampwright.desk.cases.kit import KitAnswer
@@ -14,9 +14,9 @@ from ampwright.desk.cases.loom_answers import drawing_of, plan_answer, wire_answ
 from ampwright.desk.cases.loom_records import LoomSheet, PlanAnswer, WireAnswer
 from ampwright.desk.cases.loom_work import Asked, LoomWork, loom_work
 from ampwright.desk.cases.workup import work_up
-from ampwright.documents.quote_sheet import quote_table
 from ampwright.documents.wiring_picture import picture_svg
 from ampwright.errors import AmpwrightError
+from ampwright.quote.quote import Prices
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
 from ampwright.wiring.drawn_shapes import Layout
@@ -73,8 +73,7 @@ class BillView:
     """What the options cost, side by side; under a stop nothing but what to do first."""
 
     stop_first: str
-    answer: Any = None
-    groups: tuple[Mapping[str, Any], ...] = ()
+    answer: BillAnswer | None = None
 
 
 def change_view(kept: KeptJob, shelf: Shelf, change: str = "", option: int = 1) -> ChangeView:
@@ -89,13 +88,24 @@ def wiring_view(
     return _wiring_view(kept.job, Stock(shelf), change, option, tuple(layouts))
 
 
-def bill_view(kept: KeptJob, shelf: Shelf, details: ShopDetails, labour: Labour) -> BillView:
-    """What a kept job's options cost."""
+def bill_view(kept: KeptJob, shelf: Shelf, details: ShopDetails, labour: Labour, change: str = "") -> BillView:
+    """What a kept job's kits cost, or a change by its name."""
     stop_first = work_up(kept.job).stop_first
     if stop_first:
         return BillView(stop_first)
-    answer = loom_answers.quote_job(kept.job, shelf, details, labour)
-    return BillView("", answer, tuple(quote_table(answer.options)))
+    return BillView("", bill_of(kept.job, Stock(shelf), details, labour, change))
+
+
+def bill_of(job: Job, stock: Stock, details: ShopDetails, labour: Labour, change: str = "") -> BillAnswer:
+    """The bill of a job as of today."""
+    return _bill_of(job, stock, details, labour, change, datetime.datetime.now().astimezone().date())
+
+
+@lru_cache(maxsize=_HELD)
+def _bill_of(
+    job: Job, stock: Stock, details: ShopDetails, labour: Labour, change: str, day: datetime.date
+) -> BillAnswer:
+    return bill_answer(work_up(job), Prices(stock.shelf, labour, details), change, job.date or day)
 
 
 @lru_cache(maxsize=_HELD)

@@ -22,8 +22,9 @@ from ampwright.terms import Advice, Family, RegulatedBy
 from ampwright.wiring.found import FoundLoom, found_loom
 from ampwright.wiring.loom import Loom
 from ampwright.wiring.outfit import WITHOUT_DC, Outfit
+from ampwright.wiring.renewed import sized_sound
 from ampwright.wiring.sizing import Sizing, size_wires
-from ampwright.wiring.wanted import CHANGES, Wanted, wanted_loom, why_not, with_parts
+from ampwright.wiring.wanted import CHANGES, Wanted, made_sound, wanted_loom, why_not, with_parts
 
 #: How new wires are made, where nothing else is asked for.
 INSULATION: Insulation = "PVC"
@@ -74,7 +75,7 @@ class LoomWork:
         if self.wanted is None:
             return None
         loom = wanted_loom(self.before, self.wanted.outfit)
-        return size_wires(loom, insulation=self.asked.insulation, series=self.asked.series)
+        return sized_sound(loom, insulation=self.asked.insulation, series=self.asked.series)
 
     @cached_property
     def after(self) -> Loom | None:
@@ -119,13 +120,15 @@ def loom_work(
     """
     found = found_loom(workup.job, workup.identification, workup.facts)
     if asked.change:
-        return LoomWork(workup, shelf, asked, found, None, None, asked.change, _by_name(found.outfit, asked.change))
+        return LoomWork(
+            workup, shelf, asked, found, None, None, asked.change, _by_name(workup, found.outfit, asked.change)
+        )
     kits = kits or kit_answer(workup, shelf)
     if kits.kits:
         kit = _option(kits.kits, asked.option)
         return LoomWork(workup, shelf, asked, found, kits, kit, "the kit", _by_kit(workup, found.outfit, kit))
     usual = _usual_change(found.outfit)
-    wanted = _by_name(found.outfit, usual) if usual else None
+    wanted = _by_name(workup, found.outfit, usual) if usual else None
     return LoomWork(workup, shelf, asked, found, kits, None, usual, wanted)
 
 
@@ -136,13 +139,13 @@ def _option(kits: Sequence[KitOption], number: int) -> KitOption:
     return kits[number - 1]
 
 
-def _by_name(outfit: Outfit, change: str) -> Wanted:
+def _by_name(workup: Workup, outfit: Outfit, change: str) -> Wanted:
     if change not in CHANGES:
         raise BadReading(f"{change!r} is no change we know. Choose from: {', '.join(CHANGES)}.")
     refused = why_not(change, outfit)
     if refused:
         raise OutsideModel(f"{change.capitalize()}: {refused}")
-    return Wanted(CHANGES[change](outfit))
+    return made_sound(outfit, CHANGES[change](outfit), join_pair_read=workup.facts.join_pair_read)
 
 
 def _by_kit(workup: Workup, outfit: Outfit, kit: KitOption) -> Wanted:

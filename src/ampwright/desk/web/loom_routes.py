@@ -43,9 +43,9 @@ def wiring(request: Request, number: str, change: Change = "", option: Kit = 1) 
 
 
 @router.get("/bill")
-def bill(request: Request, number: str) -> Response:
-    """What the kits cost, side by side."""
-    return _worked_out(request, "bill", number)
+def bill(request: Request, number: str, change: Change = "") -> Response:
+    """What the kits cost, side by side, or a change by its name."""
+    return _worked_out(request, "bill", number, change=change)
 
 
 @router.post("/wiring")
@@ -70,7 +70,9 @@ def take_out(request: Request, number: str, form: Posted) -> Response:
 
 def _worked_out(request: Request, what: str, number: str, **asked: Any) -> HTMLResponse:
     layout = request.cookies.get("layout", "")
-    layouts = [layout] if layout in LAYOUTS else list(LAYOUTS)
+    # A page of its own is printed too, and paper takes the wide layout whatever showed it.
+    one_is_enough = layout in LAYOUTS and "hx-request" in request.headers
+    layouts = [layout] if one_is_enough else list(LAYOUTS)
     page, status = request.app.state.workers.run_long(_html, what, number, layouts, asked)
     return HTMLResponse(page, status_code=status)
 
@@ -93,7 +95,7 @@ def _html(desk: Desk, what: str, number: str, layouts: Sequence[str], asked: dic
         view=view,
         layouts=layouts,
         fault=problem,
-        asked={"change": "", "option": 1} | asked,
+        asked={"option": 1} | asked,
         choices=loom_section(work_up(kept.job), kept.document).changes,
     )
     return page, 422 if problem else 200
@@ -104,4 +106,4 @@ def _view(desk: Desk, what: str, kept: KeptJob, layouts: Sequence[str], asked: d
         return change_view(kept, desk.shelf(), **asked)
     if what == "wiring":
         return wiring_view(kept, desk.shelf(), **asked, layouts=layouts)
-    return bill_view(kept, desk.shelf(), shop_details(desk.shop), labour(desk.shop))
+    return bill_view(kept, desk.shelf(), shop_details(desk.shop), labour(desk.shop), **asked)

@@ -8,12 +8,14 @@ from starlette.responses import Response
 
 from ampwright.bike.job import Job
 from ampwright.desk.cases import jobs
+from ampwright.desk.cases.bill import BillAnswer
+from ampwright.desk.cases.details import labour, shop_details
 from ampwright.desk.cases.kept_jobs import open_kept
 from ampwright.desk.cases.kit import KitAnswer, kit_job
 from ampwright.desk.cases.loom_answers import drawing_of, plan_answer, wire_answer
 from ampwright.desk.cases.loom_files import cut_text, from_to_text, layout_of, spice_text
 from ampwright.desk.cases.loom_records import PlanAnswer, WireAnswer
-from ampwright.desk.cases.loom_view import Stock, work_of
+from ampwright.desk.cases.loom_view import Stock, bill_of, work_of
 from ampwright.desk.cases.loom_work import LoomWork
 from ampwright.desk.web.api.answers import Document, JobBody
 from ampwright.desk.web.api.bodies import StrictRoute
@@ -35,10 +37,15 @@ Which = Annotated[Literal["before", "after"], Query(description="As the bike is,
 Layout = Annotated[Literal["landscape", "phone"], Query(description="For a sheet of A4 on its side, or for a phone.")]
 
 
-class ChangeBody(JobBody):
+class QuoteBody(JobBody):
     """A job, and what is to be changed on its bike."""
 
     change: Annotated[str, Field(**_CHANGE, json_schema_extra=_NAMED)] = ""
+
+
+class ChangeBody(QuoteBody):
+    """The same with one of the kits."""
+
     option: Annotated[int, Field(**_KIT)] = 1
 
 
@@ -60,6 +67,12 @@ def wire(request: Request, body: ChangeBody) -> JsonReply:
     return _long(request, _wire, body.job, body.find, body.change, body.option)
 
 
+@router.post("/quote", responses=gives(BillAnswer, "The options side by side."))
+def quote(request: Request, body: QuoteBody) -> JsonReply:
+    """What the kits cost with cable, small parts and labour, side by side, or a change by its name."""
+    return _long(request, _quote, body.job, body.find, body.change)
+
+
 @router.get("/jobs/{number}/kit", responses=gives(KitAnswer, "The kits, or why there is none."))
 def kit_kept(request: Request, number: str) -> JsonReply:
     """The kits of a kept job."""
@@ -76,6 +89,12 @@ def plan_kept(request: Request, number: str, change: Change = "", option: Option
 def wire_kept(request: Request, number: str, change: Change = "", option: Option = 1) -> JsonReply:
     """How a kept job's bike is wired and will be."""
     return _long(request, _wire_kept, number, change, option)
+
+
+@router.get("/jobs/{number}/quote", responses=gives(BillAnswer, "The options side by side."))
+def quote_kept(request: Request, number: str, change: Change = "") -> JsonReply:
+    """What a kept job's kits cost, or a change by its name."""
+    return _long(request, _quote_kept, number, change)
 
 
 @router.get(
@@ -132,6 +151,18 @@ def _plan(desk: Desk, document: Document, find: list[str], change: str, option: 
 
 def _wire(desk: Desk, document: Document, find: list[str], change: str, option: int) -> WireAnswer:
     return wire_answer(_work(desk, jobs.job_in(document, find), change, option))
+
+
+def _quote(desk: Desk, document: Document, find: list[str], change: str) -> BillAnswer:
+    return _bill(desk, jobs.job_in(document, find), change)
+
+
+def _quote_kept(desk: Desk, number: str, change: str) -> BillAnswer:
+    return _bill(desk, open_kept(desk.shop, number).job, change)
+
+
+def _bill(desk: Desk, job: Job, change: str) -> BillAnswer:
+    return bill_of(job, Stock(desk.shelf()), shop_details(desk.shop), labour(desk.shop), change)
 
 
 def _kit_kept(desk: Desk, number: str) -> KitAnswer:

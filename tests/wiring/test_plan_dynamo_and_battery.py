@@ -1,0 +1,137 @@
+"""Dynamos exchanged, flashed and made 12 V; the battery taken off, put back, or exchanged for lithium."""
+
+import pytest
+from looms import (
+    dynamo_magneto,
+    three_phase_box,
+    zener_twin,
+)
+from plans_read import CAUTIONS, drawn_up, names, place, step
+
+from ampwright.wiring.edits import applied
+from ampwright.wiring.kinds import Kind
+from ampwright.wiring.loom import Terminal
+from ampwright.wiring.plan_facts import PlanFacts
+from ampwright.wiring.wanted import (
+    battery_back,
+    battery_off,
+    charging_box,
+    earth_reversed,
+    lithium,
+    solid_state_control,
+)
+
+# --- dynamo ----------------------------------------------------------------------------------------------------------
+
+
+def test_an_old_control_box_gives_way_to_a_solid_state_regulator():
+    found = dynamo_magneto()
+    plan, _, after = drawn_up(found, solid_state_control(found))
+    assert plan.reaches == after
+    assert "flash" not in names(plan)
+    assert CAUTIONS["box and earth"] in step(plan, "part on", "dynamo regulator").cautions
+    assert place(plan, step(plan, "part off", "control box")) < place(plan, step(plan, "part on", "dynamo regulator"))
+
+
+def test_a_dynamo_is_flashed_with_its_f_wire_and_the_battery_s_leads_off():
+    found = dynamo_magneto()
+    facts = PlanFacts(field_returns="to the frame inside")
+    plan, before, after = drawn_up(found, earth_reversed(found), facts)
+    assert plan.reaches == after
+    flash = step(plan, "flash")
+    there = applied(before, plan.steps[: place(plan, flash) + 1])
+    # common practice, no source: F off the regulator first, a touch under a second, battery live on F
+    assert not there.at.get(Terminal("dynamo", "F"))
+    assert not there.at.get(Terminal("battery", "plus"))
+    assert not there.at.get(Terminal("battery", "minus"))
+    assert "- (minus) post to the dynamo's body, its + (plus) post touched on the F terminal" in flash.say
+    assert "under one second" in flash.cautions[0]
+    assert place(plan, flash) < place(plan, step(plan, "field"))
+
+
+@pytest.mark.parametrize("pattern", ["not known", "otherwise"])
+def test_a_dynamo_of_another_pattern_is_not_flashed_by_guess(pattern):
+    found = dynamo_magneto()
+    plan, _, _ = drawn_up(found, earth_reversed(found), PlanFacts(field_returns=pattern))
+    assert "touched on the F terminal" not in step(plan, "flash").say
+    asked = "find the dynamo's pattern first" in names(plan)
+    assert asked is (pattern == "not known")
+    assert (CAUTIONS["not flashed"] in step(plan, "start and read").cautions) is asked
+
+
+def test_a_dynamo_that_stood_long_is_flashed_with_whatever_else_is_done():
+    found = dynamo_magneto()
+    facts = PlanFacts(field_returns="to the frame inside", dynamo_stood_long=True)
+    plan, _, _ = drawn_up(found, solid_state_control(found), facts)
+    assert "flash" in names(plan)
+
+
+# --- battery off, back, and lithium ----------------------------------------------------------------------------------
+
+
+def test_the_battery_goes_and_the_generator_s_plug_is_together_last():
+    found = three_phase_box()
+    plan, _, after = drawn_up(found, battery_off(found))
+    assert plan.reaches == after
+    assert names(plan)[1] == "source off, battery"
+    assert names(plan)[-2:] == ["source on, none", "start and read"]
+    capacitor = step(plan, "part on", "capacitor")
+    # common practice, no source: 25 V at least
+    assert "rated 25 V at least" in capacitor.say
+    assert CAUTIONS["capacitor"] in capacitor.cautions
+    assert CAUTIONS["no battery"] in plan.steps[-1].cautions
+
+
+def test_the_battery_comes_back_after_the_capacitor_was_discharged():
+    found = battery_off(three_phase_box())
+    plan, _, after = drawn_up(found, battery_back(found))
+    assert plan.reaches == after
+    assert names(plan)[1:3] == ["source off, none", "discharge the capacitor"]
+    assert "under 1 V" in step(plan, "discharge the capacitor").check
+    assert names(plan)[-2] == "source on, battery"
+
+
+def test_lithium_waits_for_the_set_point_read_on_this_bike():
+    found = three_phase_box()
+    plan, before, _ = drawn_up(found, lithium(found))
+    assert names(plan) == ["measure the set-point first"]
+    assert plan.reaches == before
+    assert "Nobody has read it" in plan.held[0]
+
+
+def test_lithium_goes_in_where_the_set_point_was_read_and_is_low_enough():
+    found = three_phase_box()
+    plan, _, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=14.2))
+    assert plan.reaches == after
+    battery = step(plan, "part exchanged", "battery")
+    assert CAUTIONS["lithium"] in battery.cautions
+    # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
+    assert "Never over 14.6 V" in plan.steps[-1].check
+
+
+@pytest.mark.parametrize(("read_V", "goes_in"), [(14.6, True), (14.61, False), (15.0, False)])
+def test_lithium_is_refused_over_its_most_volts(read_V, goes_in):
+    # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
+    found = three_phase_box()
+    plan, _, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=read_V))
+    assert (plan.reaches == after) is goes_in
+    assert bool(plan.held) is not goes_in
+
+
+def test_lithium_is_refused_on_a_zener_and_with_a_box_that_is_new():
+    found = zener_twin()
+    facts = PlanFacts(set_point_read_V=14.2)
+    plan, _, _ = drawn_up(found, lithium(found), facts)
+    assert "A Zener is still on the charge lead" in plan.held[0]
+    plan, _, _ = drawn_up(found, lithium(charging_box(found)), facts)
+    assert "The box is new in this plan" in plan.held[0]
+    # the rest of the plan is done, on the lead battery
+    assert plan.reaches.of_kind(Kind.CHARGING_BOX)
+    assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
+
+
+def test_lithium_in_the_place_of_no_battery_waits_for_a_lead_one():
+    found = battery_off(three_phase_box())
+    plan, before, _ = drawn_up(found, lithium(battery_back(found)))
+    assert plan.reaches == before
+    assert plan.held
