@@ -7,7 +7,7 @@ from served_desk import NOT_CHARGING, TWO_WIRES, ServedDesk
 from sheet_files import FUSE, xlsx_of
 from shops import changed_title, found
 
-from ampwright.desk.cases import kept_jobs, kept_stock
+from ampwright.desk.cases import jobs, kept_jobs, kept_stock
 
 SIZES = {"wide": (1280, 900), "phone": (360, 720)}
 # WCAG 2.5.5: a target is at least 44 px wide and high, one within a sentence set aside.
@@ -98,6 +98,22 @@ def ridden(page: Page, desk: ServedDesk) -> None:
         expect(page.locator(f"[id^={place}-view] .headline, [id^={place}-view] .changes")).to_have_count(1)
 
 
+def wired(page: Page, desk: ServedDesk) -> None:
+    """A job with a wire that hangs loose, its change planned, its loom drawn, its bill added up, all of it opened."""
+    story = jobs.demo_document("two-wires-unmarked")
+    wires = [{"start": "zener.plus", "insulated": False}]
+    number = desk.job(**{key: held for key, held in story.items() if key != "number"}, wiring={"wires": wires})
+    page.goto(f"/job/{number}")
+    for button in ("Plan it", "Draw it", "Price it"):
+        page.get_by_role("button", name=button).click()
+    for place, seen in (("changing", ".steps"), ("wiring", "#loom-after .from-to"), ("bill", ".totals")):
+        expect(page.locator(f"[id^={place}-view] {seen}")).to_have_count(1)
+    page.get_by_role("radio", name="As it is", exact=True).check()
+    page.evaluate(
+        "() => document.querySelectorAll(':is(#change, #wiring) details').forEach((one) => { one.open = true; })"
+    )
+
+
 def part(page: Page, desk: ServedDesk) -> None:
     """A part of one's own stock, as blanks."""
     kept_stock.start_from_demo(desk.shop)
@@ -114,6 +130,10 @@ PAGES = {
     "job, all opened": opened_up,
     "job, ridden": ridden,
     "rides alone": lambda page, desk: page.goto(f"/job/{desk.job(findings=TWO_WIRES)}/rides"),
+    "job, wired": wired,
+    "loom alone": lambda page, desk: page.goto(f"/job/{desk.story('three-wires-six-volt')}/wiring"),
+    "change alone": lambda page, desk: page.goto(f"/job/{desk.story('dynamo-positive-earth')}/changing"),
+    "bill alone": lambda page, desk: page.goto(f"/job/{desk.story('two-wires-unmarked')}/bill"),
     "job, words heard": lambda page, desk: page.goto(heard(desk)),
     "fault door": judged,
     "job, refused": refused,

@@ -1,4 +1,4 @@
-"""Changing it over, wiring and bill in a browser: asked for, looked into, ticked off, told, printed; by plain forms too."""
+"""Changing it over, wiring, bill in a browser: asked for, looked into, ticked off, told, printed, and by plain forms."""
 
 import subprocess
 
@@ -167,11 +167,7 @@ def test_a_line_of_the_list_shows_its_wire_and_a_tick_stays_until_the_job_is_cha
     expect(loom.locator(".from-to tr[data-wire='3'] input")).to_be_checked()
     # the list of the loom as it is has ticks of its own
     expect(view(page, "wiring").locator("#loom-before input:checked")).to_have_count(0)
-    page.locator(
-        "#wiring-tell-"
-        + page.locator("[id^=wiring-tell-]").get_attribute("id").removeprefix("wiring-tell-")
-        + " > summary"
-    ).click()
+    page.locator("[id^=wiring-tell-] > summary").click()
     page.get_by_label("It is in the").select_option("earthed lead")
     page.locator("#wiring-form").get_by_role("button", name="Put in").click()
     # the answer was that of another state
@@ -187,8 +183,8 @@ def test_a_wire_is_told_as_it_is_on_the_bike_judged_and_undone(open_page, desk, 
     expect(page.locator("#usual-loom")).to_be_visible()
     page.locator("[id^=wiring-tell-] > summary").click()
     form = page.locator("#wiring-form")
-    form.get_by_label("From", exact=True).select_option("zener.plus")
-    form.get_by_label("It", exact=True).select_option("hangs loose, end bare")
+    form.locator("[name=start]").select_option("zener.plus")
+    form.locator("[name=how]").select_option("hangs loose, end bare")
     form.get_by_role("button", name="Put in").click()
     expect(page.locator(".told-wires tbody tr")).to_have_count(1)
     assert wiring(desk, number) == {"wires": [{"start": "zener.plus", "insulated": False}]}
@@ -207,13 +203,13 @@ def test_faults_of_the_form_are_told_at_once_and_what_was_typed_stays(open_page,
     page.locator("[id^=wiring-tell-] > summary").click()
     form = page.locator("#wiring-form")
     form.get_by_label("and carries for ever").fill("many")
-    form.get_by_label("From", exact=True).select_option("coil.feed")
+    form.locator("[name=start]").select_option("coil.feed")
     form.get_by_label("Colour, letters").fill("xyz")
     form.get_by_role("button", name="Put in").click()
     # the amps, the colour in small letters, the end that is missing
     expect(page.locator("#problem li")).to_have_count(3)
     expect(form.get_by_label("and carries for ever")).to_have_value("many")
-    expect(form.get_by_label("From", exact=True)).to_have_value("coil.feed")
+    expect(form.locator("[name=start]")).to_have_value("coil.feed")
 
 
 @each_size

@@ -39,7 +39,7 @@ def test_plate_rectifier_and_zener_give_way_to_a_charging_box():
     box_on = step(plan, "part on", "charging box")
     assert max(place(plan, zener_off), place(plan, plates_off)) < place(plan, box_on)
     # common practice, no source: the clamp nut of the plates is held still
-    assert "clamps the plates: hold it still" in plates_off.say
+    assert "clamps them: hold it still" in plates_off.say
     assert "where the air moves over it, on bare metal" in box_on.say
     assert CAUTIONS["one in charge"] in box_on.cautions
     # by hand: a single phase has two wires, both off the rectifier before anything else of the charging side

@@ -13,6 +13,8 @@ from ampwright.desk.cases.kit_words import achieves_words
 from ampwright.desk.cli import show
 
 _WIDEST = 120
+# Share of a lamp's light from which its loss is worth a line.
+_WORTH_SAYING = 0.03
 # Marks beside the words, for those who see no colour.
 _SEVERITY = {"red": "[red]✗ put right[/]", "amber": "[yellow]! look at it[/]"}
 
@@ -84,6 +86,9 @@ def wiring(found: Any, *, before: bool) -> None:
         rated = f"{fuse.rated_A:g} A" if fuse.rated_A else "rating not known"
         wrong = f" {escape(fuse.wrong)}" if fuse.wrong else ""
         _line(console, f"{fuse.name}: {rated}; {fuse.lasting_A:.1f} A lasts through it.{wrong}")
+    for row in sheet.wires:
+        if row.light_lost is not None and row.light_lost >= _WORTH_SAYING:
+            _line(console, f"{escape(row.end)}: {100.0 * row.light_lost:.0f} % of its light is lost on the way there.")
     for row in sheet.wires:
         if row.wrong:
             _line(console, f"Wire {row.number}: {escape(row.wrong)}")
