@@ -1,4 +1,4 @@
-"""Changing it over, wiring, bill in a browser: asked for, looked into, ticked off, told, printed, and by plain forms."""
+"""Changing it over, wiring, bill in a browser: asked for, looked into, ticked off, told, printed; by plain forms."""
 
 import subprocess
 
@@ -168,7 +168,7 @@ def test_a_line_of_the_list_shows_its_wire_and_a_tick_stays_until_the_job_is_cha
     # the list of the loom as it is has ticks of its own
     expect(view(page, "wiring").locator("#loom-before input:checked")).to_have_count(0)
     page.locator("[id^=wiring-tell-] > summary").click()
-    page.get_by_label("It is in the").select_option("earthed lead")
+    page.get_by_label("In the").select_option("earthed lead")
     page.locator("#wiring-form").get_by_role("button", name="Put in").click()
     # the answer was that of another state
     expect(view(page, "wiring")).to_be_empty()
@@ -241,7 +241,7 @@ def test_without_a_script_the_same_forms_work_a_page_at_a_time(open_page, desk):
     expect(page.locator(".zooms:visible, .alone-only:visible")).to_have_count(0)
     page.get_by_role("link", name="Back to the job").click()
     page.locator("[id^=wiring-tell-] > summary").click()
-    page.get_by_label("It is in the").select_option("none")
+    page.get_by_label("In the").select_option("none")
     page.locator("#wiring-form").get_by_role("button", name="Put in").click()
     assert wiring(desk, number) == {"main_fuse": "none"}
     page.get_by_role("button", name="Price it").click()

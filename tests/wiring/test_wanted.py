@@ -8,6 +8,7 @@ from ampwright.stock.parts import BoxEarth
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Terminal
+from ampwright.wiring.outfit import Extras
 from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import CHANGES, earth_reversed, wanted_loom, why_not, with_parts
 
@@ -41,7 +42,7 @@ def test_the_outputs_of_a_switched_stator_are_joined_only_after_the_pair_between
     assert "nobody read the pair" in unread.notes[0]
     read = with_parts(six_volt_single(), on_the_shelf(box()), join_pair_read=True)
     assert read.outfit.branches_joined
-    assert read.notes == ()
+    assert not any("nobody read" in note for note in read.notes)
 
 
 def test_a_fuse_in_the_earthed_lead_comes_into_the_live_one():
@@ -113,3 +114,17 @@ def test_a_charging_part_that_stays_keeps_its_old_way_to_the_battery():
     assert not outfit.box_fuse
     assert outfit.regulating.by is RegulatedBy.ONE_ZENER
     assert outfit.battery is BatteryKind.AGM
+
+
+def test_an_ammeter_that_no_longer_sees_the_charge_is_said():
+    assert any("ammeter shows what is drawn" in note for note in with_parts(zener_twin(), on_the_shelf(box())).notes)
+
+
+def test_an_old_warning_unit_comes_off_and_a_box_with_a_lead_keeps_the_lamp():
+    found = zener_twin(extras=Extras(charge_lamp=True))
+    without = with_parts(found, on_the_shelf(box()))
+    assert not loom_of(without.outfit, old=False).of_kind(Kind.WARNING_UNIT)
+    assert any("comes off" in note for note in without.notes)
+    kept = loom_of(with_parts(found, on_the_shelf(box(charge_lamp=True))).outfit, old=False)
+    assert not kept.of_kind(Kind.WARNING_UNIT)
+    assert "charge-lamp" in kept.by_id

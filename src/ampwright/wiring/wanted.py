@@ -8,12 +8,11 @@ its own to the battery. A main fuse in the earthed lead, or none, becomes one in
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ampwright.bike.load import FilamentLoad, LedLoad, Load, PointsCoilLoad
+from ampwright.bike.load import Load, PointsCoilLoad
 from ampwright.stock.parts import (
     AnyPart,
     Battery,
     BoxEarth,
-    Bulb,
     Capacitor,
     ChargingBox,
     Coil,
@@ -26,8 +25,17 @@ from ampwright.stock.parts import (
 )
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 from ampwright.wiring.loom import Loom, Terminal, Wire
-from ampwright.wiring.outfit import WITHOUT_DC, Outfit, Regulating, is_headlamp, is_lamp
+from ampwright.wiring.outfit import WITHOUT_DC, Outfit, Regulating
 from ampwright.wiring.typical import loom_of
+
+_AMMETER = (
+    "The charge has a fused lead of its own to the battery, so the ammeter shows what is drawn and no longer what is"
+    " charged. Tell the owner, or he thinks it does not charge."
+)
+_WARNING_UNIT = (
+    "The charge warning unit hangs on the stator and does not survive a new box: it comes off. A box with a lead for a"
+    " lamp keeps the lamp."
+)
 
 
 @dataclass(frozen=True)
@@ -44,8 +52,8 @@ def with_parts(
     """
     What a bike is wired with once these parts are on it.
 
-    ``loads`` are those at the volts of the new parts, where these change. The two outputs of a switched single-phase
-    stator are joined only where ``join_pair_read`` says that the pair between them read nothing.
+    ``loads`` are those that it then has, bulbs exchanged and all at its volts; without them they stay. The two outputs
+    of a switched single-phase stator are joined only where ``join_pair_read`` says that the pair read nothing.
     """
     outfit = found if loads is None else found.changed(loads=tuple(loads))
     # The generator first: what regulates depends on it.
@@ -124,8 +132,6 @@ def _with(outfit: Outfit, part: AnyPart) -> Outfit:
                 capacitor_ripple_A=part.ripple_A,
                 capacitor_code=part.code,
             )
-        case Bulb():
-            return outfit.changed(loads=tuple(_with_bulb(load, part) for load in outfit.loads))
         case Coil():
             return outfit.changed(loads=tuple(_with_coil(load, part) for load in outfit.loads))
         case _:
@@ -179,25 +185,6 @@ def _with_rectifier(outfit: Outfit, part: Rectifier) -> Outfit:
     return outfit.changed(regulating=held)
 
 
-def _with_bulb(load: Load, part: Bulb) -> Load:
-    """A bulb goes where its use says: into the headlamp, or into the lamp that is named so."""
-    use = part.use.lower()
-    fits = is_lamp(load) and (is_headlamp(load) if "head" in use else use.split()[0] in load.name.lower())
-    if not fits:
-        return load
-    if part.light == "LED":
-        return LedLoad(kind="LED", name=load.name, when=load.when, duty=load.duty, power_W=part.power_W)
-    watts = part.second_power_W if is_headlamp(load) and part.second_power_W else part.power_W
-    return FilamentLoad(
-        kind="filament",
-        name=load.name,
-        when=load.when,
-        duty=load.duty,
-        power_W=watts,
-        rated_V=float(part.system_voltage_V),
-    )
-
-
 def _with_coil(load: Load, part: Coil) -> Load:
     if not isinstance(load, PointsCoilLoad) or part.use != "points":
         return load
@@ -221,6 +208,17 @@ def made_sound(found: Outfit, outfit: Outfit, *, join_pair_read: bool = False) -
             )
     if outfit.family in WITHOUT_DC:
         outfit = outfit.changed(box_fuse=False)
+    if outfit.box_fuse and not found.box_fuse and outfit.extras.ammeter:
+        notes.append(_AMMETER)
+    boxed = outfit.regulating.by is RegulatedBy.CHARGING_BOX
+    if (
+        boxed
+        and outfit.regulating != found.regulating
+        and outfit.extras.charge_lamp
+        and not outfit.regulating.lead_lamp
+    ):
+        outfit = outfit.changed(extras=replace(outfit.extras, charge_lamp=False))
+        notes.append(_WARNING_UNIT)
     if found.main_fuse == "none" and outfit.main_fuse == "live" and outfit.has_battery:
         # A fuse that is new in the battery's lead must not leave what charges with the lamps alone when it blows.
         outfit = outfit.changed(box_fuse=True)

@@ -20,6 +20,9 @@ from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import CHANGES, why_not
 from ampwright.wiring.wire_words import end_words
 
+#: The changes that may be asked for by name.
+CHANGE_NAMES: tuple[str, ...] = tuple(CHANGES)
+
 
 @dataclass(frozen=True)
 class ToldWire:
@@ -79,7 +82,7 @@ def loom_section(workup: Workup, document: Mapping[str, Any]) -> LoomSection:
         parts=_parts(usual),
         conductors=_conductors(),
         colours=COLOUR_NAMES,
-        changes=tuple(ChangeChoice(name, why_not(name, outfit)) for name in CHANGES),
+        changes=tuple(ChangeChoice(name, why_not(name, outfit)) for name in CHANGE_NAMES),
         state=key_of(document.get("wiring")),
     )
 

@@ -149,9 +149,13 @@ def _by_name(workup: Workup, outfit: Outfit, change: str) -> Wanted:
 
 
 def _by_kit(workup: Workup, outfit: Outfit, kit: KitOption) -> Wanted:
-    parts = [part for part, _ in kit.parts]
     volts = kit.system_voltage_V
-    loads = None if volts == outfit.system_voltage_V else loads_of(workup.job, volts, workup.facts.ignition_told)
+    told = outfit.loads
+    if volts != outfit.system_voltage_V:
+        told = loads_of(workup.job, volts, workup.facts.ignition_told)
+    lamps = {lamp.name: lamp for lamp in kit.lamps}
+    loads = tuple(lamps.get(load.name, load) for load in told)
+    parts = [part for part, _ in kit.parts]
     start = outfit.changed(system_voltage_V=volts)
     return with_parts(start, parts, loads, join_pair_read=workup.facts.join_pair_read)
 

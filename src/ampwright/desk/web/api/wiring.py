@@ -15,6 +15,7 @@ from ampwright.desk.cases.kit import KitAnswer, kit_job
 from ampwright.desk.cases.loom_answers import drawing_of, plan_answer, wire_answer
 from ampwright.desk.cases.loom_files import cut_text, from_to_text, layout_of, spice_text
 from ampwright.desk.cases.loom_records import PlanAnswer, WireAnswer
+from ampwright.desk.cases.loom_section import CHANGE_NAMES
 from ampwright.desk.cases.loom_view import Stock, bill_of, work_of
 from ampwright.desk.cases.loom_work import LoomWork
 from ampwright.desk.web.api.answers import Document, JobBody
@@ -23,12 +24,11 @@ from ampwright.desk.web.api.replies import JsonReply, gives, gives_file, told
 from ampwright.desk.web.workers import Desk
 from ampwright.documents.wiring_picture import picture_svg
 from ampwright.errors import OutsideModel
-from ampwright.wiring.wanted import CHANGES
 
 router = APIRouter(route_class=StrictRoute, tags=["wiring"])
 
 _CHANGE = {"max_length": 40, "description": "A change by its name; empty for what the kit brings."}
-_NAMED: dict[str, Any] = {"enum": ["", *CHANGES]}
+_NAMED: dict[str, Any] = {"enum": ["", *CHANGE_NAMES]}
 _KIT = {"ge": 1, "le": 3, "description": "Which of the kits: 1 is the cheapest."}
 # Of an address.
 Change = Annotated[str, Query(**_CHANGE, json_schema_extra=_NAMED)]
