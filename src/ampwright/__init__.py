@@ -14,14 +14,18 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.balance import balance_job as balance_job
     from ampwright.desk.cases.balance import balance_picture as balance_picture
     from ampwright.desk.cases.balance import balance_svg as balance_svg
+    from ampwright.desk.cases.bill import bill_job as bill_job
     from ampwright.desk.cases.blanks import loads_from as loads_from
     from ampwright.desk.cases.blanks import readings_from as readings_from
     from ampwright.desk.cases.blanks import ride_from as ride_from
     from ampwright.desk.cases.charts import wave_view as wave_view
     from ampwright.desk.cases.circuit import solve_circuits as solve_circuits
+    from ampwright.desk.cases.details import labour as labour
     from ampwright.desk.cases.details import set_shop_details as set_shop_details
+    from ampwright.desk.cases.details import set_shop_labour as set_shop_labour
     from ampwright.desk.cases.details import set_shop_logo as set_shop_logo
     from ampwright.desk.cases.details import shop_details as shop_details
+    from ampwright.desk.cases.details import shop_labour as shop_labour
     from ampwright.desk.cases.details import shop_logo as shop_logo
     from ampwright.desk.cases.edit import add_fitted as add_fitted
     from ampwright.desk.cases.edit import read_volts as read_volts
@@ -92,8 +96,28 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.kept_stock import stock_file as stock_file
     from ampwright.desk.cases.kept_stock import stock_table as stock_table
     from ampwright.desk.cases.kick import kick_in as kick_in
+    from ampwright.desk.cases.kit import kit_job as kit_job
     from ampwright.desk.cases.listen import listen as listen
     from ampwright.desk.cases.lists import job_list as job_list
+    from ampwright.desk.cases.loom_answers import drawing_of as drawing_of
+    from ampwright.desk.cases.loom_answers import plan_answer as plan_answer
+    from ampwright.desk.cases.loom_answers import plan_job as plan_job
+    from ampwright.desk.cases.loom_answers import wire_answer as wire_answer
+    from ampwright.desk.cases.loom_answers import wire_job as wire_job
+    from ampwright.desk.cases.loom_blanks import put_wiring as put_wiring
+    from ampwright.desk.cases.loom_blanks import take_wire_out as take_wire_out
+    from ampwright.desk.cases.loom_blanks import wiring_typed_from as wiring_typed_from
+    from ampwright.desk.cases.loom_files import cut_text as cut_text
+    from ampwright.desk.cases.loom_files import from_to_text as from_to_text
+    from ampwright.desk.cases.loom_files import loom_in as loom_in
+    from ampwright.desk.cases.loom_files import spice_text as spice_text
+    from ampwright.desk.cases.loom_section import usual_loom_of as usual_loom_of
+    from ampwright.desk.cases.loom_view import bill_view as bill_view
+    from ampwright.desk.cases.loom_view import change_view as change_view
+    from ampwright.desk.cases.loom_view import drawing_svg as drawing_svg
+    from ampwright.desk.cases.loom_view import wiring_view as wiring_view
+    from ampwright.desk.cases.loom_work import Asked as Asked
+    from ampwright.desk.cases.loom_work import loom_work as loom_work
     from ampwright.desk.cases.page import job_page as job_page
     from ampwright.desk.cases.page import parts_page as parts_page
     from ampwright.desk.cases.papers import papers as papers
@@ -132,10 +156,12 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.triage import triage_job as triage_job
     from ampwright.desk.cases.wave import wave_in as wave_in
     from ampwright.desk.cases.what_if import what_if_job as what_if_job
+    from ampwright.desk.cases.workup import work_up as work_up
     from ampwright.errors import AmpwrightError as AmpwrightError
     from ampwright.errors import BadReading as BadReading
     from ampwright.errors import BadRecord as BadRecord
     from ampwright.errors import OutsideModel as OutsideModel
+
 
 __version__ = "0.1.0"
 
@@ -143,10 +169,11 @@ __version__ = "0.1.0"
 _HOMES = {
     "desk.cases.answer": "Answer answer_job",
     "desk.cases.balance": "balance_job balance_picture balance_svg",
+    "desk.cases.bill": "bill_job",
     "desk.cases.blanks": "loads_from readings_from ride_from",
     "desk.cases.charts": "wave_view",
     "desk.cases.circuit": "solve_circuits",
-    "desk.cases.details": "set_shop_details set_shop_logo shop_details shop_logo",
+    "desk.cases.details": "labour set_shop_details set_shop_labour set_shop_logo shop_details shop_labour shop_logo",
     "desk.cases.edit": "add_fitted read_volts set_key take_back",
     "desk.cases.heat_map": "heat_map_job",
     "desk.cases.identify": "identify_job",
@@ -166,8 +193,15 @@ _HOMES = {
         "start_from_demo stock_file stock_table"
     ),
     "desk.cases.kick": "kick_in",
+    "desk.cases.kit": "kit_job",
     "desk.cases.listen": "listen",
     "desk.cases.lists": "job_list",
+    "desk.cases.loom_answers": "drawing_of plan_answer plan_job wire_answer wire_job",
+    "desk.cases.loom_blanks": "put_wiring take_wire_out wiring_typed_from",
+    "desk.cases.loom_files": "cut_text from_to_text loom_in spice_text",
+    "desk.cases.loom_section": "usual_loom_of",
+    "desk.cases.loom_view": "bill_view change_view drawing_svg wiring_view",
+    "desk.cases.loom_work": "Asked loom_work",
     "desk.cases.page": "job_page parts_page",
     "desk.cases.papers": "papers",
     "desk.cases.photos": "add_photo photo_data photos_of remove_photo",
@@ -184,6 +218,7 @@ _HOMES = {
     "desk.cases.triage": "triage_job",
     "desk.cases.wave": "wave_in",
     "desk.cases.what_if": "what_if_job",
+    "desk.cases.workup": "work_up",
     "errors": "AmpwrightError BadReading BadRecord OutsideModel",
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names.split()}

@@ -160,6 +160,10 @@ def test_a_line_of_the_list_shows_its_wire_and_a_tick_stays_until_the_job_is_cha
     box.focus()
     expect(loom.locator("svg:visible .wire.lit")).to_have_attribute("data-wire", "3")
     box.check()
+    # a broken rule shows every wire that it speaks of
+    loom.locator(".rules [data-wires]").first.hover()
+    spoken_of = loom.locator(".rules [data-wires]").first.get_attribute("data-wires").split()
+    expect(loom.locator("svg:visible .wire.lit")).to_have_count(len(spoken_of))
     page.goto("/stock")
     page.goto(f"/job/{number}")
     loom = drawn(page)
@@ -168,7 +172,7 @@ def test_a_line_of_the_list_shows_its_wire_and_a_tick_stays_until_the_job_is_cha
     # the list of the loom as it is has ticks of its own
     expect(view(page, "wiring").locator("#loom-before input:checked")).to_have_count(0)
     page.locator("[id^=wiring-tell-] > summary").click()
-    page.get_by_label("In the").select_option("earthed lead")
+    page.locator("[name=main_fuse]").select_option("earthed lead")
     page.locator("#wiring-form").get_by_role("button", name="Put in").click()
     # the answer was that of another state
     expect(view(page, "wiring")).to_be_empty()
@@ -241,7 +245,7 @@ def test_without_a_script_the_same_forms_work_a_page_at_a_time(open_page, desk):
     expect(page.locator(".zooms:visible, .alone-only:visible")).to_have_count(0)
     page.get_by_role("link", name="Back to the job").click()
     page.locator("[id^=wiring-tell-] > summary").click()
-    page.get_by_label("In the").select_option("none")
+    page.locator("[name=main_fuse]").select_option("none")
     page.locator("#wiring-form").get_by_role("button", name="Put in").click()
     assert wiring(desk, number) == {"main_fuse": "none"}
     page.get_by_role("button", name="Price it").click()
@@ -252,7 +256,12 @@ def test_a_loom_printed_alone_lies_on_its_side_with_every_wire_and_nothing_to_pr
     number = desk.story(STORY)
     page = open_page(f"/job/{number}/wiring", PHONE)
     wires = page.locator("#loom-after .from-to tbody tr").count()
+    loom, whole = page.locator("#loom-after"), view_box(page.locator("#loom-after"))
+    loom.locator("[data-zoom='+']:visible").click()
+    assert view_box(loom) != whole
     pdf = page.pdf(prefer_css_page_size=True)
+    # all of the drawing is printed, whatever was in sight
+    assert view_box(loom) == pytest.approx(whole)
     words = subprocess.run([poppler, "-layout", "-", "-"], input=pdf, capture_output=True, check=True).stdout.decode()
     for told in (f"Job {number}", "As it will be", "From-to list", "Fuses", "Cut list", "Cautions"):
         assert told in words

@@ -53,10 +53,10 @@ def room_of_text(text: Text) -> Box:
 def meetings(rooms: list[tuple[str, object, Box]]) -> list[tuple[str, str]]:
     """All pairs whose rooms meet and that do not belong to the same thing, found from left to right."""
     found, open_rooms = [], []
-    for name, owner, box in sorted(rooms, key=lambda one: one[2].x):
-        open_rooms = [one for one in open_rooms if one[2].right > box.x]
-        found += [(other, name) for other, whose, room in open_rooms if whose is not owner and room.meets(box)]
-        open_rooms.append((name, owner, box))
+    for name, owner, room_now in sorted(rooms, key=lambda one: one[2].x):
+        open_rooms = [one for one in open_rooms if one[2].right > room_now.x]
+        found += [(other, name) for other, whose, room in open_rooms if whose is not owner and room.meets(room_now)]
+        open_rooms.append((name, owner, room_now))
     return found
 
 
@@ -65,7 +65,7 @@ def overlaps(drawing: Drawing) -> list[tuple[str, str]]:
     stroke = drawing.metrics.stroke
     boxes = [(f"part {part.id}", part, part.box) for part in drawing.parts]
     # A wire ends on the edge of its part, and half its stroke with it.
-    hearts = [(name, part, shrunk(box, stroke)) for name, part, box in boxes]
+    hearts = [(name, part, shrunk(outer, stroke)) for name, part, outer in boxes]
     labels = [(f"label {wire.number}", label, label.box) for wire in drawing.wires for label in wire.labels]
     whose = [(f"label {wire.number}", wire, label.box) for wire in drawing.wires for label in wire.labels]
     pieces = [(wire, piece) for wire in drawing.wires for piece in pieces_of(wire)]
@@ -75,7 +75,9 @@ def overlaps(drawing: Drawing) -> list[tuple[str, str]]:
     found = meetings(boxes + labels) + meetings(level) + meetings(upright)
     found += [pair for pair in meetings(hearts + level + upright) if "part" in pair[0] + pair[1]]
     found += [pair for pair in meetings(whose + level + upright) if "label" in pair[0] + pair[1]]
-    found += [(name, "edge of the sheet") for name, _, one in boxes + labels + level + upright if is_outside(one, sheet)]
+    found += [
+        (name, "edge of the sheet") for name, _, one in boxes + labels + level + upright if is_outside(one, sheet)
+    ]
     return found
 
 
@@ -190,9 +192,7 @@ def test_the_circuit_is_read_from_the_generator_to_the_loads() -> None:
 
 
 def test_down_a_phone_the_battery_comes_before_its_fuse_and_the_switch_before_its_lamp() -> None:
-    at = {
-        part.id: part.box.y for part in draw(sound_originals()["zener twin, positive earth"], layout="phone").parts
-    }
+    at = {part.id: part.box.y for part in draw(sound_originals()["zener twin, positive earth"], layout="phone").parts}
     assert at["alternator"] < at["rectifier"] < at["ignition-switch"] < at["coil"] < at["points"]
     assert at["battery"] < at["main-fuse"] < at["ammeter"]
     assert at["lighting-switch"] < at["dip-switch"] < at["headlamp"]
@@ -271,6 +271,19 @@ def test_the_description_tells_every_wire_in_a_sentence() -> None:
     assert said.startswith("Positive earth: + post to frame and engine.")
     assert "Wire 1, brown/blue, 28/0.30, from Battery, − post to Main fuse, in." in said
     assert said.count("Wire ") == len(loom.numbers)
+
+
+def test_a_loom_without_battery_names_no_post() -> None:
+    for earth in Earth:
+        words = " ".join(text.words for text in draw(sound_originals()[f"energy transfer, {earth.value}"]).texts)
+        assert "post" not in words
+        assert "No battery" in words
+
+
+def test_a_fuse_that_feeds_the_switches_stands_right_of_the_battery() -> None:
+    for name in ("wound field, negative earth", "three-phase box, negative earth"):
+        at = {part.id: part.box.x for part in draw(sound_originals()[name]).parts}
+        assert at["battery"] < at["main-fuse"]
 
 
 def test_the_legend_names_each_colour_once() -> None:

@@ -147,7 +147,8 @@ def _port(at: Point, text: float) -> str:
 
 
 def _swatch(drawing: Drawing, swatch: Swatch) -> str:
-    return f'<g class="colour">{_stripes(_path(swatch.path), swatch.colour, _legend_stroke(drawing))}{_text(swatch.text)}</g>'
+    stripes = _stripes(_path(swatch.path), swatch.colour, _legend_stroke(drawing))
+    return f'<g class="colour">{stripes}{_text(swatch.text)}</g>'
 
 
 def _legend_stroke(drawing: Drawing) -> float:

@@ -17,9 +17,7 @@ _PAPER = 'fill="#ffffff"'
 
 
 def _letter(letter: str, y: float = 5.0, size: float = 14.0) -> str:
-    return (
-        f'<text x="0" y="{y:g}" font-size="{size:g}" text-anchor="middle" stroke="none" {_SOLID}>{letter}</text>'
-    )
+    return f'<text x="0" y="{y:g}" font-size="{size:g}" text-anchor="middle" stroke="none" {_SOLID}>{letter}</text>'
 
 
 _RING = f'<circle r="14" {_PAPER}/>'
@@ -51,8 +49,10 @@ _THYRISTOR = (
     '<path d="M-13-8q3-5 6 0t6 0"/><path d="M3 9H13M3 12H6M8.5 12H13"/>'
 )
 _RELAY = '<path d="M-16-14H16V14H-16Z"/><path d="M-16 14L16-14"/>'
-_REGULATOR = '<rect x="-17" y="-13" width="34" height="26" fill="#ffffff"/>' + _letter("U", 5, 13) + (
-    '<path d="M-13 9L13-9M13-9l-5 .6M13-9l-2.4 4.4"/>'
+_REGULATOR = (
+    '<rect x="-17" y="-13" width="34" height="26" fill="#ffffff"/>'
+    + _letter("U", 5, 13)
+    + ('<path d="M-13 9L13-9M13-9l-5 .6M13-9l-2.4 4.4"/>')
 )
 _CELLS = '<path d="M-20 0H-9M9 0H20M-9-6V6M-3-12V12M3-6V6M9-12V12"/>'
 _LAMP = f'<circle r="12" {_PAPER}/><path d="M-8.5-8.5L8.5 8.5M8.5-8.5L-8.5 8.5"/>'
@@ -83,8 +83,7 @@ _SYMBOLS: Mapping[Kind, str] = {
     Kind.STOP_SWITCH: _PUSH,
     Kind.HORN_PUSH: _PUSH,
     Kind.INDICATOR_SWITCH: _CHANGEOVER,
-    Kind.FLASHER: '<rect x="-16" y="-10" width="32" height="20" fill="#ffffff"/>'
-    '<path d="M-11 5V-4H-5V5H1V-4H7V5H12"/>',
+    Kind.FLASHER: '<rect x="-16" y="-10" width="32" height="20" fill="#ffffff"/><path d="M-11 5V-4H-5V5H1V-4H7V5H12"/>',
     Kind.COIL: _winding(-12.5, -2, 5) + '<path d="M-14 2H14M-14 5H14"/>' + _winding(-12.5, 16, 5),
     Kind.POINTS: '<path d="M-20 6H-8M-8 6L8-5M20 6H9V0"/><circle cx="9" cy="-3" r="2.5" fill="#111111"/>',
     Kind.IGNITION_BOX: '<rect x="-16" y="-13" width="32" height="26" fill="#ffffff"/>'

@@ -22,9 +22,7 @@ def marks_before(loom: Loom, after: Loom) -> Marks:
     """What becomes of the parts and wires of a loom on the way to another."""
     parts: dict[str, Mark] = dict.fromkeys(_not_in(loom, after), "comes off")
     kept = {_identity(wire) for wire in after.wires}
-    wires: dict[Wire, Mark] = {
-        wire: _fate(wire, after) for wire in loom.wires if _identity(wire) not in kept
-    }
+    wires: dict[Wire, Mark] = {wire: _fate(wire, after) for wire in loom.wires if _identity(wire) not in kept}
     return Marks(parts, wires)
 
 
@@ -34,9 +32,7 @@ def marks_after(loom: Loom, before: Loom) -> Marks:
         part: "new" for part in _not_in(loom, before) if loom.by_id[part].kind is not Kind.LOOSE_END
     }
     had = {_identity(wire) for wire in before.wires}
-    wires: dict[Wire, Mark] = {
-        wire: "new" for wire in loom.wires if _identity(wire) not in had and not wire.old
-    }
+    wires: dict[Wire, Mark] = {wire: "new" for wire in loom.wires if _identity(wire) not in had and not wire.old}
     return Marks(parts, wires)
 
 
@@ -57,8 +53,13 @@ def _identity(wire: Wire) -> tuple[object, ...]:
 def _fate(wire: Wire, after: Loom) -> Mark:
     """What becomes of a wire that the other loom has not got as it is: one that is left there has an end in common."""
     left = [
-        one for one in after.wires
-        if one.old and one.is_wire and wire.is_wire and one.colour == wire.colour and one.ends & wire.ends
+        one
+        for one in after.wires
+        if one.old
+        and one.is_wire
+        and wire.is_wire
+        and one.colour == wire.colour
+        and one.ends & wire.ends
         and one.ends != wire.ends
     ]
     loose = [

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from ampwright.wiring.changed_parts import NO_MARKS, Marks, marks_after, marks_before
 from ampwright.wiring.colours import colour_name
-from ampwright.wiring.drawn_columns import Columns, columns_from
+from ampwright.wiring.drawn_columns import columns_from
 from ampwright.wiring.drawn_shapes import Drawing, Layout, Point, Swatch, Text
 from ampwright.wiring.drawn_sheet import Placer
 from ampwright.wiring.loom import Loom
@@ -26,9 +26,7 @@ LARGEST_SCALE, LARGEST_PHONE_SCALE = 1.45, 1.3
 _EASILY_READ = 1.02
 
 
-def draw(
-    loom: Loom, *, layout: Layout = "landscape", before: Loom | None = None, after: Loom | None = None
-) -> Drawing:
+def draw(loom: Loom, *, layout: Layout = "landscape", before: Loom | None = None, after: Loom | None = None) -> Drawing:
     """
     Draw a loom.
 

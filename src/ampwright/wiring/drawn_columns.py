@@ -82,8 +82,7 @@ def _drawn(
     corners = {key: (lefts[block.column], placing.top[key]) for key, block in placing.blocks.items()}
     widths = {key: wide[block.column] for key, block in placing.blocks.items()}
     wires = tuple(
-        _led(outline.led[line.key], line, placing, lefts, wide, track_at, words[line.key], m)
-        for line in placing.lines
+        _led(outline.led[line.key], line, placing, lefts, wide, track_at, words[line.key], m) for line in placing.lines
     )
     height = max((corners[key][1] + room.height for key, room in rooms.items()), default=0.0)
     lanes = [top for vertex, top in placing.top.items() if not isinstance(vertex, str)]

@@ -10,10 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from ampwright.wiring.changed_parts import NO_MARKS, marks_after, marks_before
 from ampwright.wiring.kinds import Kind
-from ampwright.wiring.loom import Loom, Terminal
-from ampwright.wiring.outline import Ending, Mark, Metrics, outline_of
+from ampwright.wiring.loom import Terminal
+from ampwright.wiring.outline import Ending, Mark, Metrics
 
 Layout = Literal["landscape", "phone"]
 
@@ -147,4 +146,3 @@ class Drawing:
                 yield from label.texts
         for swatch in self.legend:
             yield swatch.text
-

@@ -90,9 +90,8 @@ class Placer:
         placing, box = self.columns.placing, self._box(part)
         found = []
         for line in placing.lines:
-            for end, key, name in (("a", line.a, line.a_group), ("b", line.b, line.b_group)):
+            for side, key, name in line.ends:
                 if key == part.id:
-                    side = "a" if end == "a" else "b"
                     hand = placing.hand(line, side)
                     y = self._point(0.0, placing.height_of(line, side)).y
                     at = Point(box.x if hand == "left" else self._point(self._right_of(part), 0.0).x, y)

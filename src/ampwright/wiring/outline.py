@@ -191,8 +191,15 @@ def label_lines(loom: Loom, wire: Wire, mark: Mark) -> tuple[str, ...]:
     return (first, second) if second else (first,)
 
 
-def room_of(outline: Outline, part: Component, sides: Sequence[set[str]], counts: Sequence[int], m: Metrics,
-            mark: Mark, marks: Mapping[Wire, Mark]) -> Room:
+def room_of(
+    outline: Outline,
+    part: Component,
+    sides: Sequence[set[str]],
+    counts: Sequence[int],
+    m: Metrics,
+    mark: Mark,
+    marks: Mapping[Wire, Mark],
+) -> Room:
     """Measure one part: ``sides`` are its terminals with ports left and right, ``counts`` how many ports there are."""
     name = wrapped(part.name, m.name_room, m.name, bold=True)
     figure = wrapped(figure_of(part), m.name_room, m.text)
@@ -223,9 +230,7 @@ def room_of(outline: Outline, part: Component, sides: Sequence[set[str]], counts
     )
 
 
-def _stub_rooms(
-    outline: Outline, part: Component, m: Metrics, marks: Mapping[Wire, Mark]
-) -> tuple[StubRoom, ...]:
+def _stub_rooms(outline: Outline, part: Component, m: Metrics, marks: Mapping[Wire, Mark]) -> tuple[StubRoom, ...]:
     """Stubs under a part from left to right, the leftmost the longest, so that no text meets another stub."""
     found = sorted(outline.stubs.get(part.id, ()), key=lambda stub: stub.at.name)
     rooms: list[StubRoom] = []

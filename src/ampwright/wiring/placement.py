@@ -9,6 +9,7 @@ least total bend that keeps the gaps.
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 from statistics import fmean
 from typing import Literal
 
@@ -51,6 +52,11 @@ class Line:
     a_group: str
     b_group: str
 
+    @property
+    def ends(self) -> tuple[tuple[End, str, str], tuple[End, str, str]]:
+        """Both ends, each with its block and its group."""
+        return ("a", self.a, self.a_group), ("b", self.b, self.b_group)
+
 
 @dataclass(frozen=True)
 class Gaps:
@@ -65,7 +71,7 @@ class Gaps:
 
 @dataclass
 class Placing:
-    """A placing while it is made, and in the end: columns from top to bottom, heights, ports from the top of a block."""
+    """A placing while it is made, and in the end: columns downwards, heights, ports from the top of their block."""
 
     blocks: Mapping[str, Block]
     lines: Sequence[Line]
@@ -137,8 +143,7 @@ class Placing:
         """The height of the column that needs most, which is room enough for all."""
         return max(
             (
-                sum(self.step(upper, lower) for upper, lower in zip(column, column[1:], strict=False))
-                + self.tall(column[-1])
+                sum(self.step(upper, lower) for upper, lower in pairwise(column)) + self.tall(column[-1])
                 for column in self.columns
                 if column
             ),
@@ -190,7 +195,7 @@ def _neighbours(placing: Placing) -> _Neighbours:
             same[line.a].append(line.b)
             same[line.b].append(line.a)
             continue
-        for one, other in zip(chain, chain[1:], strict=False):
+        for one, other in pairwise(chain):
             right[one].append(other)
             left[other].append(one)
     return _Neighbours(*({key: tuple(found) for key, found in side.items()} for side in (left, right, same)))
@@ -208,7 +213,8 @@ def _order(placing: Placing, beside: _Neighbours) -> None:
         for number in reversed(range(len(columns) - 1)):
             _sort_by_neighbours(placing, number, beside.right, beside.same)
     for _ in range(_SIFTINGS):
-        if not any([_sift(placing, number, beside) for number in range(len(columns))]):
+        moved = [_sift(placing, number, beside) for number in range(len(columns))]
+        if not any(moved):
             return
 
 
@@ -219,9 +225,7 @@ def _sort_by_neighbours(
     same: Mapping[Vertex, tuple[Vertex, ...]],
 ) -> None:
     column = placing.columns[number]
-    rank = {
-        vertex: (place + 0.5) / len(other) for other in placing.columns for place, vertex in enumerate(other)
-    }
+    rank = {vertex: (place + 0.5) / len(other) for other in placing.columns for place, vertex in enumerate(other)}
     mean = {}
     for vertex in column:
         beside = side[vertex] + same[vertex]
@@ -286,9 +290,8 @@ def _set_ports(placing: Placing, height: Callable[[Vertex], float]) -> None:
     """Put the ports of each block in the order of what they lead to, those of one group side by side."""
     ends: dict[tuple[str, Hand], list[tuple[str, Line, End]]] = {}
     for line in placing.lines:
-        for end, block, group in (("a", line.a, line.a_group), ("b", line.b, line.b_group)):
-            side: End = "a" if end == "a" else "b"
-            ends.setdefault((block, placing.hand(line, side)), []).append((group, line, side))
+        for side, key, group in line.ends:
+            ends.setdefault((key, placing.hand(line, side)), []).append((group, line, side))
     for (key, _), found in ends.items():
         block = placing.blocks[key]
 
@@ -296,9 +299,7 @@ def _set_ports(placing: Placing, height: Callable[[Vertex], float]) -> None:
             chain = placing.chain(line)
             return height(chain[1] if chain[0] == placing.block_at(line, end) else chain[-2])
 
-        means = {
-            group: fmean(aim(line, end) for other, line, end in found if other == group) for group, _, _ in found
-        }
+        means = {group: fmean(aim(line, end) for other, line, end in found if other == group) for group, _, _ in found}
         found.sort(key=lambda one: (means[one[0]], one[0], aim(one[1], one[2]), one[1].key))
         middle = block.band_top + block.band_height / 2
         for place, (_, line, end) in enumerate(found):
@@ -335,7 +336,7 @@ def _ties(placing: Placing) -> tuple[_Ties, _Ties]:
         if placing.blocks[line.a].column == placing.blocks[line.b].column:
             continue
         chain = placing.chain(line)
-        for one, other in zip(chain, chain[1:], strict=False):
+        for one, other in pairwise(chain):
             lower = placing.offset(line, one) - placing.offset(line, other)
             worth = _STRAIGHTNESS[(not isinstance(one, str)) + (not isinstance(other, str))]
             left.setdefault(other, []).append((one, lower, worth))

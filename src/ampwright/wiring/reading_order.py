@@ -33,6 +33,8 @@ _STAGES: Mapping[Kind, int] = {
     Kind.POINTS: 11,
 }
 
+_CHARGE_SIDE = (*CHARGERS, Kind.BATTERY, Kind.CAPACITOR)
+
 #: Stages put together, from the most columns to the fewest.
 GROUPINGS: tuple[tuple[tuple[int, ...], ...], ...] = (
     ((0,), (1, 2), (3,), (4,), (5, 6), (7, 8), (9,), (10,), (11,)),
@@ -64,17 +66,16 @@ def columns_of(loom: Loom, stages: Mapping[str, int], grouping: Sequence[Sequenc
 
 def _stage_of(part: Component, beside: Sequence[Kind]) -> int:
     if part.kind is Kind.FUSE:
-        if any(kind in CHARGERS for kind in beside):
+        # A fuse of the charge lead joins the box to the battery and nothing else; that of the battery feeds the rest.
+        if beside and all(kind in _CHARGE_SIDE for kind in beside):
             return _AFTER_CHARGER
-        return _AFTER_BATTERY if Kind.BATTERY in beside else 6
+        return _AFTER_BATTERY if any(kind in _CHARGE_SIDE for kind in beside) else 6
     if part.kind is Kind.LOOSE_END:
         return min((_STAGES.get(kind, _ELSEWHERE) for kind in beside if kind not in METAL), default=_BATTERY)
     return _STAGES.get(part.kind, _ELSEWHERE)
 
 
-def _spread_loads(
-    loom: Loom, stages: Mapping[str, int], groups: dict[str, int], group_of: Mapping[int, int]
-) -> None:
+def _spread_loads(loom: Loom, stages: Mapping[str, int], groups: dict[str, int], group_of: Mapping[int, int]) -> None:
     """
     Make the last columns even.
 

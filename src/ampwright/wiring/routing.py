@@ -78,9 +78,7 @@ def tracks_for(runs: Sequence[Run], clearance: float) -> dict[int, int]:
         chosen = min(free, key=lambda run: (sum(cost[run.key, other] for other in waiting), run.low, run.key))
         del waiting[chosen.key]
         left_of = [
-            tracks[run.key]
-            for run in placed
-            if run.key in before[chosen.key] or _overlap(run, chosen, clearance)
+            tracks[run.key] for run in placed if run.key in before[chosen.key] or _overlap(run, chosen, clearance)
         ]
         tracks[chosen.key] = max(left_of, default=-1) + 1
         placed.append(chosen)

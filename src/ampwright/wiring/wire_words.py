@@ -78,11 +78,15 @@ def wire_words(loom: Loom, wire: Wire) -> str:
     ends = f"from {end_words(loom, wire.start)} to {end_words(loom, wire.end)}"
     if not wire.is_wire:
         return f"Joined by how it is bolted on, {ends}"
-    return ", ".join(filter(None, (f"Wire {loom.numbers[wire]}", colour_name(wire.colour), conductor_words(wire), ends)))
+    return ", ".join(
+        filter(None, (f"Wire {loom.numbers[wire]}", colour_name(wire.colour), conductor_words(wire), ends))
+    )
 
 
 def earth_words(loom: Loom) -> str:
     """Which post is earthed, in a sentence without a full stop."""
+    if not loom.of_kind(Kind.BATTERY, Kind.CAPACITOR):
+        return "No battery: current comes back by frame and engine"
     post = "+" if loom.earth is Earth.POSITIVE else "−"
     return f"{str(loom.earth.value).capitalize()}: {post} post to frame and engine"
 

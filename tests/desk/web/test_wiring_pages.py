@@ -118,7 +118,7 @@ def test_what_is_told_of_the_loom_is_kept_drawn_and_undone(client: TestClient, n
     page = client.get(f"/job/{number}/wiring").text
     # the rules speak of it: a battery without a fuse, and a bare end
     before = page.split('id="loom-before"')[1].split('id="loom-after"')[0]
-    assert '<li class="red">' in before
+    assert '<li class="red"' in before
     assert "ends bare" in before
     client.post(f"/job/{number}/undo", data={"ticket": ticket(client), "base_revision": "2"})
     assert told(client, number) is None

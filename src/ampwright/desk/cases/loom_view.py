@@ -11,6 +11,7 @@ from ampwright.desk.cases.charts import LAYOUTS, Drawn
 from ampwright.desk.cases.details import Labour, ShopDetails
 from ampwright.desk.cases.kit import KitAnswer
 from ampwright.desk.cases.loom_answers import drawing_of, plan_answer, wire_answer
+from ampwright.desk.cases.loom_files import layout_of
 from ampwright.desk.cases.loom_records import LoomSheet, PlanAnswer, WireAnswer
 from ampwright.desk.cases.loom_work import Asked, LoomWork, loom_work
 from ampwright.desk.cases.workup import work_up
@@ -19,11 +20,10 @@ from ampwright.errors import AmpwrightError
 from ampwright.quote.quote import Prices
 from ampwright.stock.shelf import Shelf
 from ampwright.storage.kept import KeptJob
-from ampwright.wiring.drawn_shapes import Layout
 
 _HELD = 8
 # A drawing is laid out for a sheet on its side, or for a phone.
-_DRAWN: Mapping[str, Layout] = {"wide": "landscape", "narrow": "phone"}
+_DRAWN: Mapping[str, str] = {"wide": "landscape", "narrow": "phone"}
 
 
 class Stock:
@@ -108,6 +108,11 @@ def _bill_of(
     return bill_answer(work_up(job), Prices(stock.shelf, labour, details), change, job.date or day)
 
 
+def drawing_svg(work: LoomWork, which: str, layout: str, prefix: str = "") -> str:
+    """One drawing of a loom; ``prefix`` begins every name in it, where several stand in one page."""
+    return picture_svg(drawing_of(work, which, layout_of(layout)), prefix=prefix)
+
+
 @lru_cache(maxsize=_HELD)
 def work_of(job: Job, stock: Stock, change: str, option: int) -> LoomWork:
     """A job's loom worked up, for all that is asked of it."""
@@ -138,11 +143,7 @@ def _wiring_view(job: Job, stock: Stock, change: str, option: int, layouts: tupl
 def _side(work: LoomWork, which: str, name: str, sheet: LoomSheet, layouts: Sequence[str]) -> LoomSide:
     """A loom in its layouts, or why there is no picture: the list says every wire all the same."""
     try:
-        # Several stand in one page: each begins its names with its own.
-        drawn = [
-            Drawn(one, picture_svg(drawing_of(work, which, _DRAWN[one]), prefix=f"{which}-{one}-"), "")
-            for one in layouts
-        ]
+        drawn = [Drawn(one, drawing_svg(work, which, _DRAWN[one], f"{which}-{one}-"), "") for one in layouts]
     except AmpwrightError as fault:
         return LoomSide(which, name, sheet, (), str(fault))
     return LoomSide(which, name, sheet, tuple(drawn), "")

@@ -6,23 +6,21 @@ from fastapi import APIRouter, Query, Request
 from pydantic import Field
 from starlette.responses import Response
 
-from ampwright.bike.job import Job
 from ampwright.desk.cases import jobs
 from ampwright.desk.cases.bill import BillAnswer
 from ampwright.desk.cases.details import labour, shop_details
 from ampwright.desk.cases.kept_jobs import open_kept
 from ampwright.desk.cases.kit import KitAnswer, kit_job
-from ampwright.desk.cases.loom_answers import drawing_of, plan_answer, wire_answer
-from ampwright.desk.cases.loom_files import cut_text, from_to_text, layout_of, spice_text
+from ampwright.desk.cases.loom_answers import plan_answer, wire_answer
+from ampwright.desk.cases.loom_files import cut_text, from_to_text, spice_text
 from ampwright.desk.cases.loom_records import PlanAnswer, WireAnswer
 from ampwright.desk.cases.loom_section import CHANGE_NAMES
-from ampwright.desk.cases.loom_view import Stock, bill_of, work_of
+from ampwright.desk.cases.loom_view import Stock, bill_of, drawing_svg, work_of
 from ampwright.desk.cases.loom_work import LoomWork
 from ampwright.desk.web.api.answers import Document, JobBody
 from ampwright.desk.web.api.bodies import StrictRoute
 from ampwright.desk.web.api.replies import JsonReply, gives, gives_file, told
 from ampwright.desk.web.workers import Desk
-from ampwright.documents.wiring_picture import picture_svg
 from ampwright.errors import OutsideModel
 
 router = APIRouter(route_class=StrictRoute, tags=["wiring"])
@@ -161,7 +159,7 @@ def _quote_kept(desk: Desk, number: str, change: str) -> BillAnswer:
     return _bill(desk, open_kept(desk.shop, number).job, change)
 
 
-def _bill(desk: Desk, job: Job, change: str) -> BillAnswer:
+def _bill(desk: Desk, job: Any, change: str) -> BillAnswer:
     return bill_of(job, Stock(desk.shelf()), shop_details(desk.shop), labour(desk.shop), change)
 
 
@@ -178,7 +176,7 @@ def _wire_kept(desk: Desk, number: str, change: str, option: int) -> WireAnswer:
 
 
 def _drawing(desk: Desk, number: str, which: str, layout: str, change: str, option: int) -> str:
-    return picture_svg(drawing_of(_started(_kept(desk, number, change, option)), which, layout_of(layout)))
+    return drawing_svg(_started(_kept(desk, number, change, option)), which, layout)
 
 
 def _from_to(desk: Desk, number: str, which: str, change: str, option: int) -> str:
@@ -197,7 +195,7 @@ def _kept(desk: Desk, number: str, change: str, option: int) -> LoomWork:
     return _work(desk, open_kept(desk.shop, number).job, change, option)
 
 
-def _work(desk: Desk, job: Job, change: str, option: int) -> LoomWork:
+def _work(desk: Desk, job: Any, change: str, option: int) -> LoomWork:
     return work_of(job, Stock(desk.shelf()), change, option)
 
 

@@ -95,14 +95,15 @@
   });
   for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, (event) => fingers.delete(event.pointerId));
 
-  // A line of the list and its wire on the drawing, either way round.
+  // A line of the list and its wire on the drawing, either way round; a broken rule shows every wire it speaks of.
   const show = (from, lit) => {
-    const wire = from?.closest?.("[data-wire]");
-    const loom = wire?.closest("[data-loom]");
-    if (!loom) return null;
+    const line = from?.closest?.("[data-wire], [data-wires]");
+    const loom = line?.closest("[data-loom]");
+    if (!loom) return;
     for (const one of loom.querySelectorAll(".lit")) one.classList.remove("lit");
-    if (lit) for (const one of loom.querySelectorAll(`[data-wire="${CSS.escape(wire.dataset.wire)}"]`)) one.classList.add("lit");
-    return wire;
+    if (!lit) return;
+    const wires = new Set((line.dataset.wires ?? line.dataset.wire).split(" "));
+    for (const one of loom.querySelectorAll("[data-wire]")) one.classList.toggle("lit", wires.has(one.dataset.wire));
   };
   for (const [event, lit] of [["pointerover", true], ["focusin", true], ["click", true], ["pointerout", false]]) {
     document.addEventListener(event, ({ target }) => show(target, lit));
@@ -131,6 +132,10 @@
     } catch { /* a private window keeps nothing */ }
   });
   document.addEventListener("click", (event) => { if (event.target.closest?.("[data-print]")) window.print(); });
+  // Paper shows all of a drawing.
+  window.addEventListener("beforeprint", () => {
+    for (const svg of document.querySelectorAll("[data-close] .sight > svg")) keys[0](svg);
+  });
   document.addEventListener("DOMContentLoaded", ticked);
   document.addEventListener("htmx:after:swap", ticked);
 })();
