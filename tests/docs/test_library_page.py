@@ -33,6 +33,13 @@ def test_the_examples_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     told = ["danger", "thick_wires", "battery_voltage_V"]
     assert [found["what"] for found in held["kept"].document["findings"]] == told
     assert held["pdf"].startswith(b"%PDF")
+    # by hand: the parade's bike has its plus post on the frame; the second kit is another and has a loom of its own
+    assert (held["wired"].before.earth, held["wired"].after.earth) == ("positive earth", "negative earth")
+    assert held["work"].kit.codes == ampwright.kit_job(held["parade"], held["stock"]).kits[1].codes
+    # the formats' own rules: a picture, a sheet with a line for every wire under its headings, a netlist that ends
+    assert held["drawing"].startswith("<svg")
+    assert len(held["from_to"].splitlines()) == 1 + len(ampwright.loom_in(held["work"], "after").numbers)
+    assert held["netlist"].rstrip().endswith(".end")
     assert "['101']" in printed
     assert printed.splitlines()[-1].startswith("circuit bad: ")
 
@@ -70,6 +77,13 @@ def test_a_type_checker_is_told_the_same_names() -> None:
     }
     # the rule: the two lists are one
     assert told == {(f"ampwright.{home}", name) for name, home in ampwright._HOME_OF.items()}
+
+
+def test_the_package_alone_brings_no_arrays() -> None:
+    program = "import sys, ampwright; print('numpy' in sys.modules, ampwright.__version__)"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    # the rule: a name is looked up when it is first used
+    assert done.stdout.split()[0] == "False"
 
 
 def test_a_name_costs_only_what_it_needs() -> None:

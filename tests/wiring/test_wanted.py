@@ -2,7 +2,7 @@
 
 import pytest
 from bench_parts import box, part, shelf
-from looms import direct_lighting, dynamo_magneto, energy_transfer, six_volt_single, zener_twin
+from looms import direct_lighting, dynamo_magneto, energy_transfer, six_volt_single, wound_field, zener_twin
 
 from ampwright.stock.parts import BoxEarth
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
@@ -93,6 +93,9 @@ def test_a_box_that_minds_the_earth_is_another_box_on_the_other_earth():
         ("lithium battery", zener_twin()),
         ("battery off", direct_lighting()),
         ("silicon rectifier", energy_transfer()),
+        ("field regulator", zener_twin()),
+        ("lighting regulator", zener_twin()),
+        ("charging box", wound_field()),
     ],
 )
 def test_a_change_that_makes_no_sense_on_a_bike_says_why(change, outfit):

@@ -12,6 +12,7 @@ from types import ModuleType
 from typing import Any
 
 from ampwright.documents.lettering import printable
+from ampwright.documents.loom_sheets import LoomPaper, PartsSheet, StepsSheet, WiringSheet, drawings_of, loom_set
 from ampwright.documents.paper_room import versions
 from ampwright.documents.quote_sheet import QuoteSheet, quote_set
 from ampwright.documents.sheets import (
@@ -44,49 +45,72 @@ __all__ = [
     "NormalCard",
     "NormalLine",
     "OfferedPart",
+    "PartsSheet",
     "PickSlip",
     "Price",
     "PriceWords",
     "QuoteSheet",
     "Sheet",
     "Step",
+    "StepsSheet",
     "Told",
+    "WiringSheet",
     "papers_pdf",
 ]
 
-_TEMPLATES = ("look", "answer", "pick", "quote", "check", "normal")
+_TEMPLATES = ("look", "answer", "pick", "quote", "parts", "steps", "wiring", "check", "normal")
+
+AnySheet = Sheet | QuoteSheet | LoomPaper
 
 # In this order they stand, whichever order they were ticked in.
-_ORDER: tuple[type, ...] = (AnswerSheet, PickSlip, QuoteSheet, CheckCard, NormalCard)
+_ORDER: tuple[type, ...] = (
+    AnswerSheet,
+    PickSlip,
+    QuoteSheet,
+    PartsSheet,
+    StepsSheet,
+    WiringSheet,
+    CheckCard,
+    NormalCard,
+)
 _TITLES = {
     AnswerSheet: "Answer sheet",
     PickSlip: "Pick slip",
     QuoteSheet: "Quote",
+    PartsSheet: "Pick list of the change",
+    StepsSheet: "Fitting steps",
+    WiringSheet: "Wiring",
     CheckCard: "Check card",
     NormalCard: "What is normal on your bike",
 }
 
 
-def papers_pdf(head: Head, sheets: Sequence[Sheet | QuoteSheet]) -> bytes:
+def papers_pdf(head: Head, sheets: Sequence[AnySheet]) -> bytes:
     """Set papers as one PDF, in the order in which they are used; needs the extra ``papers``."""
     if not sheets:
         raise ValueError("no sheets given; a PDF holds at least one.")
     ordered = sorted(sheets, key=lambda sheet: _ORDER.index(type(sheet)))
     charts = {f"chart-{k}.svg": sheet.chart_svg for k, sheet in enumerate(ordered) if isinstance(sheet, AnswerSheet)}
     files = {name: svg.encode("utf-8") for name, svg in charts.items() if svg is not None}
+    for k, sheet in enumerate(ordered):
+        files |= {name: svg.encode("utf-8") for name, svg in drawings_of(sheet, f"drawing-{k}").items()}
     # typst takes only text as a file held in memory, so the logo goes over as the numbers of its bytes.
     data = {
         "head": {"name": head.name, "address": head.address, "phone": head.phone, "logo": list(head.logo_png or b"")},
         "paper": {"A4": "a4", "Letter": "us-letter"}[head.paper],
         "title": f"Job {ordered[0].job.number}: {', '.join(_TITLES[type(sheet)].lower() for sheet in ordered)}",
-        "sheets": [_set(sheet, f"chart-{k}.svg") for k, sheet in enumerate(ordered)],
+        "sheets": [_set(sheet, k) for k, sheet in enumerate(ordered)],
     }
     return _compiled(_own_text(data), files)
 
 
-def _set(sheet: Sheet | QuoteSheet, chart: str) -> dict[str, Any]:
+def _set(sheet: AnySheet, place: int) -> dict[str, Any]:
     titled = {"title": _TITLES[type(sheet)], "job": vars(sheet.job)}
-    return titled | (quote_set(sheet) if isinstance(sheet, QuoteSheet) else versions(sheet, chart))
+    if isinstance(sheet, QuoteSheet):
+        return titled | quote_set(sheet)
+    if isinstance(sheet, LoomPaper):
+        return titled | loom_set(sheet, f"drawing-{place}")
+    return titled | versions(sheet, f"chart-{place}.svg")
 
 
 def _own_text(value: Any) -> Any:

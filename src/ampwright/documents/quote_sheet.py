@@ -21,11 +21,12 @@ _HEADINGS: Mapping[LineKind, str] = {
 
 @dataclass(frozen=True)
 class QuoteSheet:
-    """A quote for the customer: the options, and the cautions that go with the work."""
+    """A quote for the customer: the options, what is settled before any of it is bought, the cautions of the work."""
 
     job: JobLines
     options: Options
     cautions: tuple[str, ...] = ()
+    not_yet: str = ""
 
 
 def quote_table(options: Options) -> list[dict[str, Any]]:
@@ -48,6 +49,7 @@ def quote_set(sheet: QuoteSheet) -> dict[str, Any]:
         "kind": "quote",
         "sizes": _SIZES_pt,
         "heading": sheet.job.title,
+        "not_yet": sheet.not_yet,
         "currency": options.currency,
         "options": [_option(quote) for quote in options.quotes],
         "groups": quote_table(options),

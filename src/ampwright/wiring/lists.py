@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Literal
 
 from ampwright.wiring.colours import colour_name
+from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Loom, Wire
 from ampwright.wiring.wire_words import conductor_words, end_words
 
@@ -69,11 +70,15 @@ def cut_list(loom: Loom) -> tuple[CutLength, ...]:
     """
     What to cut from the reels: new wires by conductor and colour, each with its slack.
 
-    Wires whose length nobody told are not in it.
+    Wires whose length nobody told are not in it, nor are leads of a part that are only closed off.
     """
-    new = [wire for wire in loom.numbers if not wire.old and wire.length_m > 0]
+    new = [wire for wire in loom.numbers if not wire.old and wire.length_m > 0 and not _is_own_lead(loom, wire)]
     kinds = sorted({(conductor_words(wire), wire.colour) for wire in new})
     return tuple(_cut(loom, [wire for wire in new if (conductor_words(wire), wire.colour) == kind]) for kind in kinds)
+
+
+def _is_own_lead(loom: Loom, wire: Wire) -> bool:
+    return any(loom.by_id[end.component].kind is Kind.LOOSE_END for end in wire.ends)
 
 
 def _cut(loom: Loom, wires: list[Wire]) -> CutLength:

@@ -123,7 +123,9 @@ def _taking_off(differing: Difference) -> list[Operation]:
     )
     rest = tuple(wire for wire in differing.gone if wire not in set(ac) | set(with_parts))
     found = []
-    if ac or (_touches_charging(differing) and before.of_kind(Kind.BATTERY)):
+    # A dynamo has no AC side; its wires come off with the rest.
+    has_ac_side = bool(before.of_kind(*GENERATORS)) and not before.of_kind(Kind.DYNAMO)
+    if ac or (has_ac_side and _touches_charging(differing) and before.of_kind(Kind.BATTERY)):
         found.append(Operation("AC side apart", tuple(TakeWireOff(wire) for wire in ac)))
     if differing.left:
         found.append(Operation("insulate", differing.left))

@@ -18,6 +18,7 @@ from ampwright.wiring.duty import Duty, Way, common_earths, duty_of, guards, way
 from ampwright.wiring.kinds import LAMPS, Kind
 from ampwright.wiring.loom import Component, Loom, Wire
 from ampwright.wiring.sized import USUAL_DROPS, DecidedBy, DropLimits, SizedFuse, SizedWay, SizedWire, Sizing
+from ampwright.wiring.wire_words import end_words
 
 __all__ = ["DecidedBy", "DropLimits", "SizedFuse", "SizedWay", "SizedWire", "Sizing", "size_wires"]
 
@@ -261,7 +262,7 @@ def _rows(
             fuse_A,
             _light_lost(loom, duty, wire),
         )
-        rows.append(replace(row, sentence=_sentence(row, settings)))
+        rows.append(replace(row, sentence=_sentence(loom, row, settings)))
     return tuple(rows)
 
 
@@ -282,8 +283,8 @@ def _light_lost(loom: Loom, duty: Duty, wire: Wire) -> float | None:
     return max(lost, default=None)
 
 
-def _sentence(row: SizedWire, settings: _Settings) -> str:
-    named = f"Wire {row.number}, {row.wire.start} to {row.wire.end}"
+def _sentence(loom: Loom, row: SizedWire, settings: _Settings) -> str:
+    named = f"Wire {row.number}, {end_words(loom, row.wire.start)} to {end_words(loom, row.wire.end)}"
     fused = f" behind a {row.fuse_A:g} A fuse" if row.fuse_A is not None else ""
     if row.decided_by == "nothing suits":
         other = "another series" if settings.insulation == "thin-wall" else "thin-wall or another series"

@@ -65,7 +65,8 @@ def loom_of(outfit: Outfit, *, old: bool = True, title: str = "") -> Loom:
 
 
 def _title(outfit: Outfit) -> str:
-    held = outfit.regulating.name or outfit.regulating.by.value
+    by = outfit.regulating.by
+    held = outfit.regulating.name or ("nothing that regulates" if by is RegulatedBy.NOTHING else by.value)
     return f"{_GENERATORS[outfit.family][1]}, {held}, {outfit.system_voltage_V} V, {outfit.earth.value}"
 
 

@@ -160,7 +160,8 @@ def _box(part: ChargingBox) -> Regulating:
         part_code=part.code,
         phases=part.phases,
         minds_earth=part.earth,
-        rated_A=part.rated_A or (part.rated_W / 12.0 if part.rated_W else None),
+        # The trade divides a box's watts by its volts; to a tenth, as it stands on a drawing.
+        rated_A=part.rated_A or (round(part.rated_W / part.system_voltage_V, 1) if part.rated_W else None),
         set_point_V=part.set_point_V,
         topology=part.topology,
         lead_lamp=part.charge_lamp,
@@ -275,6 +276,17 @@ def solid_state_control(outfit: Outfit) -> Outfit:
     return outfit.changed(regulating=held, box_fuse=True)
 
 
+def field_regulator(outfit: Outfit) -> Outfit:
+    """A wound field with an electronic regulator in the place of what fed it; which one is for the choice to say."""
+    held = Regulating(by=RegulatedBy.FIELD_REGULATOR, phases=3, make=outfit.regulating.make, topology="solid state")
+    return outfit.changed(regulating=held)
+
+
+def lighting_regulator(outfit: Outfit) -> Outfit:
+    """Lamps on AC with a regulator that keeps them from blowing."""
+    return outfit.changed(extras=replace(outfit.extras, lighting_regulator=True))
+
+
 def three_phase(outfit: Outfit) -> Outfit:
     """With a three-phase stator and a box for it."""
     changed = outfit.changed(family=Family.THREE_PHASE, nameplate_A=14.5, generator_code="", branches_joined=False)
@@ -295,6 +307,8 @@ CHANGES: Mapping[str, Callable[[Outfit], Outfit]] = {
     "charging box": charging_box,
     "silicon rectifier": silicon_rectifier,
     "solid-state dynamo regulator": solid_state_control,
+    "field regulator": field_regulator,
+    "lighting regulator": lighting_regulator,
     "three-phase": three_phase,
     "single-phase": single_phase,
     "battery off": battery_off,
@@ -311,6 +325,10 @@ def why_not(change: str, outfit: Outfit) -> str:
         return "A dynamo has no alternating current to rectify, and does not run without a battery."
     if change == "solid-state dynamo regulator" and not dynamo:
         return "There is no dynamo on this bike."
+    if change == "field regulator" and outfit.family is not Family.WOUND_FIELD:
+        return "Its generator has magnets, and no field that a regulator could feed."
+    if change == "lighting regulator" and outfit.family is not Family.DIRECT_LIGHTING:
+        return "Its lamps do not hang on a winding of their own; whatever regulates its battery holds them too."
     if no_dc and change in ("charging box", "silicon rectifier", "battery off", "lithium battery", "battery back"):
         return "Its stator feeds the lamps with alternating current; a battery wants another stator first."
     if change == "charging box" and outfit.family is Family.WOUND_FIELD:

@@ -14,17 +14,18 @@ from ampwright.identify.grid import EARTH
 from ampwright.identify.guards import REVERSED
 from ampwright.identify.system import loads_of
 from ampwright.selection.advice import Strip
+from ampwright.selection.doubt import doubt_of
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.conductors import Insulation, Series
 from ampwright.stock.parts import AnyPart
 from ampwright.stock.shelf import Shelf
-from ampwright.terms import Advice, Family, RegulatedBy
+from ampwright.terms import Advice, Family
 from ampwright.wiring.found import FoundLoom, found_loom
 from ampwright.wiring.loom import Loom
-from ampwright.wiring.outfit import WITHOUT_DC, Outfit
-from ampwright.wiring.renewed import sized_sound
+from ampwright.wiring.outfit import Outfit
+from ampwright.wiring.renewed import loom_to_make
 from ampwright.wiring.sizing import Sizing, size_wires
-from ampwright.wiring.wanted import CHANGES, Wanted, made_sound, wanted_loom, why_not, with_parts
+from ampwright.wiring.wanted import CHANGES, Wanted, made_sound, why_not, with_parts
 
 #: How new wires are made, where nothing else is asked for.
 INSULATION: Insulation = "PVC"
@@ -74,8 +75,8 @@ class LoomWork:
         """The loom as it will be, its new wires and fuses sized."""
         if self.wanted is None:
             return None
-        loom = wanted_loom(self.before, self.wanted.outfit)
-        return sized_sound(loom, insulation=self.asked.insulation, series=self.asked.series)
+        asked = self.asked
+        return loom_to_make(self.before, self.wanted.outfit, insulation=asked.insulation, series=asked.series)
 
     @cached_property
     def after(self) -> Loom | None:
@@ -127,7 +128,7 @@ def loom_work(
     if kits.kits:
         kit = _option(kits.kits, asked.option)
         return LoomWork(workup, shelf, asked, found, kits, kit, "the kit", _by_kit(workup, found.outfit, kit))
-    usual = _usual_change(found.outfit)
+    usual = _usual_change(workup, found.outfit)
     wanted = _by_name(workup, found.outfit, usual) if usual else None
     return LoomWork(workup, shelf, asked, found, kits, None, usual, wanted)
 
@@ -160,15 +161,26 @@ def _by_kit(workup: Workup, outfit: Outfit, kit: KitOption) -> Wanted:
     return with_parts(start, parts, loads, join_pair_read=workup.facts.join_pair_read)
 
 
-def _usual_change(outfit: Outfit) -> str:
-    """The change that this kind of bike mostly gets, drawn where no kit can be named yet; empty where there is none."""
-    if outfit.family is Family.ENERGY_TRANSFER:
-        return "three-phase"
-    if outfit.family in (*WITHOUT_DC, Family.WOUND_FIELD, Family.UNLISTED):
+# What a kind of bike mostly gets.
+_USUAL = {
+    Family.DYNAMO: "solid-state dynamo regulator",
+    Family.WOUND_FIELD: "field regulator",
+    Family.ENERGY_TRANSFER: "three-phase",
+    Family.DIRECT_LIGHTING: "lighting regulator",
+    Family.UNLISTED: "",
+}
+
+
+def _usual_change(workup: Workup, outfit: Outfit) -> str:
+    """
+    The change that this kind of bike mostly gets, drawn where no kit can be named yet; empty where there is none.
+
+    Where its generator itself is in doubt, no change of the loom mends it.
+    """
+    doubt = doubt_of(workup.identification, workup.facts)
+    if doubt is not None and doubt.of_generator:
         return ""
-    if outfit.family is Family.DYNAMO:
-        return "solid-state dynamo regulator"
-    return "" if outfit.regulating.by is RegulatedBy.CHARGING_BOX else "charging box"
+    return _USUAL.get(outfit.family, "charging box")
 
 
 def _not_before(work: LoomWork) -> str:
