@@ -19,6 +19,8 @@ _STAYS = "stays"
 _SEVERITIES = {"red": "Put right", "amber": "Look at it"}
 # The step after which the bike runs; what is read there goes into a table.
 _READS_VOLTS = "start and read"
+# The longest first; where none brings it on one page, it runs on.
+_PICK_SIZES_pt = (8.6, 8.2, 7.8, 7.4)
 _OPENS_ENGINE = "primary case"
 
 
@@ -227,6 +229,7 @@ def _faults(side: LoomSide) -> list[dict[str, str]]:
 def _parts(sheet: PartsSheet) -> dict[str, Any]:
     return {
         "kind": "parts",
+        "sizes": _PICK_SIZES_pt,
         "about": sheet.about,
         "currency": sheet.currency,
         "tax": sheet.tax,

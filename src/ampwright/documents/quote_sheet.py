@@ -96,7 +96,7 @@ def _option(quote: Quote) -> dict[str, Any]:
     total = quote.total
     return {
         "title": quote.title,
-        "achieves": quote.achieves,
+        "achieves": [f"{said[:1].upper()}{said[1:]}" for said in quote.achieves],
         "net": "" if total.net is None else _money(total.net),
         "tax": "" if total.tax is None else _money(total.tax),
         "gross": _money(total.gross),

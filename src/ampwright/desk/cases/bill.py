@@ -20,8 +20,8 @@ from ampwright.wiring.bill import bill_of
 from ampwright.wiring.kinds import GENERATORS, Kind
 from ampwright.wiring.loom import Loom
 
-# What the wiring bill counts already.
-_COUNTED_THERE = ("fuse", "cable")
+#: Kinds of parts that the wiring bill counts already.
+COUNTED_BY_BILL = ("fuse", "cable")
 # Parts that somebody has to choose and buy, where a loom has them new and no kit names them.
 _BOUGHT = (
     *GENERATORS,
@@ -135,7 +135,7 @@ def based_on(workup: Workup) -> tuple[str, ...]:
 
 def _quote(work: LoomWork, prices: Prices) -> Quote:
     after = reached(work) or work.before
-    parts = [(part, count) for part, count in work.parts if part.kind not in _COUNTED_THERE]
+    parts = [(part, count) for part, count in work.parts if part.kind not in COUNTED_BY_BILL]
     return quote_of(
         _title(work),
         parts,

@@ -1,11 +1,11 @@
-"""The papers of the loom: fitting steps, wiring, pick list and quote, each of a loom that is worked up when asked for."""
+"""The papers of the loom: fitting steps, wiring, pick list and quote, of a loom worked up when they are asked for."""
 
 import datetime
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from ampwright.desk.cases.bill import BillAnswer, bill_answer
+from ampwright.desk.cases.bill import COUNTED_BY_BILL, BillAnswer, bill_answer
 from ampwright.desk.cases.kit_words import achieves_words
 from ampwright.desk.cases.loom_answers import drawing_of, loom_cautions, loom_notes, plan_for, reached
 from ampwright.desk.cases.loom_work import Asked, LoomWork, loom_work
@@ -17,13 +17,13 @@ from ampwright.errors import BadReading
 from ampwright.identify.grid import EARTH
 from ampwright.quote.bill_items import items_of_bill
 from ampwright.quote.lines import Item, LineKind, quantity_words
-from ampwright.quote.quote import Prices, Quote
+from ampwright.quote.quote import Options, Prices
 from ampwright.stock.labour import ShopLabour, labour_of
 from ampwright.stock.shelf import Shelf, demo_shelf
 from ampwright.stock.shop import ShopDetails
 from ampwright.wiring.bill import bill_of
 from ampwright.wiring.changed_parts import marks_after, marks_before
-from ampwright.wiring.kinds import Kind
+from ampwright.wiring.colours import colour_name
 from ampwright.wiring.loom import Loom
 from ampwright.wiring.wire_words import earth_words
 
@@ -61,11 +61,11 @@ class LoomSource:
         return bill_answer(self.workup, self.prices, self.asked.change, self.day)
 
     @property
-    def quote(self) -> Quote:
-        """The option that is asked for; there is one wherever something changes."""
-        options = self.bill.options
-        assert options is not None
-        return options.quotes[self.asked.option - 1 if self.work.kit else 0]
+    def options(self) -> Options:
+        """What stands side by side in the bill; refused where there is nothing to price."""
+        if self.bill.options is None:
+            raise BadReading(f"{_NOTHING_CHANGES.capitalize()}, so there is nothing to price. Leave its papers out.")
+        return self.bill.options
 
 
 def file_prices(shelf: Shelf) -> Prices:
@@ -92,7 +92,7 @@ def steps_sheet(source: LoomSource, job: JobLines) -> StepsSheet:
         job=job,
         not_yet=work.not_before,
         earth_line=_earth_line(source),
-        about=(*_changed(work), *loom_notes(work)),
+        about=(*_changed(work), *_does(work), *loom_notes(work)),
         steps=plan_for(work).steps,
         cautions=loom_cautions(work),
         assumed=work.found.assumed,
@@ -121,35 +121,34 @@ def wiring_sheet(source: LoomSource, job: JobLines) -> WiringSheet:
 
 def parts_sheet(source: LoomSource, job: JobLines) -> PartsSheet:
     """What one option takes from the shelf, cable by its colours."""
-    work, quote, options = source.work, source.quote, source.bill.options
-    lines = [line.item for line in quote.lines]
-    cable = [item for item in _wired(source) if item.kind == "cable"]
-    groups = {
-        "Parts": [item for item in lines if item.kind == "part"],
-        "Cable": cable,
-        "Small parts": [item for item in lines if item.kind == "small part"],
-    }
+    work, options = source.work, source.options
+    quote = options.quotes[source.asked.option - 1 if work.kit else 0]
     stock = {part.code: part.in_stock for part in source.prices.shelf.parts}
-    picked = {name: tuple(_pick(item, stock) for item in items) for name, items in groups.items() if items}
+
+    def of_kind(kind: LineKind) -> tuple[PickLine, ...]:
+        return tuple(_pick(line.item, stock) for line in quote.lines if line.item.kind == kind)
+
+    groups = (
+        ("Parts", of_kind("part")),
+        ("Cable", _cable_lines(source, stock)),
+        ("Small parts", of_kind("small part")),
+    )
     return PartsSheet(
         job=job,
         not_yet=work.not_before,
         earth_line=_earth_line(source),
-        about=_changed(work),
+        about=(f"Kit {work.asked.option}.", *_does(work)) if work.kit else _changed(work),
         currency=quote.currency,
-        tax=options.tax if options else "",
-        groups=tuple(picked.items()),
-        see_that=work.kit.see_that if work.kit else (),
+        tax=options.tax,
+        groups=tuple((name, lines) for name, lines in groups if lines),
+        see_that=_see_that(work, {line.code for _, lines in groups for line in lines}),
         cautions=loom_cautions(work),
     )
 
 
 def quote_sheet(source: LoomSource, job: JobLines) -> QuoteSheet:
     """Up to three options side by side."""
-    bill = source.bill
-    if bill.options is None:
-        raise BadReading(f"{_NOTHING_CHANGES.capitalize()}. Leave the quote out.")
-    return QuoteSheet(job, bill.options, bill.cautions, bill.not_before)
+    return QuoteSheet(job, source.options, source.bill.cautions, source.bill.not_before)
 
 
 _MAKERS: Mapping[str, Callable[[LoomSource, JobLines], LoomPaper]] = {
@@ -161,32 +160,71 @@ _MAKERS: Mapping[str, Callable[[LoomSource, JobLines], LoomPaper]] = {
 
 
 def _changed(work: LoomWork) -> tuple[str, ...]:
-    """The change in a sentence each: its parts and what they then do, or its name."""
+    """The change: the parts of its kit but for fuse and cable, which the loom decides; or its name."""
     if work.kit is None:
         return (f"{work.change.capitalize()}.",)
-    names = [f"{f'{line.count} × ' if line.count > 1 else ''}{line.code} {line.name}" for line in work.kit.lines]
-    return (f"Kit {work.asked.option}: {'; '.join(names)}.", *achieves_words(work.kit.achieves)[:1])
+    lines = [line for line in work.kit.lines if line.kind not in COUNTED_BY_BILL]
+    names = [f"{f'{line.count} × ' if line.count > 1 else ''}{line.code} {line.name}" for line in lines]
+    return (f"Kit {work.asked.option}: {'; '.join(names)}.",)
+
+
+def _does(work: LoomWork) -> tuple[str, ...]:
+    """The first that its kit then does."""
+    does = achieves_words(work.kit.achieves)[:1] if work.kit else ()
+    return tuple(f"{said[:1].upper()}{said[1:].removesuffix('.')}." for said in does)
+
+
+def _see_that(work: LoomWork, picked: set[str]) -> tuple[str, ...]:
+    """What the kit asks for, but for parts of it that the loom has others for."""
+    if work.kit is None:
+        return ()
+    left = set(work.kit.codes) - picked
+    return tuple(said for said in work.kit.see_that if said.partition(":")[0] not in left)
 
 
 def _earth_line(source: LoomSource) -> str:
-    """Which post is the frame, before and after, or that nobody has settled it."""
+    """Which post is the frame and what the volts are, before and after; or that nobody has settled it."""
     before, after = source.work.before, source.after or source.work.before
     if len(source.workup.identification.possible_values(EARTH)) > 1:
         return "Which post is earthed is not settled on this bike. Look before anything is touched."
-    now, then = (_volts_and_earth(loom) for loom in (before, after))
-    return f"{now}." if now == then else f"Now: {now}. Then: {then}."
+    now, then = earth_words(before), earth_words(after)
+    was_V, will_be_V = before.system_voltage_V, after.system_voltage_V
+    earth = f"{now}." if now == then else f"Now {now[0].lower()}{now[1:]}. Then {then[0].lower()}{then[1:]}."
+    return f"{earth} {was_V} V." if was_V == will_be_V else f"{earth} {was_V} V now, {will_be_V} V then."
 
 
-def _volts_and_earth(loom: Loom) -> str:
-    return f"{loom.system_voltage_V} V, {earth_words(loom)[0].lower()}{earth_words(loom)[1:]}"
-
-
-def _wired(source: LoomSource) -> tuple[Item, ...]:
-    """What the wiring bill counts, a line each."""
-    after = source.after or source.work.before
-    counted = bill_of(source.work.before, after)
+def _cable_lines(source: LoomSource, stock: Mapping[str, int]) -> tuple[PickLine, ...]:
+    """The cable, a line a size and colour: a reel has one colour, and the bill adds up the colours of a size."""
+    counted = bill_of(source.work.before, source.after or source.work.before)
     items = items_of_bill(counted, source.prices.shelf, source.prices.labour)
     return tuple(
-        _coloured(item, line.item.rpartition(":")[2]) if item.kind == "cable" else item
+        _pick(replace(item, words=_cable_words(item.words, line.item)), stock)
         for item, line in zip(items, counted, strict=True)
+        if item.kind == "cable"
     )
+
+
+def _cable_words(words: str, counted: str) -> str:
+    """A cable with its colour, and with the size that was asked for where the shelf has the next."""
+    _, *size, _, letters = counted.split(":")
+    asked_for = ":".join(size)
+    in_place = "" if asked_for in words else f" (for {asked_for})"
+    return f"{words}{in_place}: {letters} {colour_name(letters)}"
+
+
+def _pick(item: Item, stock: Mapping[str, int]) -> PickLine:
+    """One line; what no shelf counts, such as terminals, has no code and no stock."""
+    known = item.key in stock
+    return PickLine(
+        code=item.key if known else "",
+        words=item.words,
+        quantity=quantity_words(item),
+        each="" if item.each is None else f"{item.each:.2f}{' a metre' if item.unit == 'm' else ''}",
+        stock=_stock_words(stock[item.key], item.unit) if known else "",
+    )
+
+
+def _stock_words(count: int, unit: str) -> str:
+    if not count:
+        return "to be ordered"
+    return f"{count} m in stock" if unit == "m" else f"{count} in stock"

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from ampwright.bike.job import UNNUMBERED, Job
 from ampwright.desk.cases.answer import Answer
+from ampwright.desk.cases.loom_papers import LoomSource, file_prices, loom_paper, why_no_loom_paper
+from ampwright.desk.cases.loom_work import Asked
 from ampwright.desk.cases.normal_card import come_back, normal_lines
 from ampwright.desk.cases.normal_ride import WORTH_NAMING, normal_of
 from ampwright.desk.cases.paper_words import (
@@ -25,7 +27,7 @@ from ampwright.desk.cases.paper_words import (
 )
 from ampwright.desk.cases.suit import PartRow
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.documents.papers import papers_pdf
+from ampwright.documents.papers import AnySheet, papers_pdf
 from ampwright.documents.sheets import (
     AnswerSheet,
     CheckCard,
@@ -35,12 +37,13 @@ from ampwright.documents.sheets import (
     OfferedPart,
     PickSlip,
     PriceWords,
-    Sheet,
 )
 from ampwright.errors import BadReading
 from ampwright.quote.money import price_of as price_of
 from ampwright.quote.money import tax_words
+from ampwright.quote.quote import Prices
 from ampwright.stock.cautions import usual_cautions
+from ampwright.stock.shelf import Shelf
 from ampwright.stock.shop import ShopDetails
 from ampwright.storage.files import write_file
 from ampwright.terms import Advice, RegulatedBy
@@ -59,11 +62,16 @@ _NOTHING_ASSUMED = "nothing was left to assume"
 
 @dataclass(frozen=True)
 class Paper:
-    """One paper that can be ticked: its key, its name, and why it does not apply to an answer, empty where it does."""
+    """
+    One paper that can be ticked: its key, its name, and why it does not apply to an answer, empty where it does.
+
+    A paper ``of_the_loom`` is worked out only when it is asked for by name, and may turn out then not to apply.
+    """
 
     key: str
     name: str
     why_not: Callable[[Answer], str]
+    of_the_loom: bool = False
 
 
 def _always(answer: Answer) -> str:
@@ -104,10 +112,20 @@ def _bears_lithium(answer: Answer) -> bool:
     return all(name == RegulatedBy.CHARGING_BOX.value for name in held)
 
 
+def _nothing_wired(answer: Answer) -> str:
+    """Why nothing is wired whatever the loom; whether anything changes on it is known when it is worked up."""
+    is_stopped = answer.suit.advice is Advice.STOP or bool(answer.identify.stop_first)
+    return "a danger stops the job, and nothing is wired before it is settled" if is_stopped else ""
+
+
 #: Every paper, in the order in which they stand in the PDF.
 PAPERS = (
     Paper("answer", "answer sheet", _always),
     Paper("pick", "pick slip", _nothing_to_pick),
+    Paper("quote", "quote", _nothing_wired, of_the_loom=True),
+    Paper("parts", "pick list of the change", _nothing_wired, of_the_loom=True),
+    Paper("steps", "sheet of fitting steps", _nothing_wired, of_the_loom=True),
+    Paper("wiring", "wiring sheet", _nothing_wired, of_the_loom=True),
     Paper("check", "check card", _nothing_to_check),
     Paper("normal", "card of what is normal", _nothing_normal),
 )
@@ -123,27 +141,55 @@ def papers(
     chart_svg: str | None = None,
     day: datetime.date | None = None,
     workup: Workup | None = None,
+    prices: Prices | None = None,
+    asked: Asked = Asked(),  # noqa: B008
 ) -> bytes:
     """
     The papers that were ticked as one PDF; a paper that does not apply is refused by its name.
 
     ``kept`` is absent for a job that is a file. ``day`` stands as the date; without it that of the kept job. ``workup``
-    is what the answer was made of: the card of what is normal is ridden from it, or from the kept job.
+    is what the answer was made of: the card of what is normal is ridden from it, or from the kept job. The papers of
+    the loom are of the kit or the change ``asked`` for, priced by ``prices``.
     """
     wanted = _wanted(ticked, answer)
-    makers: dict[str, Callable[[], Sheet]] = {
+    loom = _loom(wanted, workup or (work_up(kept.job) if kept else None), prices, asked, day)
+    makers: dict[str, Callable[[], AnySheet]] = {
         "answer": lambda: answer_sheet(answer, kept, details, chart_svg=chart_svg, day=day),
         "pick": lambda: pick_slip(answer, kept, details, day=day),
         "check": lambda: check_card(answer, kept, details, day=day),
         "normal": lambda: normal_card(answer, kept, details, workup, day=day),
     }
     head = Head(details.name, details.address, details.phone, logo, details.paper)
-    return papers_pdf(head, [makers[paper.key]() for paper in wanted])
+    job = _job_lines(answer, kept, day)
+    sheets = [
+        loom_paper(paper.key, loom, job) if paper.of_the_loom and loom else makers[paper.key]() for paper in wanted
+    ]
+    return papers_pdf(head, sheets)
+
+
+def _loom(
+    wanted: Sequence[Paper], workup: Workup | None, prices: Prices | None, asked: Asked, day: datetime.date | None
+) -> LoomSource | None:
+    """What the wanted papers of the loom are made from; none where none is wanted, and refused where none applies."""
+    of_the_loom = [paper for paper in wanted if paper.of_the_loom]
+    if not of_the_loom:
+        return None
+    if workup is None or prices is None:
+        raise ValueError("no workup or no prices given; the papers of the loom need both.")
+    source = LoomSource(workup, prices, asked, day)
+    if why := why_no_loom_paper(source):
+        raise BadReading(_refusal([(paper.name, why) for paper in of_the_loom]))
+    return source
 
 
 def that_apply(answer: Answer) -> list[str]:
-    """The keys of the papers that apply to an answer."""
-    return [paper.key for paper in PAPERS if not paper.why_not(answer)]
+    """The keys of the papers that apply to an answer, but for those of the loom, which are asked for by name."""
+    return [paper.key for paper in PAPERS if not paper.of_the_loom and not paper.why_not(answer)]
+
+
+def takes_long(keys: Sequence[str]) -> bool:
+    """Whether papers are asked for that a loom has to be worked up for."""
+    return any(paper.of_the_loom for paper in PAPERS if paper.key in keys)
 
 
 def names_of(keys: Sequence[str]) -> list[str]:
@@ -156,12 +202,32 @@ def has_chart(answer: Answer) -> bool:
     return answer.suit.advice is not Advice.STOP and any(row.lights_on is not None for row in answer.balance.rows)
 
 
-def write_papers(path: str, job: Job, answer: Answer, ticked: Sequence[str], chart_svg: str | None) -> None:
+def write_papers(
+    path: str,
+    job: Job,
+    answer: Answer,
+    ticked: Sequence[str],
+    chart_svg: str | None,
+    *,
+    shelf: Shelf,
+    asked: Asked = Asked(),  # noqa: B008
+) -> None:
     """Write the papers of a job file as a PDF; they carry the job's own date, else today's."""
     if not path.lower().endswith(".pdf"):
         raise BadReading(f"{path}: papers are written as PDF. Give the file the ending .pdf.")
     day = job.date or datetime.datetime.now().astimezone().date()
-    pdf = papers(answer, None, ShopDetails(), None, ticked, chart_svg=chart_svg, day=day, workup=work_up(job))
+    pdf = papers(
+        answer,
+        None,
+        ShopDetails(),
+        None,
+        ticked,
+        chart_svg=chart_svg,
+        day=day,
+        workup=work_up(job),
+        prices=file_prices(shelf),
+        asked=asked,
+    )
     write_file(path, pdf)
 
 
@@ -172,10 +238,14 @@ def _wanted(ticked: Sequence[str], answer: Answer) -> list[Paper]:
         given = f"There is no paper {unknown[0]!r}" if unknown else "No paper is ticked"
         raise BadReading(f"{given}. Choose from: {', '.join(keys)}.")
     wanted = [paper for paper in PAPERS if paper.key in ticked]
-    refused = [f"The {paper.name} does not apply: {why}." for paper in wanted if (why := paper.why_not(answer))]
-    if refused:
-        raise BadReading(f"{' '.join(refused)} Leave it out.")
+    if refused := [(paper.name, why) for paper in wanted if (why := paper.why_not(answer))]:
+        raise BadReading(_refusal(refused))
     return wanted
+
+
+def _refusal(refused: Sequence[tuple[str, str]]) -> str:
+    said = " ".join(f"The {name} does not apply: {why}." for name, why in refused)
+    return f"{said} Leave {'it' if len(refused) == 1 else 'them'} out."
 
 
 def answer_sheet(

@@ -140,17 +140,23 @@ def papers(
         typer.Option(
             "--with",
             metavar="PAPERS",
-            help="Which: answer, pick, check, normal, with commas; left out, all that apply.",
+            help="Which: answer, pick, quote, parts, steps, wiring, check, normal, with commas;"
+            " left out, all of answer, pick, check and normal that apply.",
         ),
     ] = None,
+    change: Annotated[
+        str, typer.Option("--change", "-c", metavar="NAME", help="A change by its name; left out, what the kit brings.")
+    ] = "",
+    option: Annotated[int, typer.Option("--option", "-o", min=1, max=3, help="Which kit: 1 is the cheapest.")] = 1,
     find: Find = None,
     who: Asked = None,
     stock: Stock = None,
 ) -> None:
-    """The papers as one PDF: answer sheet, pick slip with the do-not-fit list, check card, card of what is normal."""
+    """The papers as one PDF: for the customer, the parts counter, the bench and the road."""
+    from ampwright.desk.cases.loom_work import Asked as AskedOfLoom
     from ampwright.desk.cli.papers import write  # papers are not needed by the other commands
 
-    write(file, find or [], who, stock, to, ticked)
+    write(file, find or [], who, stock, to, ticked, AskedOfLoom(change, option))
 
 
 @app.command(epilog=FINDINGS)

@@ -11,8 +11,10 @@ from ampwright.desk.cases.job_files import papers_of, parts_of
 from ampwright.desk.cases.kept_jobs import open_kept
 from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.page import parts_page
+from ampwright.desk.cases.papers import takes_long
 from ampwright.desk.web.forms import Posted, problem_of
 from ampwright.desk.web.job_view import job_view
+from ampwright.desk.web.loom_routes import Change, Kit
 from ampwright.desk.web.views import download, filled, show
 from ampwright.desk.web.workers import Desk
 from ampwright.errors import AmpwrightError
@@ -26,11 +28,18 @@ Speed = Annotated[float, Query(allow_inf_nan=False)]
 
 
 @router.get("/papers.pdf")
-def papers(request: Request, number: str, ticked: Annotated[list[str], Query(alias="with")] = []) -> Response:  # noqa: B006
+def papers(
+    request: Request,
+    number: str,
+    ticked: Annotated[list[str], Query(alias="with")] = [],  # noqa: B006
+    change: Change = "",
+    option: Kit = 1,
+) -> Response:
     """The ticked papers as one PDF."""
     state = request.app.state
     try:
-        data = state.workers.run(_papers, number, ticked)
+        run = state.workers.run_long if takes_long(ticked) else state.workers.run
+        data = run(_papers, number, ticked, change, option)
     except AmpwrightError as fault:
         return job_view(request, number, problem=problem_of(fault), status=422)
     return download(data, f"job-{number}.pdf", shown=True)
@@ -102,8 +111,8 @@ def _every_part(desk: Desk, number: str) -> str:
     return filled("parts.html", desk.ticket, parts=parts_page(open_kept(desk.shop, number), desk.shelf()))
 
 
-def _papers(desk: Desk, number: str, ticked: list[str]) -> bytes:
-    return papers_of(desk.shop, number, ticked, desk.shelf())
+def _papers(desk: Desk, number: str, ticked: list[str], change: str, option: int) -> bytes:
+    return papers_of(desk.shop, number, ticked, desk.shelf(), change, option)
 
 
 def _wave(desk: Desk, number: str, speed_rpm: float, lights_on: bool) -> WaveView | NoPicture:

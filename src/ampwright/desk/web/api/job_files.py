@@ -11,6 +11,7 @@ from ampwright.desk.cases.kept_answers import kept_balance_svg, kept_wave_svg
 from ampwright.desk.cases.photos import Photo
 from ampwright.desk.web.api.bodies import Picture, StrictRoute
 from ampwright.desk.web.api.replies import JsonReply, gives, gives_file, gives_nothing, takes_file, told
+from ampwright.desk.web.api.wiring import Change, Option
 from ampwright.desk.web.views import MEDIA, download
 
 router = APIRouter(prefix="/jobs/{number}", route_class=StrictRoute, tags=["files of a job"])
@@ -55,10 +56,15 @@ def remove_photo(request: Request, number: str, photo_id: PhotoId) -> Response:
 def papers(
     request: Request,
     number: str,
-    ticked: Annotated[list[str], Query(alias="with", description="answer, pick, check, normal; once for each.")],
+    ticked: Annotated[
+        list[str],
+        Query(alias="with", description="answer, pick, quote, parts, steps, wiring, check, normal; once for each."),
+    ],
+    change: Change = "",
+    option: Option = 1,
 ) -> Response:
-    """Papers of a job as one PDF."""
-    data = papers_of(_shop(request), number, ticked, request.app.state.shelf())
+    """Papers of a job as one PDF; quote, parts, steps and wiring are of the kit or the change asked for."""
+    data = papers_of(_shop(request), number, ticked, request.app.state.shelf(), change, option)
     return download(data, f"job-{number}.pdf", shown=True)
 
 
