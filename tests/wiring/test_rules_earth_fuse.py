@@ -136,7 +136,7 @@ BROKEN: list[tuple[str, str, Loom, str, str]] = [
         "thin and long, 6 V",
         with_long_tail_wire(DYNAMO, "9/0.30", 15.0),
         "red",
-        "A dead short at the far end of wire 12 (NG) draws 33 A, 2.2 times what the main fuse carries: "
+        "A dead short at the far end of wire 11 (NG) draws 33 A, 2.2 times what the main fuse carries: "
         "the wire is hot before the fuse is open. Lay thicker wire, or put a fuse of 11 A or less before "
         "it.",
     ),

@@ -20,7 +20,7 @@ from broken_looms import (
     without,
     without_part,
 )
-from looms import direct_lighting, three_phase_box, wound_field
+from looms import direct_lighting, three_phase_box, wound_field, zener_twin
 
 from ampwright.stock.parts import BoxEarth
 from ampwright.terms import BatteryKind
@@ -250,6 +250,14 @@ BROKEN: list[tuple[str, str, Loom, str, str]] = [
         "red",
         "The charging box and the second charging box both charge the battery: keep one, and take off "
         "and insulate the leads of the other.",
+    ),
+    (
+        "lithium",
+        "on a Zener",
+        loom_of(zener_twin(battery=BatteryKind.LITHIUM)),
+        "red",
+        "The battery is lithium, and the Zener lets it over 14.6 V: it may burn. Fit a charging box that its "
+        "maker allows for lithium, with its volts measured on a lead battery first; until then a lead battery.",
     ),
     (
         "charger-without-store",

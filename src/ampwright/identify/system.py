@@ -157,7 +157,7 @@ def _loads(job: Job, volts: int, ignition: Ignition | None) -> tuple[tuple[Load,
         return (*_usual_lights(volts), *usual_ignition(volts, ignition)), ("lamps and ignition as usual for the kind",)
     if any(_system_of_load(load) not in (None, volts) for load in job.loads):
         # The bike's own lamps are for the other voltage: after the change each is replaced by its like.
-        return tuple(_for_volts(load, volts) for load in job.loads), (
+        return tuple(for_volts(load, volts) for load in job.loads), (
             f"each lamp and coil replaced by its {volts} V like",
         )
     return job.loads, ()
@@ -210,7 +210,7 @@ def _system_of_load(load: Load) -> int | None:
     return 6 if load.rated_V < _BETWEEN_SYSTEMS_V else 12
 
 
-def _for_volts(load: Load, volts: int) -> Load:
+def for_volts(load: Load, volts: int) -> Load:
     """The same watts at another voltage; a coil keeps its ampere-turns, so its ohms and henries scale."""
     if isinstance(load, FilamentLoad | HeaterLoad):
         return load.model_copy(update={"rated_V": float(volts)})

@@ -31,6 +31,10 @@ class LoomBuilder:
         self._places[id_] = place or self.settings.places[kind.value]
         return component
 
+    def find(self, id_: str) -> Component | None:
+        """A part that is there already; None where it is not."""
+        return self._parts.get(id_)
+
     def has(self, id_: str) -> bool:
         """Whether a part is there already."""
         return id_ in self._parts

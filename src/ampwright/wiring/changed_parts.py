@@ -42,7 +42,7 @@ def _not_in(loom: Loom, other: Loom) -> list[str]:
         part.id
         for part in loom.components
         if part.id not in other.by_id
-        or (part.kind, part.traits.part_code) != (other.by_id[part.id].kind, other.by_id[part.id].traits.part_code)
+        or (part.kind, part.traits) != (other.by_id[part.id].kind, other.by_id[part.id].traits)
     ]
 
 

@@ -82,14 +82,14 @@ def found_outfit(
         regulating=_regulating(facts, by, family),
         loads=loads_of(job, volts, ignition),
         battery=battery,
-        capacity_Ah=_capacity_Ah(job, volts, assumed),
+        capacity_Ah=_capacity_Ah(job, volts, assumed) if family not in WITHOUT_DC else None,
         capacitor=battery is BatteryKind.NONE and family not in WITHOUT_DC,
-        nameplate_A=generator.nameplate_A and facts.nameplate_A(generator),
+        nameplate_A=facts.generator_A(generator, volts),
         thick_wires=None,
         branches_joined=family is Family.SWITCHED_SINGLE_PHASE and volts == 12 and facts.join_pair_read,
-        main_fuse=_main_fuse(job, earth, assumed),
+        main_fuse=_main_fuse(job, earth, assumed) if family not in WITHOUT_DC else "none",
         main_fuse_A=job.wiring.main_fuse_A if job.wiring else None,
-        extras=_extras(job, facts, assumed),
+        extras=_extras(job, facts, assumed) if family not in WITHOUT_DC else Extras(horn=False),
     )
     if job.loads is None:
         assumed.append("lamps and ignition as usual for the kind")

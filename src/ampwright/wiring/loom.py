@@ -57,6 +57,7 @@ class Traits:
     topology: str = ""
     lead_lamp: bool = False
     bi_phase: bool = False
+    capacitor_inside: bool = False
     insulated: bool = True
     make: str = ""
 

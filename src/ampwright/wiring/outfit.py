@@ -10,6 +10,8 @@ from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 
 #: The battery lead that the main fuse is in.
 FusedLead = Literal["live", "earthed", "none"]
+#: The topology of a dynamo regulator that goes inside the old control box.
+INSIDE_CONTROL_BOX = "inside the control box"
 #: Families whose loom has no battery in it and feeds its lamps with AC.
 WITHOUT_DC = (Family.ENERGY_TRANSFER, Family.DIRECT_LIGHTING)
 
@@ -33,6 +35,12 @@ class Regulating:
     lead_lamp: bool = False
     bi_phase: bool = False
     make: str = ""
+    capacitor_inside: bool = False
+
+    @property
+    def is_inside_the_control_box(self) -> bool:
+        """Whether an electronic regulator sits in the old control box, whose terminals and wires stay."""
+        return self.topology == INSIDE_CONTROL_BOX
 
 
 @dataclass(frozen=True)
@@ -92,6 +100,11 @@ class Outfit:
     def has_dc(self) -> bool:
         """Whether its lamps are fed from a battery or a capacitor."""
         return self.family not in WITHOUT_DC
+
+    @cached_property
+    def stands_by_the_box(self) -> bool:
+        """Whether it runs without a battery on the capacitor inside its box."""
+        return not self.has_battery and self.has_dc and not self.capacitor and self.regulating.capacitor_inside
 
     @cached_property
     def phases(self) -> int:

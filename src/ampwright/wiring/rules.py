@@ -62,6 +62,7 @@ RULES: Mapping[str, Rule] = {
             rules_charge.nothing_holds_the_volts,
             _PRACTICE,
         ),
+        Rule("lithium", "Lithium is held by a box.", rules_charge.lithium, _PRACTICE),
         Rule("one-charger", "One part charges, no more.", rules_charge.one_charger, _PRACTICE),
         Rule(
             "charger-without-store",

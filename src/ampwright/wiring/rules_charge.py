@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from ampwright.terms import BatteryKind
 from ampwright.wiring.kinds import GENERATORS, Kind
 from ampwright.wiring.loom import Component, Terminal
 from ampwright.wiring.rules_seen import CLOSED, RECTIFYING, RuleFault, Seen, Severity, far_end, in_a_row
@@ -15,6 +16,8 @@ _MAGNET_ALTERNATORS = (
 # Volts of a capacitor on 12 V: refused below the first, fit from the second where a box holds the volts and from the
 # third where a Zener or nothing does; common practice, no source.
 _LEAST_V, _WITH_BOX_V, _WITHOUT_BOX_V = 25.0, 35.0, 63.0
+# Over this lithium is harmed and may burn, on 12 V; common practice, no source.
+_LITHIUM_MOST_V = 14.6
 # Ripple of a capacitor as a share of the direct amps; common practice, no source.
 _RIPPLE_SHARE = 0.5
 
@@ -64,6 +67,28 @@ def nothing_holds_the_volts(seen: Seen) -> Iterator[RuleFault]:
         )
 
 
+def lithium(seen: Seen) -> Iterator[RuleFault]:
+    """A lithium battery under anything but a charging box that holds its volts."""
+    battery = seen.battery
+    if battery is None or battery.traits.chemistry != BatteryKind.LITHIUM.value:
+        return
+    limit_V = _LITHIUM_MOST_V * seen.loom.system_voltage_V / 12.0
+    live = battery.at(seen.loom.live)
+    zeners = [one for one in seen.loom.of_kind(Kind.ZENER) if seen.ever_joined(live, one.at(seen.loom.live))]
+    boxes = [one for one in seen.loom.of_kind(Kind.CHARGING_BOX) if seen.ever_joined(live, seen.poles_of(one)[0])]
+    high = [one for one in boxes if one.traits.set_point_V is not None and one.traits.set_point_V > limit_V]
+    if not zeners and not high and (boxes or not seen.chargers):
+        return
+    why = f"{seen.the((zeners or high)[0])} lets it over {limit_V:g} V" if zeners or high else "no box holds its volts"
+    yield seen.fault(
+        "lithium",
+        "red",
+        f"{seen.the(battery)} is lithium, and {why}: it may burn. Fit a charging box that its maker allows for lithium,"
+        " with its volts measured on a lead battery first; until then a lead battery.",
+        parts=[battery, *zeners, *high],
+    )
+
+
 def one_charger(seen: Seen) -> Iterator[RuleFault]:
     """More than one part that charges the same battery."""
     if seen.store is None:
@@ -87,6 +112,8 @@ def chargers_without_store(seen: Seen) -> Iterator[RuleFault]:
     stores = seen.loom.of_kind(Kind.BATTERY, Kind.CAPACITOR)
     for charger in seen.chargers:
         live, earthed = seen.poles_of(charger)
+        if not stores and charger.traits.capacitor_inside:
+            continue
         if not stores:
             yield seen.fault(
                 "charger-without-store",

@@ -68,8 +68,9 @@ class Seen:
 
     @cached_property
     def store(self) -> Component | None:
-        """The battery, or the capacitor that stands for it."""
-        return self.battery or next(iter(self.loom.of_kind(Kind.CAPACITOR)), None)
+        """The battery, or the capacitor that stands for it, beside the box or inside it."""
+        inside = [one for one in self.loom.of_kind(Kind.CHARGING_BOX) if one.traits.capacitor_inside]
+        return self.battery or next(iter((*self.loom.of_kind(Kind.CAPACITOR), *inside)), None)
 
     @cached_property
     def metal(self) -> tuple[Terminal, ...]:

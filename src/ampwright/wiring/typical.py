@@ -7,7 +7,7 @@ Common practice, no source.
 """
 
 from ampwright.stock.parts import BoxEarth
-from ampwright.terms import BatteryKind, Earth, Family, RegulatedBy
+from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 from ampwright.wiring.building import LoomBuilder
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Component, Loom, Terminal, Traits
@@ -49,12 +49,11 @@ def loom_of(outfit: Outfit, *, old: bool = True, title: str = "") -> Loom:
     if outfit.has_dc:
         feed = _battery_side(b, outfit)
         _charging(b, outfit, generator, feed)
-        key = b.part("ignition-switch", Kind.IGNITION_SWITCH, "Ignition switch")
-        b.wire(feed, key.at("feed"), "ammeter" if outfit.extras.ammeter else "battery live")
+        switched = _switched(b, outfit, feed)
         if b.has("field-regulator"):
-            b.wire(key.at("ignition"), Terminal("field-regulator", b.live), "switched feed")
-        lay_ignition(b, outfit, key.at("ignition"))
-        lay_loads(b, outfit, feed, key.at("ignition"))
+            b.wire(switched, Terminal("field-regulator", b.live), "switched feed")
+        lay_ignition(b, outfit, switched)
+        lay_loads(b, outfit, feed, switched)
         if b.has("charging-box") and outfit.regulating.lead_lamp and not outfit.extras.charge_lamp:
             b.insulate(Terminal("charging-box", "lamp"), "Lead for a warning lamp")
         _earths(b, outfit)
@@ -62,6 +61,15 @@ def loom_of(outfit: Outfit, *, old: bool = True, title: str = "") -> Loom:
         _without_dc(b, outfit, generator)
     b.wire(engine.at("case"), frame.at("frame"), "earth", "ring", "ring")
     return b.loom(title or _title(outfit))
+
+
+def _switched(b: LoomBuilder, outfit: Outfit, feed: Terminal) -> Terminal:
+    """What the key switches; a magneto has no key in this loom, and what hangs on one elsewhere hangs on the feed."""
+    if outfit.ignition is Ignition.MAGNETO:
+        return feed
+    key = b.part("ignition-switch", Kind.IGNITION_SWITCH, "Ignition switch")
+    b.wire(feed, key.at("feed"), "ammeter" if outfit.extras.ammeter else "battery live")
+    return key.at("ignition")
 
 
 def _title(outfit: Outfit) -> str:
@@ -72,7 +80,7 @@ def _title(outfit: Outfit) -> str:
 
 def _battery_side(b: LoomBuilder, outfit: Outfit) -> Terminal:
     """Battery or capacitor, fuse and ammeter; answers the point where the loom is fed from."""
-    store = _store(b, outfit)
+    store = _rectifying(b, outfit) if outfit.stands_by_the_box else _store(b, outfit)
     point = store.at(b.live)
     if outfit.main_fuse == "live":
         fuse = b.part("main-fuse", Kind.FUSE, "Main fuse", Traits(rated_A=outfit.main_fuse_A))
@@ -129,19 +137,24 @@ def _charging(b: LoomBuilder, outfit: Outfit, generator: Component, feed: Termin
     if outfit.family is Family.DYNAMO:
         _dynamo(b, outfit, generator, feed)
         return
-    by = outfit.regulating.by
-    box = by is RegulatedBy.CHARGING_BOX
-    rectifying = b.part(
-        "charging-box" if box else "rectifier",
+    rectifying = _rectifying(b, outfit)
+    _stator_wires(b, outfit, generator, rectifying)
+    _live_lead(b, outfit, rectifying.at(b.live), feed)
+    _zeners(b, outfit, rectifying.at(b.live))
+    if outfit.regulating.by is RegulatedBy.FIELD_REGULATOR:
+        _field(b, outfit, generator)
+
+
+def _rectifying(b: LoomBuilder, outfit: Outfit) -> Component:
+    """The box or rectifier; one and the same however often it is asked for."""
+    box = outfit.regulating.by is RegulatedBy.CHARGING_BOX
+    id_ = "charging-box" if box else "rectifier"
+    return b.find(id_) or b.part(
+        id_,
         Kind.CHARGING_BOX if box else Kind.RECTIFIER,
         (outfit.regulating.name or "Charging box") if box else _rectifier_name(outfit),
         _regulating_traits(outfit),
     )
-    _stator_wires(b, outfit, generator, rectifying)
-    _live_lead(b, outfit, rectifying.at(b.live), feed)
-    _zeners(b, outfit, rectifying.at(b.live))
-    if by is RegulatedBy.FIELD_REGULATOR:
-        _field(b, outfit, generator)
 
 
 def _rectifier_name(outfit: Outfit) -> str:
@@ -163,6 +176,7 @@ def _regulating_traits(outfit: Outfit) -> Traits:
         lead_lamp=held.lead_lamp and is_box,
         bi_phase=is_box and (held.bi_phase or outfit.family is Family.BI_PHASE),
         make=held.make,
+        capacitor_inside=held.capacitor_inside,
     )
 
 
@@ -204,6 +218,9 @@ def _switched_stator(b: LoomBuilder, outfit: Outfit, generator: Component, into:
 
 def _live_lead(b: LoomBuilder, outfit: Outfit, live: Terminal, feed: Terminal) -> None:
     """The charge lead: by way of ammeter and main fuse as of old, or by a fused lead of its own to the battery."""
+    if outfit.stands_by_the_box:
+        # The box is its own store, and the loom is fed from its lead.
+        return
     if not outfit.box_fuse:
         b.wire(live, feed, "ammeter" if outfit.extras.ammeter else "charge")
         return
@@ -267,8 +284,12 @@ def _dynamo(b: LoomBuilder, outfit: Outfit, dynamo: Component, feed: Terminal) -
 
 
 def _earths(b: LoomBuilder, outfit: Outfit) -> None:
-    store = Terminal("battery" if b.has("battery") else "capacitor", b.earthed)
     frame = Terminal("frame", "frame")
+    if outfit.stands_by_the_box:
+        b.wire(Terminal("charging-box", b.earthed), frame, "earth", "bullet", "ring")
+        b.wire(Terminal("charging-box", b.earthed), Terminal("engine", "case"), "earth", "bullet", "ring")
+        return
+    store = Terminal("battery" if b.has("battery") else "capacitor", b.earthed)
     if outfit.main_fuse == "earthed":
         fuse = b.part("main-fuse", Kind.FUSE, "Main fuse", Traits(rated_A=outfit.main_fuse_A))
         b.wire(store, fuse.at("in"), "earth", "ring", "spade")

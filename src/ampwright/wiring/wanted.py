@@ -9,6 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ampwright.bike.load import Load, PointsCoilLoad
+from ampwright.identify.system import for_volts
+from ampwright.stock.loom_settings import usual_loom
 from ampwright.stock.parts import (
     AnyPart,
     Battery,
@@ -24,8 +26,8 @@ from ampwright.stock.parts import (
     Zener,
 )
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
-from ampwright.wiring.loom import Loom, Terminal, Wire
-from ampwright.wiring.outfit import WITHOUT_DC, Outfit, Regulating
+from ampwright.wiring.loom import Loom, Wire
+from ampwright.wiring.outfit import INSIDE_CONTROL_BOX, WITHOUT_DC, Outfit, Regulating
 from ampwright.wiring.typical import loom_of
 
 _AMMETER = (
@@ -35,6 +37,10 @@ _AMMETER = (
 _WARNING_UNIT = (
     "The charge warning unit hangs on the stator and does not survive a new box: it comes off. A box with a lead for a"
     " lamp keeps the lamp."
+)
+_OTHER_IGNITION = (
+    "Battery coils take the place of energy transfer: timing, advance, condenser and plug gap are as the maker of that"
+    " ignition says, and no energy-transfer coil goes on a battery."
 )
 
 
@@ -47,7 +53,12 @@ class Wanted:
 
 
 def with_parts(
-    found: Outfit, parts: Sequence[AnyPart], loads: Sequence[Load] | None = None, *, join_pair_read: bool = False
+    found: Outfit,
+    parts: Sequence[AnyPart],
+    loads: Sequence[Load] | None = None,
+    *,
+    join_pair_read: bool = False,
+    without_battery: bool = False,
 ) -> Wanted:
     """
     What a bike is wired with once these parts are on it.
@@ -59,22 +70,27 @@ def with_parts(
     # The generator first: what regulates depends on it.
     for part in sorted(parts, key=lambda part: not isinstance(part, Stator)):
         outfit = _with(outfit, part)
+    if without_battery:
+        outfit = _on_its_store(outfit)
     return made_sound(found, outfit, join_pair_read=join_pair_read)
 
 
+def _on_its_store(outfit: Outfit) -> Outfit:
+    """Without a battery: on a capacitor that is fitted, else on the one inside the box."""
+    own = outfit.regulating.capacitor_inside and not outfit.capacitor_code
+    return outfit.changed(battery=BatteryKind.NONE, capacity_Ah=None, battery_code="", capacitor=not own, box_fuse=True)
+
+
 def wanted_loom(found: Loom, outfit: Outfit) -> Loom:
-    """The loom wanted: laid out new, with every wire that is there already kept as it is."""
+    """
+    The loom wanted: laid out new, with every wire that is there already kept as it is.
+
+    On the other earth what hung on a post is laid new, since an old colour would lie about which side it is.
+    """
     kept = {wire.ends: wire for wire in found.wires}
     fresh = loom_of(outfit, old=False, title="As it will be")
-    if found.earth is not outfit.earth:
-        # What hung on one post hangs on the other: the same wires, moved.
-        kept = {frozenset(_other_post(end) for end in ends): wire for ends, wire in kept.items()} | kept
     wires = tuple(_kept_or_new(kept.get(wire.ends), wire) for wire in fresh.wires)
     return fresh.with_wires(wires)
-
-
-def _other_post(end: Terminal) -> Terminal:
-    return Terminal(end.component, {"plus": "minus", "minus": "plus"}.get(end.name, end.name))
 
 
 def _kept_or_new(there: Wire | None, wire: Wire) -> Wire:
@@ -97,8 +113,11 @@ def _with(outfit: Outfit, part: AnyPart) -> Outfit:
                 minds_earth=part.earth,
                 rated_A=part.rated_A,
                 set_point_V=part.set_point_V,
-                topology="solid state",
+                topology=INSIDE_CONTROL_BOX if part.hides_in_control_box else "solid state",
             )
+            if part.hides_in_control_box:
+                # It takes the place of the old contacts, and every wire stays where it is.
+                return at_volts(outfit.changed(regulating=held), part.system_voltage_V)
             return _charged_by(outfit, held, part.system_voltage_V)
         case FieldRegulator():
             held = replace(
@@ -166,11 +185,20 @@ def _box(part: ChargingBox) -> Regulating:
         topology=part.topology,
         lead_lamp=part.charge_lamp,
         bi_phase=part.bi_phase,
+        capacitor_inside=part.capacitor_inside,
     )
 
 
 def _charged_by(outfit: Outfit, held: Regulating, system_voltage_V: int) -> Outfit:
-    return outfit.changed(regulating=held, system_voltage_V=system_voltage_V, box_fuse=True)
+    return at_volts(outfit.changed(regulating=held, box_fuse=True), system_voltage_V)
+
+
+def at_volts(outfit: Outfit, system_voltage_V: int) -> Outfit:
+    """The same bike at other volts; a dynamo gives the same watts, and so fewer amps (specialists' article)."""
+    rated_A = outfit.nameplate_A
+    if outfit.family is Family.DYNAMO and rated_A is not None:
+        rated_A = round(rated_A * outfit.system_voltage_V / system_voltage_V, 2)
+    return outfit.changed(system_voltage_V=system_voltage_V, nameplate_A=rated_A)
 
 
 def _with_rectifier(outfit: Outfit, part: Rectifier) -> Outfit:
@@ -195,9 +223,10 @@ def _with_coil(load: Load, part: Coil) -> Load:
 def made_sound(found: Outfit, outfit: Outfit, *, join_pair_read: bool = False) -> Wanted:
     """What is wanted, with its fuse in the live lead, a store for a box, and no branch joined that nobody read."""
     notes: list[str] = []
-    if outfit.main_fuse != "live" and outfit.family not in WITHOUT_DC:
-        outfit = outfit.changed(main_fuse="live")
-    if outfit.battery is BatteryKind.NONE and outfit.family not in WITHOUT_DC:
+    if outfit.family not in WITHOUT_DC:
+        # Of what rating it has to be the loads say, whatever was in its holder.
+        outfit = outfit.changed(main_fuse="live", main_fuse_A=None)
+    if not outfit.has_battery and outfit.has_dc and not outfit.regulating.capacitor_inside:
         outfit = outfit.changed(capacitor=True)
     switched = outfit.family is Family.SWITCHED_SINGLE_PHASE
     if switched and outfit.system_voltage_V == 12 and outfit.regulating.by is RegulatedBy.CHARGING_BOX:
@@ -220,6 +249,8 @@ def made_sound(found: Outfit, outfit: Outfit, *, join_pair_read: bool = False) -
     ):
         outfit = outfit.changed(extras=replace(outfit.extras, charge_lamp=False))
         notes.append(_WARNING_UNIT)
+    if found.ignition is Ignition.ENERGY_TRANSFER and outfit.ignition is not found.ignition:
+        notes.append(_OTHER_IGNITION)
     if found.main_fuse == "none" and outfit.main_fuse == "live" and outfit.has_battery:
         # A fuse that is new in the battery's lead must not leave what charges with the lamps alone when it blows.
         outfit = outfit.changed(box_fuse=True)
@@ -241,7 +272,19 @@ def _only(earth: Earth) -> BoxEarth:
 
 def battery_off(outfit: Outfit) -> Outfit:
     """Without a battery, on a capacitor; only a magnet alternator runs so."""
-    return outfit.changed(battery=BatteryKind.NONE, capacitor=True, battery_code="", capacity_Ah=None)
+    # 4700 uF for electronic ignitions and magnetos, 10,000 for points, 35 V behind a box and 63 V behind nothing but a
+    # Zener: common practice, no source.
+    farads = 10_000.0 if outfit.ignition is Ignition.POINTS else 4700.0
+    volts = 35.0 if outfit.regulating.by is RegulatedBy.CHARGING_BOX else 63.0
+    return outfit.changed(
+        battery=BatteryKind.NONE,
+        capacitor=True,
+        capacitor_uF=farads,
+        capacitor_V=volts,
+        battery_code="",
+        capacity_Ah=None,
+        box_fuse=True,
+    )
 
 
 def battery_back(outfit: Outfit) -> Outfit:
@@ -289,7 +332,16 @@ def lighting_regulator(outfit: Outfit) -> Outfit:
 
 def three_phase(outfit: Outfit) -> Outfit:
     """With a three-phase stator and a box for it."""
-    changed = outfit.changed(family=Family.THREE_PHASE, nameplate_A=14.5, generator_code="", branches_joined=False)
+    usual = usual_loom().usual
+    changed = outfit.changed(
+        family=Family.THREE_PHASE,
+        nameplate_A=14.5,
+        generator_code="",
+        branches_joined=False,
+        system_voltage_V=12,
+        loads=tuple(for_volts(load, 12) for load in outfit.loads),
+        capacity_Ah=outfit.capacity_Ah or usual.battery_Ah_12V,
+    )
     if changed.ignition is Ignition.ENERGY_TRANSFER:
         changed = changed.changed(ignition=Ignition.POINTS, battery=BatteryKind.FLOODED)
     return charging_box(changed)
@@ -335,6 +387,23 @@ def why_not(change: str, outfit: Outfit) -> str:
         return "Its field has to be regulated: it keeps a field regulator, and a box for magnet alternators ruins it."
     if change == "battery off" and outfit.family is Family.WOUND_FIELD:
         return "Its field is fed from the battery: without one it gives nothing."
+    if outfit.family is Family.DIRECT_LIGHTING and change in ("three-phase", "single-phase"):
+        return (
+            "Its flywheel and stator are made for each other: another generator means another flywheel. Ask for a kit."
+        )
+    if change == "battery back" and outfit.has_battery:
+        return "It has its battery."
+    if change == "battery off" and not outfit.has_battery:
+        return "It has no battery."
+    boxed = outfit.regulating.by is RegulatedBy.CHARGING_BOX
+    if (
+        outfit.battery is BatteryKind.LITHIUM
+        and not boxed
+        and change not in ("charging box", "three-phase", "single-phase")
+    ):
+        return (
+            "Its battery is lithium, and what holds the volts is no box: a charging box comes first, or a lead battery."
+        )
     if change == "lithium battery" and outfit.regulating.by is not RegulatedBy.CHARGING_BOX:
         return (
             "Only a charging box whose set-point was measured suits a lithium battery. Fit and measure the box first."

@@ -5,18 +5,13 @@ from ampwright.desk.cases.loom_records import ChangeChoice, PlanAnswer, WireAnsw
 from ampwright.desk.cases.loom_sheets import bill_rows, cut_rows, fate_rows, loom_sheet, step_row
 from ampwright.desk.cases.loom_work import Asked, LoomWork, drawn_for, loom_work
 from ampwright.desk.cases.suit import judge_regulating
-from ampwright.desk.cases.workup import system_for, work_up
-from ampwright.identify.system import road_speed
+from ampwright.desk.cases.workup import work_up
 from ampwright.selection.cautions import cautions_for
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.shelf import Shelf
-from ampwright.terms import Family
 from ampwright.wiring.drawing import draw
 from ampwright.wiring.drawn_shapes import Drawing, Layout
 from ampwright.wiring.loom import Loom
-from ampwright.wiring.penalty import charging_speed
-from ampwright.wiring.plan import Plan, plan_of
-from ampwright.wiring.plan_facts import ChargingSpeed, PlanFacts
 from ampwright.wiring.plan_words import speed_words
 from ampwright.wiring.wanted import CHANGES, why_not
 
@@ -33,7 +28,7 @@ def plan_job(job: Job, shelf: Shelf, asked: Asked = Asked()) -> PlanAnswer:  # n
 
 def wire_answer(work: LoomWork) -> WireAnswer:
     """How a bike is wired, of a loom that was worked up."""
-    plan, after = plan_for(work), reached(work)
+    plan, after = work.plan, reached(work)
     return WireAnswer(
         number=work.workup.job.number,
         title=work.workup.job.title,
@@ -53,9 +48,9 @@ def wire_answer(work: LoomWork) -> WireAnswer:
 
 def plan_answer(work: LoomWork) -> PlanAnswer:
     """How a bike changes over, of a loom that was worked up."""
-    plan = plan_for(work)
-    stopped = bool(work.workup.stop_first)
-    speed = charging_speed_of(work)
+    plan = work.plan
+    stopped = bool(work.workup.stop_first) or work.posts_are_open
+    speed = work.charging_speed
     return PlanAnswer(
         number=work.workup.job.number,
         title=work.workup.job.title,
@@ -73,27 +68,9 @@ def plan_answer(work: LoomWork) -> PlanAnswer:
     )
 
 
-def plan_for(work: LoomWork) -> Plan:
-    """The plan of a loom that was worked up; without steps where nothing changes."""
-    after = work.after
-    facts = work.workup.facts
-    told = PlanFacts(join_pair_read=facts.join_pair_read, charging_speed=charging_speed_of(work))
-    return plan_of(work.before, after if after is not None else work.before, told)
-
-
 def reached(work: LoomWork) -> Loom | None:
     """The loom that the plan leads to: that which is wanted, but for what waits for a reading."""
-    return None if work.wanted is None else plan_for(work).reaches
-
-
-def charging_speed_of(work: LoomWork) -> ChargingSpeed | None:
-    """What 12 V cost a dynamo; None where no dynamo goes over to them."""
-    wanted, found = work.wanted, work.found.outfit
-    if wanted is None or found.family is not Family.DYNAMO or wanted.outfit.system_voltage_V == found.system_voltage_V:
-        return None
-    systems = {volts: system_for(work.workup, work.found.generator, volts) for volts in (6, 12)}
-    loads = {volts: system.loads_lights_on for volts, system in systems.items() if system is not None}
-    return charging_speed(work.found.generator, loads, road_speed(work.workup.job)) if len(loads) == 2 else None
+    return None if work.wanted is None else work.plan.reaches
 
 
 def drawing_of(work: LoomWork, which: str = "after", layout: Layout = "landscape") -> Drawing:
@@ -123,4 +100,10 @@ def loom_cautions(work: LoomWork) -> tuple[str, ...]:
     """The cautions that go with the bike, whatever it still may be."""
     workup = work.workup
     verdicts = judge_regulating(workup, work.shelf)
-    return cautions_for(workup.job, workup.identification, workup.facts, verdicts, usual_cautions())
+    texts = usual_cautions()
+    cautions = cautions_for(workup.job, workup.identification, workup.facts, verdicts, texts)
+    if work.wanted is None or work.wanted.outfit.earth is work.found.outfit.earth:
+        return cautions
+    # The earth that it will have: the words for the old one would tell the opposite of the plan.
+    old = {text for name, text in texts.items() if name.startswith(work.found.outfit.earth.value)}
+    return (*(text for text in cautions if text not in old), texts[work.wanted.outfit.earth.value])

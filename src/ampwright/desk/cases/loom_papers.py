@@ -7,7 +7,7 @@ from functools import cached_property
 
 from ampwright.desk.cases.bill import COUNTED_BY_BILL, BillAnswer, bill_answer
 from ampwright.desk.cases.kit_words import achieves_words
-from ampwright.desk.cases.loom_answers import drawing_of, loom_cautions, loom_notes, plan_for, reached
+from ampwright.desk.cases.loom_answers import drawing_of, loom_cautions, loom_notes, reached
 from ampwright.desk.cases.loom_work import Asked, LoomWork, loom_work
 from ampwright.desk.cases.workup import Workup
 from ampwright.documents.loom_sheets import LoomSide, PartsSheet, PickLine, StepsSheet, WiringSheet
@@ -77,7 +77,7 @@ def why_no_loom_paper(source: LoomSource) -> str:
     """Why none of the papers applies to this loom; empty where they do."""
     if source.workup.stop_first:
         return "a danger stops the job, and nothing is wired before it is settled"
-    return "" if source.after is not None and plan_for(source.work).steps else _NOTHING_CHANGES
+    return "" if source.after is not None and source.work.plan.steps else _NOTHING_CHANGES
 
 
 def loom_paper(key: str, source: LoomSource, job: JobLines) -> LoomPaper:
@@ -93,7 +93,7 @@ def steps_sheet(source: LoomSource, job: JobLines) -> StepsSheet:
         not_yet=work.not_before,
         earth_line=_earth_line(source),
         about=(*_changed(work), *_does(work), *loom_notes(work)),
-        steps=plan_for(work).steps,
+        steps=work.plan.steps,
         cautions=loom_cautions(work),
         assumed=work.found.assumed,
     )
@@ -113,7 +113,7 @@ def wiring_sheet(source: LoomSource, job: JobLines) -> WiringSheet:
             before.title, before, drawing_of(work, "before"), work.sized_before, marks_before(before, after)
         ),
         after=LoomSide(after.title, after, drawing_of(work), work.sized, marks_after(after, before)),
-        notes=(*loom_notes(work), *plan_for(work).held),
+        notes=(*loom_notes(work), *work.plan.held),
         cautions=loom_cautions(work),
         assumed=work.found.assumed,
     )

@@ -21,7 +21,7 @@ from ampwright.wiring.kinds import Kind
 from ampwright.wiring.lists import FromTo, cut_list, from_to
 from ampwright.wiring.loom import Loom, Wire
 from ampwright.wiring.rules import check
-from ampwright.wiring.sizing import SizedWire, Sizing
+from ampwright.wiring.sizing import SizedFuse, SizedWire, Sizing
 from ampwright.wiring.wire_words import figure_of
 
 _STAYS = "stays"
@@ -42,9 +42,18 @@ def loom_sheet(loom: Loom, sizing: Sizing, other: Loom | None, *, is_after: bool
             if part.kind is not Kind.LOOSE_END
         ),
         wires=tuple(_wire_row(row, wires[row.number], sized.get(row.number), marks) for row in from_to(loom)),
-        fuses=tuple(FuseRow(one.component.name, one.lasting_A, one.rated_A, one.sentence) for one in sizing.fuses),
+        fuses=tuple(_fuse_row(loom, one, is_after=is_after) for one in sizing.fuses),
         faults=tuple(FaultLine(one.rule, one.severity, one.sentence, one.wires) for one in check(loom)),
     )
+
+
+def _fuse_row(loom: Loom, fuse: SizedFuse, *, is_after: bool) -> FuseRow:
+    """A fuse that is on the bike has the rating that was read off it, or none."""
+    read_A = loom.by_id[fuse.component.id].traits.rated_A
+    if is_after or read_A is not None:
+        return FuseRow(fuse.component.name, fuse.lasting_A, fuse.rated_A, fuse.sentence)
+    suits = f"Nobody read it; {fuse.rated_A:g} A would suit." if fuse.rated_A else "Nobody read it."
+    return FuseRow(fuse.component.name, fuse.lasting_A, None, suits)
 
 
 def _wire_row(row: FromTo, wire: Wire, sized: SizedWire | None, marks: Marks) -> WireRow:

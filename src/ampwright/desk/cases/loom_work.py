@@ -8,11 +8,11 @@ from typing import get_args
 from ampwright.desk.cases.fault_first import comes_first, triage_where_read
 from ampwright.desk.cases.kit import KitAnswer, KitOption, kit_answer
 from ampwright.desk.cases.suit import judge_regulating, strip_of
-from ampwright.desk.cases.workup import Workup
+from ampwright.desk.cases.workup import Workup, system_for
 from ampwright.errors import BadReading, OutsideModel
 from ampwright.identify.grid import EARTH
 from ampwright.identify.guards import REVERSED
-from ampwright.identify.system import loads_of
+from ampwright.identify.system import loads_of, road_speed
 from ampwright.selection.advice import Strip
 from ampwright.selection.doubt import doubt_of
 from ampwright.stock.cautions import usual_cautions
@@ -23,9 +23,12 @@ from ampwright.terms import Advice, Family
 from ampwright.wiring.found import FoundLoom, found_loom
 from ampwright.wiring.loom import Loom
 from ampwright.wiring.outfit import Outfit
+from ampwright.wiring.penalty import charging_speed
+from ampwright.wiring.plan import Plan, plan_of
+from ampwright.wiring.plan_facts import ChargingSpeed, PlanFacts
 from ampwright.wiring.renewed import loom_to_make
 from ampwright.wiring.sizing import Sizing, size_wires
-from ampwright.wiring.wanted import CHANGES, Wanted, made_sound, why_not, with_parts
+from ampwright.wiring.wanted import CHANGES, Wanted, at_volts, made_sound, why_not, with_parts
 
 #: How new wires are made, where nothing else is asked for.
 INSULATION: Insulation = "PVC"
@@ -87,6 +90,30 @@ class LoomWork:
     def parts(self) -> tuple[tuple[AnyPart, int], ...]:
         """The parts of the kit, with how many of each; none for a change asked for by name."""
         return self.kit.parts if self.kit else ()
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan from the loom as it is to the loom as it will be; without steps where nothing changes."""
+        told = PlanFacts(join_pair_read=self.workup.facts.join_pair_read, charging_speed=self.charging_speed)
+        return plan_of(self.before, self.after if self.after is not None else self.before, told)
+
+    @cached_property
+    def charging_speed(self) -> ChargingSpeed | None:
+        """What 12 V cost a dynamo; None where no dynamo goes over to them."""
+        wanted, found = self.wanted, self.found.outfit
+        same = wanted is None or wanted.outfit.system_voltage_V == found.system_voltage_V
+        if same or found.family is not Family.DYNAMO:
+            return None
+        systems = {volts: system_for(self.workup, self.found.generator, volts) for volts in (6, 12)}
+        loads = {volts: system.loads_lights_on for volts, system in systems.items() if system is not None}
+        road = road_speed(self.workup.job)
+        return charging_speed(self.found.generator, loads, road) if len(loads) == len(systems) else None
+
+    @cached_property
+    def posts_are_open(self) -> bool:
+        """Whether nobody knows which post is earthed, or the battery may be in backwards: no step is safe till then."""
+        found = self.workup.identification
+        return REVERSED in found.guards or len(found.possible_values(EARTH)) > 1
 
     @cached_property
     def strip(self) -> Strip:
@@ -157,8 +184,13 @@ def _by_kit(workup: Workup, outfit: Outfit, kit: KitOption) -> Wanted:
     lamps = {lamp.name: lamp for lamp in kit.lamps}
     loads = tuple(lamps.get(load.name, load) for load in told)
     parts = [part for part, _ in kit.parts]
-    start = outfit.changed(system_voltage_V=volts)
-    return with_parts(start, parts, loads, join_pair_read=workup.facts.join_pair_read)
+    return with_parts(
+        at_volts(outfit, volts),
+        parts,
+        loads,
+        join_pair_read=workup.facts.join_pair_read,
+        without_battery=workup.facts.no_battery,
+    )
 
 
 # What a kind of bike mostly gets.
