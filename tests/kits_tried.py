@@ -2,12 +2,13 @@
 
 import numpy as np
 
-from ampwright.selection.kit_model import BUDGET, CARRY, is_different
+from ampwright.selection.kit_model import BUDGET, CARRY, LATE, is_different
 
 
 def every_kit(problem, wishes):
     """Every kit that breaks no rule and meets these wishes, the cheapest first."""
-    kits, pence, left_mA = np.zeros((1, 0), int), np.zeros(1, int), np.zeros(1, int)
+    kits, pence = np.zeros((1, 0), int), np.zeros(1, int)
+    left_mA = {CARRY: np.zeros(1, int), LATE: np.zeros(1, int)}
     for place, role in enumerate(problem.roles):
         meets = [at for at, option in enumerate(role.options) if not option.misses & set(wishes)]
         row, at = (each.ravel() for each in np.meshgrid(np.arange(len(kits)), np.array(meets, int), indexing="ij"))
@@ -18,10 +19,14 @@ def every_kit(problem, wishes):
         row, at = row[goes], at[goes]
         kits = np.column_stack([kits[row], at])
         pence = pence[row] + np.array([option.pence for option in role.options], int)[at]
-        left_mA = left_mA[row] + np.array([option.carries_mA - option.lamp_mA for option in role.options], int)[at]
+        given = {CARRY: [one.carries_mA for one in role.options], LATE: [one.late_mA for one in role.options]}
+        drawn = np.array([option.lamp_mA for option in role.options], int)
+        left_mA = {wish: left_mA[wish][row] + (np.array(mA, int) - drawn)[at] for wish, mA in given.items()}
     met = np.ones(len(kits), bool)
-    if CARRY in wishes:
-        met &= left_mA >= 0
+    for wish in {CARRY, LATE} & set(wishes):
+        met &= left_mA[wish] >= 0
+    for never in problem.never:
+        met &= ~np.all([np.isin(kits[:, place], list(group)) for place, group in never], axis=0)
     if BUDGET in wishes and problem.budget_pence is not None:
         met &= pence <= problem.budget_pence
     order = np.argsort(pence[met], kind="stable")

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from looms import drawn_outfits, six_volt_single, sound_originals, three_phase_box, zener_twin
 
@@ -11,6 +12,8 @@ from ampwright.stock.conductors import conductor
 from ampwright.terms import Earth
 from ampwright.wiring.currents import (
     COPPER_degC,
+    UNSIZED,
+    AtRest,
     Currents,
     ac_currents,
     ac_wire_A,
@@ -19,9 +22,10 @@ from ampwright.wiring.currents import (
     short_A,
     solve,
 )
-from ampwright.wiring.electric import paths, wire_ohm
+from ampwright.wiring.electric import MOUNTING_OHM, Path, paths, wire_ohm
 from ampwright.wiring.kinds import ALL_ON, Kind, Positions
 from ampwright.wiring.loom import Component, Joint, Loom, Terminal, Traits, Wire
+from ampwright.wiring.nodes import Held, Network
 from ampwright.wiring.typical import loom_of
 
 MAIN_BEAM = replace(ALL_ON, main_beam=True)
@@ -114,8 +118,8 @@ def test_a_lamp_at_the_end_of_two_wires_meets_its_own_law() -> None:
     found = solve(loom, Positions(), battery_V=13.2, temperature_degC=20.0)
     amps = found.load_A["lamp"]
     gets = found.across_V(Terminal("lamp", "feed"), Terminal("lamp", "return"))
-    # other method: the filament's law at the volts that are left
-    assert amps == pytest.approx(float(load_current_A(Filament(55.0, 12.0), 0.0, gets)), rel=1e-9)
+    # other method: the filament's law at the volts that are left; bent straight near none, which takes 0.2 ppm here
+    assert amps == pytest.approx(float(load_current_A(Filament(55.0, 12.0), 0.0, gets)), rel=5e-7)
     # Ohm's law: 5 m of 0.0189 ohm/m; the earth strap without length is at most 10 microhm
     assert 13.2 - gets == pytest.approx(amps * 0.0945, rel=0.001)
 
@@ -251,3 +255,22 @@ def test_looms_drawn_at_random_are_solved_and_keep_kirchhoff() -> None:
             into[terminal.component] += amps
         # physical law: Kirchhoff's first
         assert max((abs(amps) for amps in into.values()), default=0.0) < 1e-6, loom.title
+
+
+def test_shorts_at_every_terminal_at_one_go_are_those_of_each_laid_by_itself() -> None:
+    for outfit in drawn_outfits(8, 6):
+        loom = loom_of(outfit)
+        batteries = loom.of_kind(Kind.BATTERY)
+        if not batteries or not loom.of_kind(Kind.FRAME):
+            continue
+        held = Held(*(batteries[0].at(name) for name in (loom.live, loom.earthed)), *battery_source(loom, batteries[0]))
+        sized = [replace(wire, conductor=wire.conductor or conductor(UNSIZED)) for wire in loom.wires]
+        found = paths(loom.with_wires(sized), ALL_ON, COPPER_degC)
+        shorts_A = AtRest(loom).shorts_A(ALL_ON)
+        assert len(shorts_A) > 3
+        for terminal, amps in shorts_A.items():
+            short = Path(terminal, Terminal("frame", "frame"), MOUNTING_OHM)
+            network = Network(held.earthed, [*found, short], (), (held,))
+            # other method: one more resistance, and Kirchhoff anew
+            given_A = network.given_A(held, network.volts(np.zeros(len(network.places))))
+            assert amps == pytest.approx(abs(given_A), rel=1e-6), (loom.title, terminal)

@@ -9,7 +9,7 @@ from ampwright.electrics.cable import INSULATION_LIMIT_degC, ambient_share, bund
 from ampwright.stock.conductors import carries_A, conductor, sold
 from ampwright.terms import Earth
 from ampwright.wiring.duty import common_earths, duty_of, guards, ways_of
-from ampwright.wiring.kinds import Kind
+from ampwright.wiring.kinds import Kind, Side
 from ampwright.wiring.loom import Component, Joint, Loom, Terminal, Traits, Wire
 from ampwright.wiring.sized import DropLimits, Sizing
 from ampwright.wiring.sizing import size_wires
@@ -48,14 +48,17 @@ def decided(sizing: Sizing, number: int) -> tuple[str | None, str]:
 @pytest.mark.parametrize("loom", LOOMS, ids=lambda loom: loom.title)
 def test_a_sized_loom_meets_current_fuse_and_drop_or_says_so(loom: Loom, insulation) -> None:
     sizing = size_wires(loom, insulation=insulation)
-    share = float(ambient_share(40.0, INSULATION_LIMIT_degC[insulation]) * bundled_share(2))
+    alone = float(ambient_share(40.0, INSULATION_LIMIT_degC[insulation]))
     amps = duty_of(sizing.loom).wire_A
     for row in sizing.wires:
         assert row.conductor is not None
         if row.decided_by == "nothing suits":
             continue
         carries = carries_A(row.conductor, insulation) or 0.0
-        # the rule of this program: its current for ever, warm and bundled; solved again with the wires chosen
+        # the rule of this program: its current for ever, warm and, but for the generator's own leads, bundled; solved
+        # again with the wires chosen
+        is_ac = {sizing.loom.side(end) for end in row.wire.ends} == {Side.AC}
+        share = alone if is_ac else alone * float(bundled_share(2))
         assert carries * share >= amps[row.wire] * 0.999, row
         # common practice, no source: the fuse is no more than the wire's rating
         assert row.fuse_A is None or row.fuse_A <= carries, row

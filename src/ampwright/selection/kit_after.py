@@ -32,14 +32,13 @@ from ampwright.stock.parts import AnyPart, Stator
 from ampwright.terms import Source
 
 #: By kind of part, the rules whose open condition the rest of the kit meets, by the questions they read: a rectifier's
-#: Zener, a rotor's stator, a stator's rotor and box, a battery's charging volts, a flasher's lamps, a fuse's wire.
+#: Zener, a rotor's stator, a stator's rotor and box, a battery's charging volts, a flasher's lamps.
 ANSWERED_BY_THE_KIT: Mapping[str, tuple[Place, ...]] = {
     "rectifier": ((SYSTEM_VOLTAGE, REGULATED_BY),),
     "rotor": ((GENERATOR,), (ROTOR,)),
     "stator": ((GENERATOR,), (ROTOR,)),
     "battery": ((GENERATOR, REGULATED_BY),),
     "flasher": ((),),
-    "fuse": ((GENERATOR, SYSTEM_VOLTAGE),),
 }
 SomePart = TypeVar("SomePart", bound=AnyPart)
 #: Which rules count, by the questions they read.
@@ -154,8 +153,8 @@ class Situation:
         return True
 
     def conditions(self, part: AnyPart) -> tuple[str, ...]:
-        """What whoever fits a part sees to; nothing of what the rest of the kit settles but a fuse's wire."""
+        """What whoever fits a part sees to; nothing of what the rest of the kit settles."""
         judged = self.judge([part])[0].alike.judged
-        settled = () if part.kind == "fuse" else ANSWERED_BY_THE_KIT.get(part.kind, ())
+        settled = ANSWERED_BY_THE_KIT.get(part.kind, ())
         said = [one.merged(self.outlook).conditions for one in judged if one.rule.reads not in settled]
         return tuple(dict.fromkeys(condition for conditions in said for condition in conditions))

@@ -13,7 +13,7 @@ from ampwright.identify.identification import Identification
 from ampwright.identify.system import BUS_V, alternator_of, loads_of, system_of
 from ampwright.selection.facts import Facts
 from ampwright.selection.kit_after import Situation, after, facts_after, with_battery_wish
-from ampwright.selection.kit_figures import Machines, Riding, carried_A, drawn_of, of_less_rating
+from ampwright.selection.kit_figures import Machines, Riding, carried_A, carried_late_A, drawn_of, of_less_rating
 from ampwright.selection.kit_lamps import LampsToFill, lamps_to_fill
 from ampwright.selection.outlook import Outlook
 from ampwright.stock.generators import GeneratorClass
@@ -29,12 +29,18 @@ _MEASURED_BY = (Source.MEASURED, Source.IN_HAND)
 
 @dataclass(frozen=True, eq=False)
 class Fitted:
-    """A generator that the bike may have with a kit on: the one on it, or another stator with what is known of it."""
+    """
+    A generator that the bike may have with a kit on: the one on it, or another stator with what is known of it.
+
+    ``carried_A`` is what its lamps may draw from the slow end of the speeds ridden up, on as many bikes as wished, and
+    ``late_A`` what a likely one carries at the fastest.
+    """
 
     stator: Stator | None
     situation: Situation
     machines: tuple[Machines, ...]
     carried_A: float
+    late_A: float
     of_class: GeneratorClass | None = None
 
     @property
@@ -140,8 +146,14 @@ class KitBike:
 
     def as_it_is(self, chance: float) -> Fitted:
         """The generator that is on it."""
-        carried = carried_A(self.own, self.fed(), BUS_V[self.target_V], self.riding, chance)
-        return Fitted(None, self.situation(), self.own, carried)
+        return Fitted(None, self.situation(), self.own, *self._carried(self.own, chance))
+
+    def _carried(self, machines: tuple[Machines, ...], chance: float) -> tuple[float, float]:
+        fed, bus_V = self.fed(), BUS_V[self.target_V]
+        return (
+            carried_A(machines, fed, bus_V, self.riding, chance),
+            carried_late_A(machines, fed, bus_V, self.riding),
+        )
 
     def with_stator(self, stator: Stator, chance: float) -> Fitted | None:
         """The generator with another stator; none where no class of figures stands for it."""
@@ -151,10 +163,9 @@ class KitBike:
             return None
         machine = of_less_rating(machine, stator.nameplate_A / (of_class.nameplate_A or stator.nameplate_A))
         machines = (drawn_of(machine),)
-        carried = carried_A(machines, self.fed(), BUS_V[self.target_V], self.riding, chance)
         facts = facts_after(with_battery_wish(self.facts, no_battery=False), stator)
         situation = self.situation({GENERATOR: of_class, ROTOR: RotorState.MATCHED}, facts)
-        return Fitted(stator, situation, machines, carried, of_class)
+        return Fitted(stator, situation, machines, *self._carried(machines, chance), of_class)
 
     def _class_of(self, stator: Stator) -> GeneratorClass | None:
         for each in self.identification.grid.generators:

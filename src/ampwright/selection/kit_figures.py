@@ -110,6 +110,19 @@ def carried_A(
     return float(amps[order][int(enough.argmax())])
 
 
+def carried_late_A(machines: Sequence[Machines], others: Sequence[Load], bus_V: float, riding: Riding) -> float:
+    """
+    The most lamp current that the likeliest generator carries beside all other loads at the fastest its engine turns.
+
+    With more it never balances. Nothing where its output is not known.
+    """
+    one = max(machines, key=lambda each: each.belief)
+    if one.middle is None or one.many is None:
+        return -inf
+    given = output_A(one.many if one.is_measured else one.middle, riding.top_rpm, bus_V)
+    return float(np.median(np.asarray(given))) - float(demand_A(others, riding.top_rpm, bus_V))
+
+
 def _carried_by_each(one: Machines, others: Sequence[Load], bus_V: float, riding: Riding, chance: float) -> FloatArray:
     if one.middle is None or one.many is None:
         return np.array([-inf])

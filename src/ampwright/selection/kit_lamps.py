@@ -30,6 +30,16 @@ _USES: dict[str, Place] = {
 }
 # A bulb of so much less is still its like: 24 W for 25 W. Assumed.
 _ITS_LIKE = 0.9
+# Usual watts of bulbs, as they burn with the lights on; of a headlamp those of the dipped filament, or of the main one
+# (common practice, no source).
+_USUAL_W: dict[str, tuple[float, ...]] = {
+    "headlamp": (15.0, 18.0, 25.0, 35.0, 40.0, 55.0),
+    "main beam": (15.0, 18.0, 25.0, 35.0, 45.0, 60.0),
+    "tail lamp": (3.0, 5.0, 6.0, 10.0),
+    "speedometer lamp": (1.2, 1.5, 2.2, 3.0),
+    "pilot lamp": (3.0, 4.0, 5.0, 6.0),
+    "spot lamp": (25.0, 35.0, 55.0),
+}
 
 
 @dataclass(frozen=True)
@@ -79,7 +89,8 @@ def fills(bulb: Bulb, slot: Slot) -> bool:
     """
     Whether a bulb may take a lamp's place with no less light.
 
-    Where the old one may stay, only an LED is worth exchanging it for.
+    Where the old one may stay, only an LED is worth exchanging it for. A bulb for other volts has about the watts of
+    the old one: no fewer, and no more than the next usual size.
     """
     if _USES.get(bulb.use) != slot.place:
         return False
@@ -88,12 +99,22 @@ def fills(bulb: Bulb, slot: Slot) -> bool:
         return bulb.light == "LED" and not slot.may_stay and after_W >= before_W
     if bulb.light == "LED":
         return after_W >= float(led_equivalent_W(before_W)[0])
-    return not slot.may_stay and after_W >= _ITS_LIKE * before_W
+    return not slot.may_stay and _ITS_LIKE * before_W <= after_W <= _most_W(before_W, slot)
+
+
+def _most_W(before_W: float, slot: Slot) -> float:
+    """The usual size after that which is the like of the old bulb; the old one's watts where none is larger."""
+    sizes = [watts for watts in _USUAL_W[_burns(slot)] if watts >= _ITS_LIKE * before_W]
+    return max(before_W, *sizes[:2]) if sizes else before_W
+
+
+def _burns(slot: Slot) -> str:
+    return "main beam" if slot.place == "headlamp" and "main" in slot.name.lower() else slot.place
 
 
 def lamp_W(bulb: Bulb, slot: Slot) -> float:
     """The watts that burn with the lights on: a headlamp is ridden dipped, a stop and tail bulb by its smaller one."""
-    is_main = slot.place == "headlamp" and "main" in slot.name.lower()
+    is_main = _burns(slot) == "main beam"
     return bulb.power_W if bulb.second_power_W is None or is_main else bulb.second_power_W
 
 

@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 Goes = NDArray[np.bool_]
 #: The wish that the generator carries the lamps, and the one for no more than so many pence.
 CARRY, BUDGET = "carry", "budget"
+#: Less than the first: a likely one carries the lamps at some speed, be it late.
+LATE = "late"
 # The best kits that are asked for; of options that nothing tells apart so many of the cheapest are enough.
 KITS = 3
 
@@ -24,16 +26,23 @@ class Option:
     """
     One choice for a role: a part to be bought, or leaving things as they are.
 
-    ``lamp_mA`` is what it adds to the lamps' current and ``carries_mA`` what it lets them draw; ``misses`` are the
-    wishes it does not meet.
+    ``lamp_mA`` is what it adds to the lamps' current, ``carries_mA`` what it lets them draw and ``late_mA`` what it
+    lets them draw at the fastest; ``misses`` are the wishes it does not meet. ``heats`` names how it bears on the heat
+    of what regulates: kits whose options bear the same names get as hot.
     """
 
     name: str
     pence: int
     lamp_mA: int = 0
     carries_mA: int = 0
+    late_mA: int = 0
     misses: frozenset[str] = frozenset()
     is_bought: bool = True
+    heats: str = ""
+
+
+#: Options that are never chosen all together: of some roles, by their places, a group of options each.
+Never = tuple[tuple[int, frozenset[int]], ...]
 
 
 @dataclass(frozen=True)
@@ -56,6 +65,7 @@ class Problem:
     roles: tuple[Role, ...]
     goes: Mapping[tuple[int, int], Goes]
     budget_pence: int | None = None
+    never: tuple[Never, ...] = ()
 
     @cached_property
     def sizes(self) -> tuple[int, ...]:
@@ -82,10 +92,15 @@ def goes_together(problem: Problem, kit: Chosen, wishes: Collection[str]) -> boo
     for (first, second), goes in problem.goes.items():
         if not goes[kit[first], kit[second]]:
             return False
+    if any(all(kit[place] in group for place, group in never) for never in problem.never):
+        return False
     chosen = options_of(problem, kit)
     if any(wish in option.misses for option in chosen for wish in wishes):
         return False
-    if CARRY in wishes and sum(option.lamp_mA for option in chosen) > sum(option.carries_mA for option in chosen):
+    lamp_mA = sum(option.lamp_mA for option in chosen)
+    if CARRY in wishes and lamp_mA > sum(option.carries_mA for option in chosen):
+        return False
+    if LATE in wishes and lamp_mA > sum(option.late_mA for option in chosen):
         return False
     return BUDGET not in wishes or problem.budget_pence is None or pence_of(problem, kit) <= problem.budget_pence
 
@@ -113,9 +128,9 @@ def reduced(problem: Problem) -> tuple[Problem, tuple[tuple[int, ...], ...]]:
     """
     The same problem without options that can never be among the best kits, and where those left stood before.
 
-    Options of one role that go with the same, draw and carry the same and miss the same wishes are interchangeable:
-    each earlier kit can forbid one of them at most, so that of ``KITS`` kits none needs more than the ``KITS``
-    cheapest, and only the cheapest where the role tells no kits apart.
+    Options of one role that go with the same, draw and carry the same, miss the same wishes and bear on the heat alike
+    are interchangeable: each earlier kit can forbid one of them at most, so that of ``KITS`` kits none needs more than
+    the ``KITS`` cheapest, and only the cheapest where the role tells no kits apart.
     """
     kept = tuple(_kept(problem, place, role) for place, role in enumerate(problem.roles))
     roles = tuple(
@@ -135,7 +150,8 @@ def _kept(problem: Problem, place: int, role: Role) -> tuple[int, ...]:
     rows = np.ascontiguousarray(np.hstack(tables)) if tables else np.zeros((len(role.options), 0), np.bool_)
     for at in sorted(range(len(role.options)), key=lambda at: (role.options[at].pence, at)):
         option = role.options[at]
-        key = (rows[at].tobytes(), option.lamp_mA, option.carries_mA, option.misses, option.is_bought)
+        does = (option.lamp_mA, option.carries_mA, option.late_mA, option.misses, option.is_bought, option.heats)
+        key = (rows[at].tobytes(), *does)
         alike.setdefault(key, []).append(at)
     most = KITS if role.tells_apart else 1
     return tuple(sorted(at for group in alike.values() for at in group[:most]))

@@ -1,4 +1,8 @@
-"""What a kit needs: its roles, and what could fill each of them."""
+"""
+What a kit needs: its roles, and what could fill each of them.
+
+Fuses, cable and terminals are no role: the loom sizes them by its own currents, and the bill counts them from it.
+"""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -20,7 +24,6 @@ from ampwright.stock.parts import (
     DynamoRegulator,
     FieldRegulator,
     Flasher,
-    Fuse,
     Horn,
     LightingRegulator,
     Rectifier,
@@ -37,7 +40,7 @@ AS_IT_IS, NONE_WANTED = "as it is", "none"
 #: Without a battery something smooths what charges: a capacitor in the box, or one beside it.
 INSIDE, BESIDE = "no battery, a capacitor in the box", "no battery, a capacitor beside the box"
 GENERATOR_ROLE, ROTOR_ROLE, REGULATING_ROLE, RECTIFIER_ROLE = "generator", "rotor", "what regulates", "rectifier"
-BATTERY_ROLE, CAPACITOR_ROLE, FUSE_ROLE = "battery", "capacitor", "fuse"
+BATTERY_ROLE, CAPACITOR_ROLE = "battery", "capacitor"
 INDICATOR_ROLE, FLASHER_ROLE = "indicator lamps", "flasher"
 #: What holds the volts, by the kind of part.
 HELD_BY: dict[type[Any], RegulatedBy] = {
@@ -118,7 +121,6 @@ class KitRoles:
             Filling(CAPACITOR_ROLE, (NONE_WANTED, *(self._of(Capacitor) if self.wishes.no_battery else ()))),
             *(self._lamp(slot) for slot in self.bike.lamps.slots),
             *self._changed(),
-            Filling(FUSE_ROLE, (NONE_WANTED, *self._of(Fuse))),
         )
 
     def filling(self, name: str) -> Filling:

@@ -16,8 +16,10 @@ from ampwright.selection.kit_model import (
     BUDGET,
     CARRY,
     KITS,
+    LATE,
     Chosen,
     Goes,
+    Option,
     Problem,
     goes_together,
     is_different,
@@ -88,15 +90,24 @@ def _rows(problem: Problem, wishes: Collection[str], earlier: Sequence[Chosen]) 
         for begin, role in zip(first, problem.roles, strict=True)
         for at, option in enumerate(role.options)
     ]
-    if CARRY in wishes:
-        amps = [(at, float(option.carries_mA - option.lamp_mA)) for at, option in every]
-        rows.add(0.0, np.inf, [(at, value) for at, value in amps if value])
+    for wish in (CARRY, LATE):
+        if wish in wishes:
+            amps = [(at, float(_given_mA(option, wish) - option.lamp_mA)) for at, option in every]
+            rows.add(0.0, np.inf, [(at, value) for at, value in amps if value])
     if BUDGET in wishes and problem.budget_pence is not None:
         rows.add(-np.inf, float(problem.budget_pence), [(at, float(one.pence)) for at, one in every if one.pence])
+    for never in problem.never:
+        rows.add(
+            -np.inf, len(never) - 1.0, [(first[place] + at, 1.0) for place, group in never for at in sorted(group)]
+        )
     for kit in earlier:
         marks = marks_of(problem, kit)
         rows.add(-np.inf, len(marks) - 1.0, [(first[place] + at, 1.0) for place, at in marks])
     return rows
+
+
+def _given_mA(option: Option, wish: str) -> int:
+    return option.carries_mA if wish == CARRY else option.late_mA
 
 
 def _firsts(problem: Problem) -> list[int]:

@@ -16,6 +16,7 @@ import numpy as np
 from ampwright.identify.grid import BATTERY, GENERATOR, REGULATED_BY, ROTOR
 from ampwright.selection.kit_after import Reads, Situation, every_rule, with_battery_wish
 from ampwright.selection.kit_bike import Fitted, turns_in
+from ampwright.selection.kit_heat import heats
 from ampwright.selection.kit_lamps import as_load, lamp_A
 from ampwright.selection.kit_model import Goes, Option, Problem, Role
 from ampwright.selection.kit_roles import (
@@ -24,7 +25,6 @@ from ampwright.selection.kit_roles import (
     BESIDE,
     CAPACITOR_ROLE,
     FLASHER_ROLE,
-    FUSE_ROLE,
     GENERATOR_ROLE,
     HELD_BY,
     INDICATOR_ROLE,
@@ -47,7 +47,6 @@ from ampwright.stock.parts import (
     DynamoRegulator,
     FieldRegulator,
     Flasher,
-    Fuse,
     Rotor,
     Zener,
 )
@@ -82,19 +81,27 @@ def problem_of(roles: KitRoles) -> Problem:
 
 
 def _option(roles: KitRoles, role: Filling, choice: Choice) -> Option:
-    carries_mA, lamp_mA = 0, 0
+    carries_mA, late_mA, lamp_mA, heating = 0, 0, 0, ""
     if role.name == GENERATOR_ROLE:
-        amps = roles.generators[role.choices.index(choice)].carried_A
-        carries_mA = floor(_MILLI * amps) if isfinite(amps) and amps >= 0.0 else -1
+        fitted = roles.generators[role.choices.index(choice)]
+        carries_mA, late_mA, heating = _milli(fitted.carried_A), _milli(fitted.late_A), heats(fitted)
+    elif role.name in (REGULATING_ROLE, BATTERY_ROLE):
+        heating = heats(choice)
     if role.slot is not None:
         load = as_load(choice, role.slot) if isinstance(choice, Bulb) else role.slot.present
         lamp_mA = ceil(_MILLI * lamp_A(load, roles.bike.target_V))
     missed = _missed(role, choice)
     if isinstance(choice, str):
-        return Option(choice, 0, lamp_mA, carries_mA, missed, is_bought=False)
+        return Option(choice, 0, lamp_mA, carries_mA, late_mA, missed, is_bought=False, heats=heating)
     if choice.in_stock < role.count:
         missed |= {IN_STOCK}
-    return Option(choice.code, int(choice.price * 100) * role.count, lamp_mA, carries_mA, missed)
+    pence = int(choice.price * 100) * role.count
+    return Option(choice.code, pence, lamp_mA, carries_mA, late_mA, missed, heats=heating)
+
+
+def _milli(amps: float) -> int:
+    """A current that is carried, in whole milliamps; below nothing where not even the other loads are."""
+    return floor(_MILLI * amps) if isfinite(amps) and amps >= 0.0 else -1
 
 
 def _missed(role: Filling, choice: Choice) -> frozenset[str]:
@@ -125,7 +132,6 @@ def _tables(roles: KitRoles) -> dict[tuple[str, str], Goes]:
         (RECTIFIER_ROLE, GENERATOR_ROLE): _by_generator(roles, of(RECTIFIER_ROLE), _not_of_the_battery),
         (BATTERY_ROLE, GENERATOR_ROLE): _by_generator(roles, battery, _not_of_what_regulates),
         (CAPACITOR_ROLE, GENERATOR_ROLE): _by_generator(roles, of(CAPACITOR_ROLE), every_rule),
-        (FUSE_ROLE, GENERATOR_ROLE): _fuse_by_generator(roles),
         (REGULATING_ROLE, BATTERY_ROLE): _by_battery(roles, regulating) & _held_for_battery(roles),
         (RECTIFIER_ROLE, BATTERY_ROLE): _by_battery(roles, of(RECTIFIER_ROLE)),
         (REGULATING_ROLE, RECTIFIER_ROLE): _table(
@@ -255,19 +261,6 @@ def _charges(part: ChargingBox | DynamoRegulator | FieldRegulator, battery: Batt
     if battery.charge_least_V is not None and part.set_point_V < battery.charge_least_V:
         return False
     return battery.charge_most_V is None or most_V <= battery.charge_most_V
-
-
-def _fuse_by_generator(roles: KitRoles) -> Goes:
-    """The smallest rating that carries what lasts, for each generator; none only where nothing in stock does."""
-    fuses = roles.filling(FUSE_ROLE)
-    table = np.zeros((len(fuses.choices), len(roles.generators)), dtype=np.bool_)
-    for column, one in enumerate(roles.generators):
-        right = [part for part in one.situation.right([part for _, part in fuses.parts]) if isinstance(part, Fuse)]
-        least_A = min((fuse.rated_A for fuse in right), default=None)
-        table[0, column] = least_A is None
-        for at, part in fuses.parts:
-            table[at, column] = isinstance(part, Fuse) and part.rated_A == least_A
-    return table
 
 
 def _flashes(lamp: Choice, flasher: Choice) -> bool:

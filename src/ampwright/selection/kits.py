@@ -13,19 +13,31 @@ from ampwright.bike.load import FilamentLoad, LedLoad
 from ampwright.identify.grid import BATTERY, IGNITION, REGULATED_BY
 from ampwright.selection.kit_after import Situation, with_battery_wish
 from ampwright.selection.kit_bike import Fitted, KitBike
+from ampwright.selection.kit_heat import TooHot
 from ampwright.selection.kit_lamps import as_load
-from ampwright.selection.kit_model import Chosen, Problem, pence_of, reduced
+from ampwright.selection.kit_model import CARRY, Chosen, Problem, pence_of, reduced
+from ampwright.selection.kit_offers import Offers
 from ampwright.selection.kit_roles import (
     BATTERY_ROLE,
-    FUSE_ROLE,
+    BESIDE,
     HELD_BY,
+    INSIDE,
     REGULATING_ROLE,
     Choice,
+    Filling,
     KitRoles,
 )
-from ampwright.selection.kit_solver import best_kits, cheapest
+from ampwright.selection.kit_solver import cheapest
 from ampwright.selection.kit_tables import problem_of
-from ampwright.selection.kit_wishes import Cost, cannot_be_had_together, cost_of_each, wishes_in
+from ampwright.selection.kit_wishes import (
+    Cost,
+    Fewer,
+    cannot_be_had_together,
+    cheaper_but_hot,
+    cost_of_each,
+    why_fewer,
+    wishes_in,
+)
 from ampwright.stock.parts import AnyPart, Battery, Bulb, Coil, Zener
 from ampwright.terms import BatteryKind, Ignition, RegulatedBy
 
@@ -62,6 +74,11 @@ class Kit:
     lamps: tuple[FilamentLoad | LedLoad, ...]
     see_that: tuple[tuple[str, str], ...]
 
+    @property
+    def without_battery(self) -> bool:
+        """Whether it is for running without a battery."""
+        return self.battery in (INSIDE, BESIDE)
+
 
 @dataclass(frozen=True, eq=False)
 class Kits:
@@ -69,6 +86,9 @@ class Kits:
     The best kits, or which wishes cannot be had together, or what is missing.
 
     ``costs`` are of the wishes that ``kits`` meet or, where there are none, of those that cannot be had together.
+    ``too_hot`` says that all kits which meet the wishes are likely too hot by our figures, and ``cheaper_but_hot`` what
+    the cheapest hot one costs and holds where cool ones went before it; ``fewer`` why there are fewer than are asked
+    for.
     """
 
     wishes: tuple[str, ...]
@@ -76,22 +96,51 @@ class Kits:
     costs: tuple[Cost, ...] = ()
     not_together: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+    too_hot: bool = False
+    cheaper_but_hot: Cost | None = None
+    fewer: Fewer | None = None
 
 
-def find_kits(bike: KitBike, parts: Sequence[AnyPart]) -> Kits:
-    """Find the cheapest kit and the next best different ones of a stock, and what each wish costs."""
+def _heats_nothing(*_: object) -> bool:
+    return False
+
+
+def find_kits(
+    bike: KitBike, parts: Sequence[AnyPart], too_hot: TooHot = _heats_nothing, *, late_will_do: bool = False
+) -> Kits:
+    """
+    Find the cheapest kit and the next best different ones of a stock, and what each wish costs.
+
+    Kits that are ``too_hot`` are found only where no cooler one meets the wishes. Where lights that are carried late
+    will do, a kit that never carries them is found only where none carries them at all.
+    """
     roles = KitRoles(bike, parts)
     problem, stood = reduced(problem_of(roles))
     wishes = wishes_in(roles.wishes)
-    found = best_kits(problem, wishes)
-    if found:
-        kits = tuple(_kit(roles, problem, stood, chosen) for chosen in found)
-        return Kits(wishes, kits, cost_of_each(problem, wishes, wishes))
+
+    def hot(chosen: Chosen) -> bool:
+        by_role = {role.name: choice for role, choice in _picks(roles, stood, chosen)}
+        regulating, generator = by_role[REGULATING_ROLE], roles.generators[stood[0][chosen[0]]]
+        return not isinstance(regulating, str) and too_hot(generator, regulating, by_role[BATTERY_ROLE])
+
+    offers = Offers(problem, hot)
+    offer = offers.best(wishes, late=late_will_do)
+    if offer is not None:
+        kits = tuple(_kit(roles, problem, stood, chosen) for chosen in offer.kits)
+        costs = cost_of_each(offers, wishes, wishes, wishes if late_will_do else ())
+        return Kits(
+            wishes,
+            kits,
+            costs,
+            too_hot=not offer.cool,
+            cheaper_but_hot=cheaper_but_hot(offers, offer),
+            fewer=why_fewer(offers, wishes, offer),
+        )
     missing = _missing(problem)
     if missing:
         return Kits(wishes, missing=missing)
     core = cannot_be_had_together(problem, wishes)
-    return Kits(wishes, not_together=core, costs=cost_of_each(problem, wishes, core))
+    return Kits(wishes, not_together=core, costs=cost_of_each(offers, wishes, core, (CARRY,)))
 
 
 def _missing(problem: Problem) -> tuple[str, ...]:
@@ -115,11 +164,16 @@ def _without(problem: Problem, role: int) -> Problem:
     return Problem(roles, goes, problem.budget_pence)
 
 
-def _kit(roles: KitRoles, problem: Problem, stood: Sequence[Sequence[int]], chosen: Chosen) -> Kit:
-    picks = [
+def _picks(roles: KitRoles, stood: Sequence[Sequence[int]], chosen: Chosen) -> list[tuple[Filling, Choice]]:
+    """Every role and what was chosen for it; two lamps may have one name."""
+    return [
         (role, role.choices[stood[place][at]])
         for place, (role, at) in enumerate(zip(roles.fillings, chosen, strict=True))
     ]
+
+
+def _kit(roles: KitRoles, problem: Problem, stood: Sequence[Sequence[int]], chosen: Chosen) -> Kit:
+    picks = _picks(roles, stood, chosen)
     by_role = {role.name: choice for role, choice in picks}
     generator = roles.generators[stood[0][chosen[0]]]
     regulating = by_role[REGULATING_ROLE]
@@ -185,8 +239,4 @@ def _besides(bike: KitBike, bought: Sequence[Bought], generator: Fitted) -> list
         if bike.ignition is Ignition.ELECTRONIC:
             said.append(f"the electronic ignition and its coil are for {bike.target_V} V")
         said += [f"{name} is changed for its {bike.target_V} V like" for name in bike.lamps.not_placed]
-    if not any(one.role == FUSE_ROLE for one in bought):
-        said.append(
-            "a fuse that carries all that lasts, and that its wire carries, stands in the unearthed battery lead"
-        )
     return said

@@ -6,16 +6,17 @@ its nameplate, at charging volts. The horn is sounded by itself: it does not las
 """
 
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
 from ampwright.identify.system import BUS_V
-from ampwright.wiring.currents import Currents, ac_currents, held_by, nameplate_of, solve
-from ampwright.wiring.electric import charger_of, draws
+from ampwright.wiring.currents import AtRest, Currents, ac_currents, held_by, nameplate_of
+from ampwright.wiring.electric import DYNAMO_BOXES, charger_of, draws
 from ampwright.wiring.kinds import ALL_ON, LAMPS, METAL, Kind, Positions, Side, contacts
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire
+from ampwright.wiring.nodes import joined_to, reached
 
 # A field winding of a dynamo takes about 2 A, one on slip rings up to 3; the primary of an energy-transfer coil about 4
 # in the mean; assumed.
@@ -33,6 +34,7 @@ _LASTING = (
 _BRIEF = Positions(key=True, horn=True, points_shut=False)
 _EVERY = (*_LASTING, replace(ALL_ON, horn=True))
 
+_Beside = Mapping[Terminal, Sequence[Terminal]]
 WayKind = Literal["lighting", "other", "charge", "charge earth"]
 
 
@@ -69,11 +71,25 @@ class Duty:
             most[wire] = max(most[wire], self._told_A(wire))
         return most
 
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """Every way there is."""
+        return ways_of(self.loom)
+
+    @cached_property
+    def guards(self) -> Mapping[Wire, tuple[Component, ...]]:
+        """The fuses in series that guard each wire."""
+        return guards(self.loom)
+
     def lasting_A(self, fuse: Component) -> float:
         """Most amps through a fuse that last a minute."""
         if self._is_of_capacitor(fuse):
             return RIPPLE_SHARE * nameplate_of(self.loom)
         return max(one.through_A.get(fuse.id, 0.0) for one in self.lasting)
+
+    def horn_A(self, fuse: Component) -> float:
+        """Most amps through a fuse while the horn is sounded by itself; nothing where there is none."""
+        return self.brief.through_A.get(fuse.id, 0.0) if self.loom.of_kind(Kind.HORN) else 0.0
 
     def lamps_A(self, fuse: Component) -> float:
         """Most amps of lamps lit by the lighting switch at one go, where all of them hang on one fuse."""
@@ -103,9 +119,10 @@ class Duty:
 def duty_of(loom: Loom) -> Duty:
     """Solve a loom in every position that lasts, without and with the charger, and with the horn."""
     volts, nameplate_A = BUS_V[loom.system_voltage_V], nameplate_of(loom)
-    alone = [solve(loom, at, battery_V=volts) for at in _LASTING]
-    charged = [solve(loom, at, battery_V=volts, source_A=nameplate_A) for at in _LASTING] if nameplate_A else []
-    return Duty(loom, (*alone, *charged), solve(loom, _BRIEF, battery_V=volts))
+    resting = AtRest(loom)
+    alone = [resting.solve(at, volts) for at in _LASTING]
+    charged = [resting.solve(at, volts, source_A=nameplate_A) for at in _LASTING] if nameplate_A else []
+    return Duty(loom, (*alone, *charged), resting.solve(_BRIEF, volts))
 
 
 def ways_of(loom: Loom) -> tuple[Way, ...]:
@@ -148,46 +165,45 @@ def _post(loom: Loom) -> Terminal | None:
 def _reached(loom: Loom, post: Terminal, *, without: str) -> set[Terminal]:
     """The terminals that the live post reaches by wires, contacts and loads, but not by way of metal or itself."""
     store = loom.by_id[post.component]
-    metal = {one.id for one in loom.of_kind(*METAL)}
-    earthed = {store.at(loom.earthed)}
-    inside = [(a, b) for one in loom.components if one.id != without for a, b in _inside(loom, one)]
+    metal, earthed = {one.id for one in loom.of_kind(*METAL)}, store.at(loom.earthed)
+
+    def is_barred(terminal: Terminal) -> bool:
+        return terminal == earthed or terminal.component in metal
+
+    inside = [pair for one in loom.components if one.id != without for pair in _inside(one)]
+    taken = [(draw.feed, draw.back) for draw in draws(loom)]
     wires = [(wire.start, wire.end) for wire in loom.wires]
-    beside = _beside([*wires, *inside])
-    found, ahead = {post}, [post]
-    while ahead:
-        for other in beside.get(ahead.pop(), ()):
-            if other not in found and other.component not in metal and other not in earthed:
-                found.add(other)
-                ahead.append(other)
-    return found
+    pairs = [*wires, *inside, *taken]
+    return set(reached(post, [pair for pair in pairs if not any(is_barred(terminal) for terminal in pair)]))
 
 
-def _inside(loom: Loom, one: Component) -> Iterator[tuple[Terminal, Terminal]]:
-    """What is joined inside a component in any position, loads and rectifying parts included."""
+def _inside(one: Component) -> list[tuple[Terminal, Terminal]]:
+    """What is joined inside a component in any position, rectifying parts included."""
     pairs = {pair for at in _EVERY for pair in contacts(one.kind, at)}
     if one.kind in (Kind.CHARGING_BOX, Kind.RECTIFIER):
         pairs |= {("plus", "minus")}
-    elif one.kind in (Kind.CONTROL_BOX, Kind.DYNAMO_REGULATOR):
+    elif one.kind in DYNAMO_BOXES:
         pairs |= {("A", "D"), ("A", "F"), ("A", "E")}
     elif one.kind is Kind.IGNITION_BOX:
         pairs |= {("plus", "minus"), ("plus", "coil")}
-    yield from ((one.at(a), one.at(b)) for a, b in pairs)
-    yield from ((draw.feed, draw.back) for draw in draws(loom) if draw.feed.component == one.id)
+    return [(one.at(a), one.at(b)) for a, b in pairs]
 
 
 def _load_ways(loom: Loom) -> Iterator[Way]:
+    closed = [_by_contact(loom, at) for at in _EVERY]
     for draw in draws(loom):
         one = loom.by_id[draw.feed.component]
-        wires = next(_round_trips(loom, draw.feed, draw.back), None)
+        wires = next(_round_trips(loom, closed, draw.feed, draw.back), None)
         if wires is not None:
             yield Way("lighting" if one.kind in LAMPS else "other", one, draw.feed, wires)
 
 
-def _round_trips(loom: Loom, feed: Terminal, back: Terminal) -> Iterator[tuple[Wire, ...]]:
+def _round_trips(loom: Loom, closed: Iterable[_Beside], feed: Terminal, back: Terminal) -> Iterator[tuple[Wire, ...]]:
     """From what holds the volts to a load and back, with the switches in any position that feeds it."""
     for held in held_by(loom, 0.0, 0.0):
-        for at in _EVERY:
-            there, returns = _way(loom, at, held.live, feed), _way(loom, at, back, held.earthed)
+        for by_contact in closed:
+            there = _way(loom, by_contact, held.live, feed)
+            returns = None if there is None else _way(loom, by_contact, back, held.earthed)
             if there is not None and returns is not None:
                 yield (*there, *returns)
 
@@ -197,23 +213,26 @@ def _charge_ways(loom: Loom) -> Iterator[Way]:
     if post is None or charger is None:
         return
     store, of = loom.by_id[post.component], charger.part
-    is_dynamo = of.kind in (Kind.CONTROL_BOX, Kind.DYNAMO_REGULATOR)
+    is_dynamo, by_contact = of.kind in DYNAMO_BOXES, _by_contact(loom, ALL_ON)
     live, earthed = (charger.plus, charger.minus) if loom.live == "plus" else (charger.minus, charger.plus)
     # A control box stands between its dynamo and the battery: the charge goes on from its A terminal.
     start = of.at("A") if is_dynamo else live
-    there = _way(loom, ALL_ON, start, post)
+    there = _way(loom, by_contact, start, post)
     if there is not None:
         wires = [wire for wire in loom.at.get(of.at("D"), ()) if is_dynamo and live in wire.ends]
         yield Way("charge", of, start, (*wires, *there))
-    back = _way(loom, ALL_ON, earthed, store.at(loom.earthed))
+    back = _way(loom, by_contact, earthed, store.at(loom.earthed))
     if back is not None:
         yield Way("charge earth", of, earthed, back)
 
 
-def _way(loom: Loom, at: Positions, start: Terminal, end: Terminal) -> tuple[Wire, ...] | None:
+def _by_contact(loom: Loom, at: Positions) -> _Beside:
+    """What closed contacts join each terminal to."""
+    return joined_to([(one.at(a), one.at(b)) for one in loom.components for a, b in contacts(one.kind, at)])
+
+
+def _way(loom: Loom, by_contact: _Beside, start: Terminal, end: Terminal) -> tuple[Wire, ...] | None:
     """The wires of the way with the fewest of them, by closed contacts; None where there is none."""
-    pairs = [(one.at(a), one.at(b)) for one in loom.components for a, b in contacts(one.kind, at)]
-    by_contact = _beside(pairs)
     came: dict[Terminal, tuple[Terminal, Wire | None] | None] = {start: None}
     ahead = deque([start])
     while ahead:
@@ -232,11 +251,3 @@ def _way(loom: Loom, at: Positions, start: Terminal, end: Terminal) -> tuple[Wir
         found += [used] if used is not None else []
         step = came[here]
     return tuple(reversed(found))
-
-
-def _beside(pairs: list[tuple[Terminal, Terminal]]) -> dict[Terminal, list[Terminal]]:
-    beside: dict[Terminal, list[Terminal]] = {}
-    for one, other in pairs:
-        beside.setdefault(one, []).append(other)
-        beside.setdefault(other, []).append(one)
-    return beside

@@ -1,5 +1,6 @@
 """A loom as resistances and laws of loads, with the switches as they stand, and what its parts are electrically."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -9,6 +10,7 @@ from ampwright.electrics.diode import SILICON, Diode
 from ampwright.electrics.dynamo import Dynamo
 from ampwright.electrics.load import ConstantCurrent, ConstantPower, Filament, Load, Resistive
 from ampwright.errors import OutsideModel
+from ampwright.stock.conductors import Conductor
 from ampwright.wiring.kinds import Kind, Positions, Side, contacts
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire, terminals_of
 
@@ -68,17 +70,18 @@ class Charger(NamedTuple):
     leads: tuple[tuple[Terminal, Terminal], ...] = ()
 
 
-def wire_ohm(wire: Wire, copper_degC: float) -> float:
-    """Resistance of a wire with its joints, or of a bolted face."""
+def wire_ohm(wire: Wire, copper_degC: float, unsized: Conductor | None = None) -> float:
+    """Resistance of a wire with its joints, or of a bolted face; without conductor it counts as ``unsized``."""
     if not wire.is_wire:
         return MOUNTING_OHM + sum(joint.resistance_ohm for joint in wire.joints)
-    if wire.conductor is None:
+    copper = wire.conductor or unsized
+    if copper is None:
         raise OutsideModel(
             f"The wire from {wire.start} to {wire.end} has no conductor yet, so nobody can say what it loses: "
             "size the wires first, or name its conductor."
         )
     hot = 1.0 + COPPER_PER_K * (copper_degC - TABLE_degC)
-    copper_ohm = wire.length_m * wire.conductor.resistance_ohm_per_m * hot
+    copper_ohm = wire.length_m * copper.resistance_ohm_per_m * hot
     return max(copper_ohm + sum(joint.resistance_ohm for joint in wire.joints), 1e-5)
 
 
@@ -88,16 +91,26 @@ def paths(loom: Loom, at: Positions, copper_degC: float, *, cut_out_shut: bool =
 
     A dynamo's cut-out is shut while something comes through it.
     """
+    return [*wire_paths(loom, copper_degC), *contact_paths(loom, at, cut_out_shut=cut_out_shut)]
+
+
+def wire_paths(loom: Loom, copper_degC: float, unsized: Conductor | None = None) -> list[Path]:
+    """Every wire and mounting that does not end loose."""
     loose = {part.id for part in loom.of_kind(Kind.LOOSE_END)}
-    found = [
-        Path(wire.start, wire.end, wire_ohm(wire, copper_degC), wire)
+    return [
+        Path(wire.start, wire.end, wire_ohm(wire, copper_degC, unsized), wire)
         for wire in loom.wires
         if wire.start.component not in loose and wire.end.component not in loose
     ]
+
+
+def contact_paths(loom: Loom, at: Positions, *, cut_out_shut: bool = False) -> list[Path]:
+    """Every closed contact, and what conducts inside a part."""
+    found, coils = list[Path](), _coils_of_boxes(loom)
     for part in loom.components:
         ohm = CONTACT_OHM.get(part.kind, SWITCH_OHM)
         found += [Path(part.at(a), part.at(b), ohm) for a, b in contacts(part.kind, at)]
-        if part.kind is Kind.IGNITION_BOX and _coil_of(loom, part) is not None:
+        if part.id in coils:
             found.append(Path(part.at("coil"), part.at(loom.earthed), BOX_OHM))
         if part.kind in DYNAMO_BOXES and cut_out_shut:
             found.append(Path(part.at("D"), part.at("A"), CUT_OUT_OHM))
@@ -106,7 +119,7 @@ def paths(loom: Loom, at: Positions, copper_degC: float, *, cut_out_shut: bool =
 
 def draws(loom: Loom) -> list[Draw]:
     """Every load of the loom by its law, whether its switch is closed or not."""
-    found: list[Draw] = []
+    found, coils = list[Draw](), _coils_of_boxes(loom)
     for part in loom.components:
         match part.kind:
             case Kind.HEADLAMP:
@@ -118,8 +131,8 @@ def draws(loom: Loom) -> list[Draw]:
             case Kind.HORN | Kind.ACCESSORY:
                 found += _draw(part.id, part, "feed", "return", _other(loom, part))
             case Kind.COIL:
-                found += _draw(part.id, part, "feed", "points", _coil(loom, part))
-            case Kind.IGNITION_BOX if _coil_of(loom, part) is None:
+                found += _draw(part.id, part, "feed", "points", _coil(loom, part, coils))
+            case Kind.IGNITION_BOX if part.id not in coils:
                 live, earthed = loom.live, loom.earthed
                 found += _draw(part.id, part, live, earthed, ConstantCurrent(_ignition_A(part)))
     return found
@@ -151,20 +164,25 @@ def _other(loom: Loom, part: Component) -> Load | None:
     return Resistive(traits.power_W, rated_V) if traits.rated_V is not None else ConstantPower(traits.power_W)
 
 
-def _coil(loom: Loom, part: Component) -> Load:
+def _coil(loom: Loom, part: Component, coils: Mapping[str, str]) -> Load:
     """A primary as its resistance, which is what it is while the points are shut; under an electronic ignition its."""
-    boxes = [box for box in loom.of_kind(Kind.IGNITION_BOX) if _coil_of(loom, box) == part.id]
+    boxes = [loom.by_id[box] for box, coil in coils.items() if coil == part.id]
     if boxes:
         return ConstantCurrent(_ignition_A(boxes[0]))
     ohm, rated_V = part.traits.resistance_ohm or _USUAL_COIL_OHM[loom.system_voltage_V], float(loom.system_voltage_V)
     return Resistive(rated_V**2 / ohm, rated_V)
 
 
-def _coil_of(loom: Loom, box: Component) -> str | None:
-    """The coil that an electronic ignition has its lead on."""
-    net = loom.nets()
-    lead = net.get(box.at("coil"))
-    return next((coil.id for coil in loom.of_kind(Kind.COIL) if net[coil.at("points")] == lead), None)
+def _coils_of_boxes(loom: Loom) -> dict[str, str]:
+    """The coil that each electronic ignition has its lead on, if it has it on one."""
+    boxes, found = loom.of_kind(Kind.IGNITION_BOX), dict[str, str]()
+    net = loom.nets() if boxes else {}
+    for box in boxes:
+        lead = net.get(box.at("coil"))
+        coil = next((coil.id for coil in loom.of_kind(Kind.COIL) if net[coil.at("points")] == lead), None)
+        if coil is not None:
+            found[box.id] = coil
+    return found
 
 
 def _ignition_A(box: Component) -> float:

@@ -102,6 +102,10 @@ class Wire:
     old: bool = False
     kind: Literal["wire", "mounting"] = "wire"
 
+    def __hash__(self) -> int:
+        # Wires are looked up all the time, and their ends and colour tell nearly all of them apart.
+        return hash((self.start, self.end, self.colour))
+
     @property
     def ends(self) -> frozenset[Terminal]:
         """Both ends, whichever way round it is written."""

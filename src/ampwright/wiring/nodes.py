@@ -8,14 +8,28 @@ from typing import NamedTuple
 import numpy as np
 
 from ampwright.electrics.arrays import FloatArray
-from ampwright.electrics.circuit import Battery
 from ampwright.electrics.load import ConstantCurrent, ConstantPower, Filament, Load, Resistive
 from ampwright.electrics.spice import STEADY_ABOVE_V, STRAIGHT_SHARE
 from ampwright.errors import OutsideModel
 from ampwright.wiring.electric import Draw, Path
 from ampwright.wiring.loom import Terminal
 
+# What holds volts without ohms of its own has these; they keep a division finite.
 _MOST_TURNS, _SETTLED_V, _LEAST_OHM = 80, 1e-9, 1e-6
+
+
+class Held(NamedTuple):
+    """Volts that something holds at one terminal against another, by way of its own ohms."""
+
+    live: Terminal
+    earthed: Terminal
+    volts: float
+    ohm: float
+
+    @property
+    def siemens(self) -> float:
+        """Conductance of what holds, which is never without end."""
+        return 1.0 / max(self.ohm, _LEAST_OHM)
 
 
 class Port(NamedTuple):
@@ -33,44 +47,61 @@ class Slope(NamedTuple):
 
 @dataclass(frozen=True)
 class Network:
-    """Resistances, loads and a battery between terminals, as far as they hang on ``earth``."""
+    """
+    Resistances, loads and what holds volts between terminals, as far as they hang on ``earth``.
 
-    earth: Terminal
+    Without an earth nothing hangs on anything, and nothing flows.
+    """
+
+    earth: Terminal | None
     paths: Sequence[Path]
     draws: Sequence[Draw]
-    battery: tuple[Terminal, Terminal, Battery] | None = None
+    held: Sequence[Held] = ()
 
     @cached_property
     def places(self) -> Mapping[Terminal, int]:
         """The row of every terminal that hangs on the earth; the earth itself is the first."""
+        if self.earth is None:
+            return {}
         pairs = [(path.start, path.end) for path in self.paths] + [(one.feed, one.back) for one in self.draws]
-        if self.battery is not None:
-            pairs.append(self.battery[:2])
-        return {terminal: row for row, terminal in enumerate(_reached(self.earth, pairs))}
+        pairs += [(one.live, one.earthed) for one in self.held]
+        return {terminal: row for row, terminal in enumerate(reached(self.earth, pairs))}
 
     @cached_property
     def _wires_S(self) -> FloatArray:
         """Conductances of wires and contacts."""
+        found = [path for path in self.paths if path.start in self.places and path.end in self.places]
+        starts = [self.places[path.start] for path in found]
+        ends = [self.places[path.end] for path in found]
+        siemens = np.array([1.0 / path.ohm for path in found])
         matrix = np.zeros((len(self.places), len(self.places)))
-        for path in self.paths:
-            if path.start in self.places and path.end in self.places:
-                along = self.across(path.start, path.end)
-                matrix += np.outer(along, along) / path.ohm
+        np.add.at(matrix, (starts + ends, starts + ends), np.tile(siemens, 2))
+        np.add.at(matrix, (starts + ends, ends + starts), -np.tile(siemens, 2))
         return matrix
 
     @cached_property
-    def _battery_S(self) -> tuple[FloatArray, FloatArray]:
-        """Conductance of the battery, and what it pushes."""
-        if self.battery is None:
-            return np.zeros_like(self._wires_S), np.zeros(len(self.places))
-        plus, minus, battery = self.battery
-        along, siemens = self.across(plus, minus), 1.0 / max(battery.resistance_ohm, _LEAST_OHM)
-        return siemens * np.outer(along, along), siemens * battery.emf_V * along
+    def _held_S(self) -> tuple[FloatArray, FloatArray]:
+        """Conductance of what holds volts, and what it pushes."""
+        matrix, pushed = np.zeros_like(self._wires_S), np.zeros(len(self.places))
+        for one in self.held:
+            if one.live in self.places and one.earthed in self.places:
+                along = self.across(one.live, one.earthed)
+                matrix += one.siemens * np.outer(along, along)
+                pushed += one.siemens * one.volts * along
+        return matrix, pushed
 
     @cached_property
-    def _in_use(self) -> list[tuple[Draw, FloatArray]]:
+    def _in_use(self) -> tuple[list[Draw], FloatArray]:
+        """The loads that hang on the earth, and the row of each."""
         here = [one for one in self.draws if one.feed in self.places and one.back in self.places]
-        return [(one, self.across(one.feed, one.back)) for one in here]
+        rows = [self.across(one.feed, one.back) for one in here]
+        return here, np.array(rows).reshape(len(here), len(self.places))
+
+    def _slopes(self, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Current and slope of each load in use."""
+        here, rows = self._in_use
+        laws = [slope_of(one.load, across_V) for one, across_V in zip(here, (rows @ volts).tolist(), strict=True)]
+        return np.array([law.amps for law in laws]), np.array([law.siemens for law in laws])
 
     def across(self, one: Terminal, other: Terminal) -> FloatArray:
         """The row that takes volts of the first terminal against the second, or puts a current in there."""
@@ -88,19 +119,15 @@ class Network:
         rows: FloatArray = np.mean([self.across(*pair) for pair in port.pairs], axis=0)
         return rows
 
-    def volts(self, into: FloatArray, first: FloatArray | None = None) -> FloatArray:
+    def volts(self, into: FloatArray) -> FloatArray:
         """Volts with such currents put in at the terminals, by Newton's method."""
-        volts = np.zeros(len(self.places)) if first is None else first.copy()
-        own_S, pushed = self._battery_S
-        matrix = self._wires_S + own_S
+        volts = np.zeros(len(self.places))
+        own_S, pushed = self._held_S
+        matrix, (_, rows) = self._wires_S + own_S, self._in_use
         for _ in range(_MOST_TURNS):
-            left = matrix @ volts - pushed - into
-            slopes = matrix.copy()
-            for one, along in self._in_use:
-                law = slope_of(one.load, float(along @ volts))
-                left += law.amps * along
-                slopes += law.siemens * np.outer(along, along)
-            move = _solved(slopes, left)
+            amps, siemens = self._slopes(volts)
+            left = matrix @ volts - pushed - into + rows.T @ amps
+            move = _solved(matrix + (rows.T * siemens) @ rows, left)
             volts = volts - move
             if np.max(np.abs(move), initial=0.0) < _SETTLED_V:
                 return volts
@@ -108,23 +135,41 @@ class Network:
 
     def seen(self, ports: Sequence[FloatArray], volts: FloatArray, *, chord: bool) -> FloatArray:
         """
-        Ohms at and between ports, about some volts: the battery and of each load its tangent.
+        Ohms at and between ports, about some volts: what holds them and of each load its tangent.
 
-        With ``chord`` the battery is not counted and each load is its volts over its amps, so that nothing pushes.
+        With ``chord`` what holds is not counted and each load is its volts over its amps, so that nothing pushes.
         """
-        matrix = self._wires_S + (0.0 if chord else self._battery_S[0])
-        for one, along in self._in_use:
-            across_V = float(along @ volts)
-            law = slope_of(one.load, across_V)
-            siemens = law.amps / across_V if chord and abs(across_V) > _SETTLED_V else law.siemens
-            matrix += siemens * np.outer(along, along)
+        _, rows = self._in_use
+        amps, siemens = self._slopes(volts)
+        if chord:
+            across_V = rows @ volts
+            np.divide(amps, across_V, out=siemens, where=np.abs(across_V) > _SETTLED_V)
+        matrix = self._wires_S + (0.0 if chord else self._held_S[0]) + (rows.T * siemens) @ rows
         answers = [_solved(matrix, port) for port in ports]
         ohms: FloatArray = np.array([[one @ answer for answer in answers] for one in ports])
         return ohms
 
     def draw_A(self, volts: FloatArray) -> dict[str, float]:
         """What each load takes."""
-        return {one.name: slope_of(one.load, float(along @ volts)).amps for one, along in self._in_use}
+        here, _ = self._in_use
+        return {one.name: amps for one, amps in zip(here, self._slopes(volts)[0].tolist(), strict=True)}
+
+    def given_A(self, held: Held, volts: FloatArray) -> float:
+        """What comes out at the first terminal of what holds volts."""
+        return held.siemens * (held.volts - float(self.across(held.live, held.earthed) @ volts))
+
+    def shorted_A(self, held: Held, terminals: Sequence[Terminal], to: Terminal, ohm: float) -> FloatArray:
+        """What is given with a short from each of some terminals, one at a time; loads take no part."""
+        if to not in self.places:
+            return np.zeros(len(terminals))
+        own_S, pushed = self._held_S
+        shorts = np.array([self.across(terminal, to) for terminal in terminals])
+        answers = _solved(self._wires_S + own_S, np.column_stack([pushed, shorts.T]))
+        still, by_amp = answers[:, 0], answers[:, 1:]
+        # A short changes the matrix by one row times itself: the formula of Sherman and Morrison.
+        amps = (shorts @ still) / (ohm + np.sum(shorts * by_amp.T, axis=1))
+        more: FloatArray = held.siemens * (self.across(held.live, held.earthed) @ by_amp) * amps
+        return self.given_A(held, still) + more
 
 
 def slope_of(load: Load, volts: float) -> Slope:
@@ -159,17 +204,23 @@ def slope_of(load: Load, volts: float) -> Slope:
 
 def _solved(matrix: FloatArray, right: FloatArray) -> FloatArray:
     """Volts with the first terminal at none."""
-    answer = np.zeros(right.size)
+    answer = np.zeros_like(right)
     answer[1:] = np.linalg.solve(matrix[1:, 1:], right[1:])
     return answer
 
 
-def _reached(start: Terminal, pairs: Iterable[tuple[Terminal, Terminal]]) -> list[Terminal]:
-    """The terminals that hang on the first, itself first."""
+def joined_to(pairs: Iterable[tuple[Terminal, Terminal]]) -> dict[Terminal, list[Terminal]]:
+    """The terminals that each one is joined to by some pairs."""
     beside: dict[Terminal, list[Terminal]] = {}
     for one, other in pairs:
         beside.setdefault(one, []).append(other)
         beside.setdefault(other, []).append(one)
+    return beside
+
+
+def reached(start: Terminal, pairs: Iterable[tuple[Terminal, Terminal]]) -> list[Terminal]:
+    """The terminals that hang on the first, itself first."""
+    beside = joined_to(pairs)
     found, ahead = {start: None}, [start]
     while ahead:
         for other in beside.get(ahead.pop(), ()):

@@ -38,7 +38,7 @@ from ampwright.wiring.electric import (
 )
 from ampwright.wiring.kinds import Kind, Positions
 from ampwright.wiring.loom import Loom, Terminal, Wire
-from ampwright.wiring.nodes import Network, Port
+from ampwright.wiring.nodes import Held, Network, Port
 
 _WITHIN, _ROUNDS, _STANDS_V, _STANDS_OHM, _RESTLESS = 5e-4, 12, 2e-4, 1e-5, 50.0
 # Direct current passes two windings of three, or one and two side by side: its ohms as ohms of each.
@@ -137,11 +137,13 @@ def _at_rest(loom: Loom, at: Positions, fitted: Fitted, given: _Given | None = N
     return _point(loom, network, found, network.volts(np.zeros(len(network.places))), given or _Given(), {})
 
 
-def _battery_in(loom: Loom, fitted: Fitted) -> tuple[Terminal, Terminal, Battery] | None:
-    for part in loom.of_kind(Kind.BATTERY):
-        if fitted.battery is not None:
-            return part.at("plus"), part.at("minus"), fitted.battery
-    return None
+def _battery_in(loom: Loom, fitted: Fitted) -> tuple[Held, ...]:
+    if fitted.battery is None:
+        return ()
+    return tuple(
+        Held(part.at("plus"), part.at("minus"), fitted.battery.emf_V, fitted.battery.resistance_ohm)
+        for part in loom.of_kind(Kind.BATTERY)[:1]
+    )
 
 
 def _charging(charger: Charger) -> Port:
@@ -178,16 +180,13 @@ def _point(
             wire_A[path.wire] = given.stator_A * abs(unit_A.get(path.wire, 0.0))
         elif path.start in network.places and path.end in network.places:
             wire_A[path.wire] = float(network.across(path.start, path.end) @ volts) / path.ohm
-    battery_A = 0.0
-    if network.battery is not None and loom.of_kind(Kind.BATTERY):
-        plus, minus, battery = network.battery
-        battery_A = (terminal_V.get(plus, 0.0) - terminal_V.get(minus, 0.0) - battery.emf_V) / battery.resistance_ohm
+    in_place = [one for one in network.held if one.live in network.places and loom.of_kind(Kind.BATTERY)]
     return LoomPoint(
         volts=terminal_V,
         wire_A=wire_A,
         load_A=network.draw_A(volts),
         rectified_A=given.rectified_A,
-        battery_A=battery_A,
+        battery_A=-sum((network.given_A(one, volts) for one in in_place), 0.0),
         zener_A=given.zener_A,
         stator_A=given.stator_A,
         state=given.state,
@@ -265,7 +264,7 @@ def _alternator(
     loom: Loom, network: Network, charger: Charger, side: _AcSide, speed_rpm: float, fitted: Fitted
 ) -> tuple[_Given, Network]:
     """Tell the loom and the generator of each other until the volts stand; without a battery the store's volts too."""
-    given, before, bare = _Given(), None, network.battery is None
+    given, before, bare = _Given(), None, not network.held
     # One that hangs in the air takes nothing.
     zeners = len(loom.of_kind(Kind.ZENER)) if network.has(_zeners(loom)) else 0
     if bare:
@@ -291,7 +290,7 @@ def _held_at(loom: Loom, network: Network, fitted: Fitted, volts: float) -> Netw
     """The same loom with its capacitor held at its mean volts, as a store that gives and takes no mean current."""
     for part in loom.of_kind(Kind.CAPACITOR):
         if fitted.capacitor is not None:
-            return replace(network, battery=(part.at("plus"), part.at("minus"), Battery(volts, _STIFF_OHM)))
+            return replace(network, held=(Held(part.at("plus"), part.at("minus"), volts, _STIFF_OHM),))
     raise OutsideModel(
         "There is neither a battery nor a capacitor in this loom, so that its volts are not steady enough to tell: "
         "put one in, or measure."
@@ -302,8 +301,8 @@ def _seen(loom: Loom, network: Network, charger: Charger, volts: FloatArray, giv
     """Without a battery the second port is the capacitor, else the Zener; the charger's own where there is neither."""
     bare, first = not loom.of_kind(Kind.BATTERY), network.of(_charging(charger))
     second = first
-    if bare and network.battery is not None:
-        second = network.across(*network.battery[:2])
+    if bare and network.held:
+        second = network.across(*network.held[0][:2])
     elif loom.of_kind(Kind.ZENER) and network.has(_zeners(loom)):
         second = network.of(_zeners(loom))
     ohms = network.seen([first, second], volts, chord=bare)

@@ -223,14 +223,7 @@ def ammeter_range(seen: Seen) -> Iterator[RuleFault]:
         end_A = ammeter.traits.rated_A
         if end_A is None or end_A >= seen.nameplate_A:
             continue
-        opened = [seen.loom.nets(at, open_components=[ammeter.id]) for at in CLOSED]
-        lives = [seen.poles_of(one)[0] for one in seen.chargers]
-        cut = any(
-            shut[live] == shut[post] and nets[live] != nets[post]
-            for live in lives
-            for nets, shut in zip(opened, seen.closed, strict=True)
-        )
-        if cut:
+        if any(seen.cut_off(ammeter, seen.poles_of(one)[0], post) for one in seen.chargers):
             yield seen.fault(
                 "ammeter-range",
                 "amber",

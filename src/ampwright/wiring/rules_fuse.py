@@ -3,10 +3,9 @@
 import math
 from collections.abc import Iterator, Mapping
 
-from ampwright.wiring.currents import short_A
 from ampwright.wiring.kinds import LAMPS, Kind
 from ampwright.wiring.loom import Component, Terminal, Wire
-from ampwright.wiring.rules_seen import CLOSED, OF_DYNAMO, Nets, RuleFault, Seen, Severity, far_end
+from ampwright.wiring.rules_seen import OF_DYNAMO, Nets, RuleFault, Seen, Severity, far_end
 
 #: A dead short has to draw this many times its fuse, or the wire is hot before the fuse is open; common practice.
 LEAST_SHORT_OF_FUSE = 3.0
@@ -91,16 +90,11 @@ def blown_fuses(seen: Seen) -> Iterator[RuleFault]:
         return
     post = seen.battery.at(seen.loom.live)
     for fuse in seen.loom.of_kind(Kind.FUSE):
-        opened = [seen.loom.nets(at, open_components=[fuse.id]) for at in CLOSED]
         for charger in seen.chargers:
             live = seen.poles_of(charger)[0]
-            left = [nets for nets, was in zip(opened, seen.closed, strict=True) if _is_left(nets, was, live, post)]
+            left = seen.cut_off(fuse, live, post)
             if any(_feeds_loads(seen, nets, live) for nets in left):
                 yield _left_behind(seen, fuse, charger, left[0])
-
-
-def _is_left(opened: Nets, shut: Nets, live: Terminal, post: Terminal) -> bool:
-    return shut[live] == shut[post] and opened[live] != opened[post]
 
 
 def _feeds_loads(seen: Seen, nets: Nets, live: Terminal) -> bool:
@@ -219,11 +213,9 @@ def _governing_fuses(seen: Seen) -> Mapping[Wire, Component]:
         return found
     post = seen.battery.at(seen.loom.live)
     for fuse in sorted(seen.loom.of_kind(Kind.FUSE), key=lambda one: one.traits.rated_A or math.inf):
-        for at, shut in zip(CLOSED, seen.closed, strict=True):
-            opened = seen.loom.nets(at, open_components=[fuse.id])
-            for wire in seen.loom.wires:
-                if wire.is_wire and shut[wire.start] == shut[post] and opened[wire.start] != opened[post]:
-                    found.setdefault(wire, fuse)
+        for wire in seen.loom.wires:
+            if wire.is_wire and seen.cut_off(fuse, wire.start, post):
+                found.setdefault(wire, fuse)
     return found
 
 
@@ -232,7 +224,7 @@ def _short_at_the_far_end(seen: Seen, wire: Wire) -> float | None:
     if seen.battery is None:
         return None
     post = seen.battery.at(seen.loom.live)
-    at = next((at for at, nets in zip(CLOSED, seen.closed, strict=True) if nets[wire.start] == nets[post]), None)
-    if at is None:
-        return None
-    return min((amps for end in wire.ends if (amps := short_A(seen.loom, end, at)) is not None), default=None)
+    for nets, shorts_A in zip(seen.closed, seen.shorts_A, strict=True):
+        if nets[wire.start] == nets[post]:
+            return min((shorts_A[end] for end in wire.ends if end in shorts_A), default=None)
+    return None

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from ampwright.wiring.currents import AtRest
 from ampwright.wiring.kinds import CHARGERS, GENERATORS, LOADS, METAL, TERMINALS, Kind, Positions, Side
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire, terminals_of
 from ampwright.wiring.wire_words import end_words, wire_letters
@@ -60,6 +61,25 @@ class Seen:
     def closed(self) -> tuple[Nets, ...]:
         """The nets with every switch shut, in each of the ways in which that can be."""
         return tuple(self.loom.nets(at) for at in CLOSED)
+
+    @cached_property
+    def opened(self) -> Mapping[str, tuple[Nets, ...]]:
+        """The nets in each of those ways with one fuse blown or the ammeter off, by its id."""
+        return {
+            part.id: tuple(self.loom.nets(at, open_components=[part.id]) for at in CLOSED)
+            for part in self.loom.of_kind(Kind.FUSE, Kind.AMMETER)
+        }
+
+    def cut_off(self, part: Component, terminal: Terminal, post: Terminal) -> tuple[Nets, ...]:
+        """The nets with a part opened, of those ways in which nothing else joins a terminal to a post."""
+        pairs = zip(self.opened[part.id], self.closed, strict=True)
+        return tuple(nets for nets, shut in pairs if shut[terminal] == shut[post] and nets[terminal] != nets[post])
+
+    @cached_property
+    def shorts_A(self) -> tuple[Mapping[Terminal, float], ...]:
+        """What a dead short draws at every live terminal, in each of those ways."""
+        resting = AtRest(self.loom)
+        return tuple(resting.shorts_A(at) for at in CLOSED)
 
     @cached_property
     def battery(self) -> Component | None:

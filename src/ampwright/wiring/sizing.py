@@ -14,8 +14,8 @@ from ampwright.electrics.fuse import BLADE_A, box_lead_fuse_A, fuse_rating_A, ri
 from ampwright.identify.system import BUS_V
 from ampwright.stock.conductors import Conductor, Insulation, Series, carries_A, sold
 from ampwright.wiring.currents import COPPER_degC, nameplate_of
-from ampwright.wiring.duty import Duty, Way, common_earths, duty_of, guards, ways_of
-from ampwright.wiring.kinds import LAMPS, Kind
+from ampwright.wiring.duty import Duty, Way, common_earths, duty_of
+from ampwright.wiring.kinds import LAMPS, Kind, Side
 from ampwright.wiring.loom import Component, Loom, Wire
 from ampwright.wiring.sized import USUAL_DROPS, DecidedBy, DropLimits, SizedFuse, SizedWay, SizedWire, Sizing
 from ampwright.wiring.wire_words import end_words
@@ -24,6 +24,9 @@ __all__ = ["DecidedBy", "DropLimits", "SizedFuse", "SizedWay", "SizedWire", "Siz
 
 #: Cables that carry near their rating at once, in one bundle of a motorcycle's loom: a feed and one more; assumed.
 LOADED_IN_BUNDLE = 2
+# A horn is sounded for seconds, for which a fuse bears 1.25 times its rating (assumed, within the gates of ISO 8820-3,
+# from memory); what lasts may be the 1/1.25 of it.
+_HORN_COUNTS = 1.0 / 1.25**2
 # Currents hardly move once conductors stand; they only ever rise, so that this many turns are never needed.
 _MOST_TURNS = 20
 _FACTOR = 1.0 + COPPER_PER_K * (COPPER_degC - 20.0)
@@ -35,6 +38,7 @@ class _Settings(NamedTuple):
     sizes: tuple[Conductor, ...]
     insulation: Insulation
     share: float
+    share_alone: float
     series: Series
     drops: DropLimits
     fuse_sizes_A: Sequence[float]
@@ -65,9 +69,9 @@ def size_wires(
     fuse that guards it, as a fuse is there for what does not last. Each wire may lose as much of its way's limit as it
     has of its length.
     """
-    share = float(ambient_share(ambient_degC, INSULATION_LIMIT_degC[insulation]))
-    share *= float(bundled_share(LOADED_IN_BUNDLE)) if bundled else 1.0
-    settings = _Settings(sold(series, insulation), insulation, share, series, most_drop, fuse_sizes_A)
+    alone = float(ambient_share(ambient_degC, INSULATION_LIMIT_degC[insulation]))
+    share = alone * (float(bundled_share(LOADED_IN_BUNDLE)) if bundled else 1.0)
+    settings = _Settings(sold(series, insulation), insulation, share, alone, series, most_drop, fuse_sizes_A)
     new = [place for place, wire in enumerate(loom.wires) if _is_to_size(loom, wire)]
     sized, chosen = loom, dict[int, _Chosen]()
     for _ in range(_MOST_TURNS):
@@ -117,20 +121,23 @@ def _chosen(
     """The thinnest sizes by current and fuse, never thinner than before, then thickened until every way is met."""
     if not settings.sizes:
         return {}
-    guarding = _guarding_A(loom, fuses)
+    guarding = _guarding_A(duty, fuses)
     # What leads to a fuse carries what the fuse lets through, guarded or not.
     rated = {one.component.id: one.rated_A for one in fuses if one.rated_A is not None}
     found = {}
     for place in new:
         wire = loom.wires[place]
         ratings = [*(rated[end.component] for end in wire.ends if end.component in rated), guarding.get(wire, 0.0)]
-        least = _least(duty.wire_A[wire], max(ratings), settings)
+        # The generator's leads run from the engine by themselves, in no bundle.
+        is_ac = {loom.side(end) for end in wire.ends} == {Side.AC}
+        share = settings.share_alone if is_ac else settings.share
+        least = _least(duty.wire_A[wire], max(ratings), share, settings)
         found[place] = max(least, before.get(place, least), key=lambda one: one.size)
     return _thickened(loom, duty, found, settings)
 
 
-def _least(amps: float, fuse_A: float, settings: _Settings) -> _Chosen:
-    by_current = settings.first(lambda one: settings.rated_A(one) * settings.share >= amps)
+def _least(amps: float, fuse_A: float, share: float, settings: _Settings) -> _Chosen:
+    by_current = settings.first(lambda one: settings.rated_A(one) * share >= amps)
     by_fuse = settings.first(lambda one: settings.rated_A(one) >= fuse_A)
     if by_current is None or by_fuse is None:
         return _Chosen(len(settings.sizes) - 1, "nothing suits")
@@ -143,7 +150,7 @@ def _thickened(loom: Loom, duty: Duty, found: Mapping[int, _Chosen], settings: _
     """Thicken, one size at a time, the wire that gives most volts for its copper, while any way loses too much."""
     sizes, places = settings.sizes, {wire: place for place, wire in enumerate(loom.wires)}
     chosen = dict(found)
-    ways = [(way, settings.drops.of(way, loom.system_voltage_V)) for way in ways_of(loom)]
+    ways = [(way, settings.drops.of(way, loom.system_voltage_V)) for way in duty.ways]
 
     def copper(wire: Wire) -> Conductor | None:
         place = places[wire]
@@ -154,17 +161,38 @@ def _thickened(loom: Loom, duty: Duty, found: Mapping[int, _Chosen], settings: _
         volts = _way_A(duty, way, wire) * (sizes[size].resistance_ohm_per_m - sizes[size + 1].resistance_ohm_per_m)
         return volts / (sizes[size + 1].area_mm2 - sizes[size].area_mm2)
 
+    def lost_in_new(wire: Wire) -> Conductor | None:
+        return copper(wire) if places[wire] in chosen else None
+
+    # What old wires of a way lose is theirs: copper in the new ones cannot give it back.
+    allowed = [
+        (
+            way,
+            max(
+                limit_V - _copper_V(duty, way, lambda wire: copper(wire) if places[wire] not in chosen else None),
+                limit_V * _new_share(way, lambda wire: places[wire] in chosen),
+            ),
+        )
+        for way, limit_V in ways
+    ]
     while True:
         gains: dict[Wire, float] = {}
-        for way, limit_V in ways:
-            if _copper_V(duty, way, copper) > limit_V:
+        for way, limit_V in allowed:
+            if _copper_V(duty, way, lost_in_new) > limit_V:
                 for wire in way.wires:
                     if places[wire] in chosen and chosen[places[wire]].size + 1 < len(sizes):
                         gains[wire] = gains.get(wire, 0.0) + gain(wire, way)
         if not gains:
             return chosen
-        best = places[max(gains, key=lambda wire: gains[wire])]
+        # Gains alike but for rounding are alike: the first of their wires is taken, on every machine.
+        best = places[max(gains, key=lambda wire: float(f"{gains[wire]:.6g}"))]
         chosen[best] = _Chosen(chosen[best].size + 1, "drop")
+
+
+def _new_share(way: Way, is_new: Callable[[Wire], bool]) -> float:
+    """The share of a way's length that is laid new."""
+    total_m = sum(wire.length_m for wire in way.wires)
+    return sum(wire.length_m for wire in way.wires if is_new(wire)) / total_m if total_m > 0.0 else 1.0
 
 
 def _way_A(duty: Duty, way: Way, wire: Wire) -> float:
@@ -184,7 +212,7 @@ def _copper_V(duty: Duty, way: Way, copper: Callable[[Wire], Conductor | None]) 
 
 def _sized_ways(loom: Loom, duty: Duty, settings: _Settings) -> tuple[SizedWay, ...]:
     # The wires of the loom that was solved last are those of the answer.
-    return tuple(_sized_way(loom, duty, way, settings) for way in ways_of(loom))
+    return tuple(_sized_way(loom, duty, way, settings) for way in duty.ways)
 
 
 def _sized_way(loom: Loom, duty: Duty, way: Way, settings: _Settings) -> SizedWay:
@@ -201,18 +229,17 @@ def _sized_way(loom: Loom, duty: Duty, way: Way, settings: _Settings) -> SizedWa
     return SizedWay(way, copper_V, joints_V, limit_V, sentence)
 
 
-def _guarding_A(loom: Loom, fuses: Sequence[SizedFuse]) -> Mapping[Wire, float]:
+def _guarding_A(duty: Duty, fuses: Sequence[SizedFuse]) -> Mapping[Wire, float]:
     """The fuse that a wire has to carry: the smallest of those in series; the largest of all in a common earth."""
     rated = {one.component.id: one.rated_A for one in fuses if one.rated_A is not None}
     found = {}
-    series = guards(loom)
-    for wire, some in series.items():
+    for wire, some in duty.guards.items():
         ratings = [rated[one.id] for one in some if one.id in rated]
         if ratings:
             found[wire] = min(ratings)
     largest = max(found.values(), default=None)
     if largest is not None:
-        found.update(dict.fromkeys(common_earths(loom), largest))
+        found.update(dict.fromkeys(common_earths(duty.loom), largest))
     return found
 
 
@@ -225,7 +252,8 @@ def _fuse(loom: Loom, duty: Duty, fuse: Component, settings: _Settings) -> Sized
     if duty.is_charge_fuse(fuse):
         right_A = box_lead_fuse_A(nameplate_of(loom), settings.fuse_sizes_A)
     else:
-        right_A = fuse_rating_A(lasting_A, settings.fuse_sizes_A)
+        with_horn_A = _HORN_COUNTS * (lasting_A + duty.horn_A(fuse))
+        right_A = fuse_rating_A(max(lasting_A, with_horn_A), settings.fuse_sizes_A)
     rated_A = right_A if told_A is None else told_A
     rides = rated_A is None or bool(rides_through(rated_A, duty.lamps_A(fuse)))
     sentence = ""
@@ -243,7 +271,7 @@ def _fuse(loom: Loom, duty: Duty, fuse: Component, settings: _Settings) -> Sized
 def _rows(
     loom: Loom, duty: Duty, fuses: Sequence[SizedFuse], decided: Mapping[int, DecidedBy], settings: _Settings
 ) -> tuple[SizedWire, ...]:
-    guarding = _guarding_A(loom, fuses)
+    guarding = _guarding_A(duty, fuses)
     rows = []
     for place, wire in enumerate(loom.wires):
         if wire not in loom.numbers or (wire.conductor is None and place not in decided):

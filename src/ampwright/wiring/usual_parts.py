@@ -19,9 +19,11 @@ from ampwright.wiring.electric import DYNAMO_BOXES, Fitted
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Loom
 
-# A charging box of 12 V; half of the hysteresis on 6 V. A thyristor, a MOSFET, a capacitor's resistance. From memory.
+# A charging box of 12 V; half of the hysteresis on 6 V. From memory.
 _HYSTERESIS_V, _SENSE_LAG_s = 0.3, 0.001
-_THYRISTOR = Thyristor(Diode(saturation_A=3e-9, ideality=1.75, resistance_ohm=0.016), holding_A=0.001)
+#: A thyristor of a charging box. From memory.
+THYRISTOR = Thyristor(Diode(saturation_A=3e-9, ideality=1.75, resistance_ohm=0.016), holding_A=0.001)
+# A MOSFET, and the resistance of a capacitor. From memory.
 _MOSFET_ohm, _CAPACITOR_ohm = 0.01, 0.03
 
 
@@ -30,16 +32,24 @@ def usual_fitted(loom: Loom) -> Fitted:
     What is usual for the parts of a loom: battery full and at rest, set-points as they are told or usual for the kind.
     """
     battery = [Battery(*battery_source(loom, part)) for part in loom.of_kind(Kind.BATTERY)]
-    capacitors = [
-        part.traits.capacitance_uF or usual_loom().usual.capacitor_uF for part in loom.of_kind(Kind.CAPACITOR)
-    ]
+    capacitors = [usual_capacitor(part.traits.capacitance_uF) for part in loom.of_kind(Kind.CAPACITOR)]
     return Fitted(
         battery=battery[0] if battery else None,
         regulator=_regulator(loom),
         zener=_zener(loom),
-        capacitor=Capacitor(1e-6 * capacitors[0], _CAPACITOR_ohm) if capacitors else None,
+        capacitor=capacitors[0] if capacitors else None,
         held_V=_held_by_dynamo_box(loom),
     )
+
+
+def usual_capacitor(capacitance_uF: float | None = None) -> Capacitor:
+    """A capacitor in place of a battery, of the usual size where none is told."""
+    return Capacitor(1e-6 * (capacitance_uF or usual_loom().usual.capacitor_uF), _CAPACITOR_ohm)
+
+
+def usual_sensing(set_V: float, system_voltage_V: float) -> Sensing:
+    """How a charging box with such a set-point senses the volts."""
+    return Sensing(set_V, _HYSTERESIS_V * system_voltage_V / 12.0, _SENSE_LAG_s)
 
 
 def _regulator(loom: Loom) -> ThyristorShunt | MosfetShunt | ThyristorSeries | None:
@@ -47,12 +57,12 @@ def _regulator(loom: Loom) -> ThyristorShunt | MosfetShunt | ThyristorSeries | N
     share = loom.system_voltage_V / 12.0
     for box in loom.of_kind(Kind.CHARGING_BOX):
         usual_V = usual_evidence().settings.readings.held.charging_box.held_12V_V * share
-        sensing = Sensing(box.traits.set_point_V or usual_V, _HYSTERESIS_V * share, _SENSE_LAG_s)
+        sensing = usual_sensing(box.traits.set_point_V or usual_V, loom.system_voltage_V)
         if "series" in box.traits.topology:
-            return ThyristorSeries(sensing, _THYRISTOR)
+            return ThyristorSeries(sensing, THYRISTOR)
         if "MOSFET" in box.traits.topology:
             return MosfetShunt(sensing, _MOSFET_ohm)
-        return ThyristorShunt(sensing, _THYRISTOR)
+        return ThyristorShunt(sensing, THYRISTOR)
     return None
 
 

@@ -11,17 +11,8 @@ from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.workup import Workup, system_for, work_up
 from ampwright.documents.wave_picture import Line, WavePicture
 from ampwright.electrics.alternator import Alternator
-from ampwright.electrics.circuit import (
-    Battery,
-    Capacitor,
-    Circuit,
-    Regulator,
-    Resistor,
-    Sensing,
-    Thyristor,
-    ThyristorShunt,
-)
-from ampwright.electrics.diode import SILICON, Diode
+from ampwright.electrics.circuit import Battery, Circuit, Regulator, Resistor, ThyristorShunt
+from ampwright.electrics.diode import SILICON
 from ampwright.electrics.dynamo import Dynamo
 from ampwright.electrics.load import Filament, Load, demand_A, load_current_A
 from ampwright.electrics.rectified import rectified_current_A
@@ -34,18 +25,13 @@ from ampwright.identify.system import System
 from ampwright.operation.readings import accepted_A, post_volts, unregulated_battery_A
 from ampwright.operation.wave import DEVICES, LINE, STATOR, Wave, wave
 from ampwright.terms import BatteryKind
+from ampwright.wiring.usual_parts import THYRISTOR, usual_capacitor, usual_sensing
 
 # Electrical periods shown.
 PERIODS = 3.0
 SLOWEST_RPM, FASTEST_RPM = 300.0, 9000.0
 # A generator without figures is passed over only where it is not likelier than this.
 _LIKELIER_THAN_NOT = 0.5
-# A charging box of the shunt kind, of 12 V; half of the hysteresis on 6 V. From memory.
-_HYSTERESIS_V, _SENSE_LAG_s = 0.3, 0.001
-_THYRISTOR = Thyristor(Diode(saturation_A=3e-9, ideality=1.75, resistance_ohm=0.016), holding_A=0.001)
-# In place of a battery. From memory.
-_CAPACITOR = Capacitor(capacitance_F=0.0047, esr_ohm=0.03)
-
 # Less than this is what a part leaks.
 _TURNS_AWAY_A = 0.05
 _NOTHING_AWAY = "Nothing is turned away here: loads and battery take all that the generator gives."
@@ -102,13 +88,12 @@ def _system(workup: Workup, set_point_V: float | None) -> System | NoPicture:
 
 
 def _part(held: HeldVolts, system_voltage_V: int) -> Regulator | None:
-    """What holds the volts down as a part of a circuit; none where nothing does."""
+    """What holds the volts down as a part of a circuit, a charging box of the shunt kind; none where nothing does."""
     if held.held_V is None:
         return None
     if held.by == "Zener":
         return zener_of(held.held_V, held.zeners)
-    hysteresis_V = _HYSTERESIS_V * system_voltage_V / 12.0
-    return ThyristorShunt(Sensing(held.held_V, hysteresis_V, _SENSE_LAG_s), _THYRISTOR)
+    return ThyristorShunt(usual_sensing(held.held_V, system_voltage_V), THYRISTOR)
 
 
 def _circuit(
@@ -124,7 +109,7 @@ def _circuit(
         rectifier=SILICON,
         regulator=_part(held, system.system_voltage_V),
         battery=battery,
-        capacitor=None if battery else _CAPACITOR,
+        capacitor=None if battery else usual_capacitor(),
         loads=tuple(_load(load, speed_rpm, system.bus_V) for load in loads),
     )
 
@@ -197,7 +182,7 @@ def _notes(circuit: Circuit, system: System, held: HeldVolts) -> tuple[str, ...]
         kept = f"Assumed: a full {volts} battery charged for some minutes, {circuit.battery.emf_V:.1f} V inside,"
         kept += f" {1e3 * circuit.battery.resistance_ohm:.0f} milliohm."
     else:
-        kept = f"No battery; assumed: a capacitor of {1e6 * _CAPACITOR.capacitance_F:,.0f} microfarad."
+        kept = f"No battery; assumed: a capacitor of {1e6 * usual_capacitor().capacitance_F:,.0f} microfarad."
     steady = "Everything but lamps is drawn as a steady load."
     lag = ""
     if isinstance(circuit.regulator, ThyristorShunt):

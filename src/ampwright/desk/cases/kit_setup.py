@@ -3,35 +3,21 @@
 from dataclasses import dataclass
 from math import isfinite
 
-from ampwright.bike.seen import StarterFound
-from ampwright.desk.cases.heat_map import workshop_heat
+from ampwright.desk.cases.kit_shells import KitShells, battery_that_stays
 from ampwright.desk.cases.ride_legs import Band
-from ampwright.desk.cases.ride_setup import Ridable
 from ampwright.desk.cases.sharpened import sharpened_by_readings
 from ampwright.desk.cases.workup import Workup, system_for
 from ampwright.electrics.battery import Battery
 from ampwright.electrics.load import demand_A
-from ampwright.identify.grid import BATTERY, GENERATOR, SYSTEM_VOLTAGE
-from ampwright.identify.held_volts import HeldVolts
-from ampwright.identify.riding import BatteryHere, battery_here, bikes_of, cells_of, law_of
-from ampwright.identify.system import BUS_V, System, road_speed, system_of
-from ampwright.operation.balance import BalanceBand, spread
-from ampwright.operation.ride_bike import HeldBy
+from ampwright.identify.grid import GENERATOR, SYSTEM_VOLTAGE
+from ampwright.identify.riding import BatteryHere, cells_of, law_of
+from ampwright.identify.system import BUS_V, road_speed
+from ampwright.operation.balance import BalanceBand
 from ampwright.selection.kit_bike import KitBike
 from ampwright.selection.kit_figures import Amps, Machines, Riding, balance, drawn_of, minutes_on_battery, surplus_A
-from ampwright.selection.kit_roles import AS_IT_IS
 from ampwright.selection.kits import Kit
 from ampwright.stock.parts import Battery as BatteryPart
-from ampwright.stock.parts import ChargingBox, Zener
 from ampwright.stock.ride_settings import ride_settings
-from ampwright.terms import BatteryKind
-
-# Bikes that stand for all in the workshop's proof.
-_HEAT_SAMPLES = 40
-# What a Zener holds at 2 A, where its maker does not say (common practice, no source).
-_ZENER_V = 14.5
-# Makers' set-points are kept this closely, a standard deviation at 12 V. Assumed.
-_STRAYS_V = 0.1
 
 
 @dataclass(frozen=True)
@@ -41,7 +27,7 @@ class Achieves:
 
     ``minutes_at_tick_over`` is none where nothing is drawn there, and ``minutes_engine_off`` where there is no battery;
     other figures are none where the generator's class has no figures. ``shell_degC`` is after the workshop's twenty
-    minutes at 3000 rpm, lights off.
+    minutes at 3000 rpm, lights off, of a usual box of its kind.
     """
 
     generator: str
@@ -107,7 +93,7 @@ def _own_machines(workup: Workup, target_V: int) -> tuple[Machines, ...]:
     return tuple(sorted(found, key=lambda one: -one.belief))
 
 
-def achieved(workup: Workup, bike: KitBike, kit: Kit) -> Achieves:
+def achieved(workup: Workup, bike: KitBike, kit: Kit, shells: KitShells) -> Achieves:
     """The figures of a kit, on the likeliest generator."""
     machines = max(kit.generator.machines, key=lambda one: one.belief)
     riding, bus_V, loads = bike.riding, BUS_V[bike.target_V], bike.fed(kit.lamps)
@@ -121,7 +107,6 @@ def achieved(workup: Workup, bike: KitBike, kit: Kit) -> Achieves:
         parked = minutes_on_battery(battery, settings.charge_at_start, lit_A)
         if tick_over is not None:
             minutes = minutes_on_battery(battery, settings.charge_at_start, -tick_over.likely)
-    is_zener = isinstance(kit.regulating, Zener)
     return Achieves(
         generator=_generator_name(workup, kit),
         balance=band,
@@ -130,8 +115,8 @@ def achieved(workup: Workup, bike: KitBike, kit: Kit) -> Achieves:
         surplus_fast_A=surplus_A(machines, loads, bus_V, riding, riding.high_rpm),
         minutes_at_tick_over=minutes,
         minutes_engine_off=parked,
-        shell_degC=_shell(workup, bike, kit, machines),
-        shell_limit_degC=settings.zener_limit_degC if is_zener else settings.shell_limit_degC,
+        shell_degC=shells.shell_degC(kit.generator, kit.regulating, kit.battery),
+        shell_limit_degC=shells.limit_degC(kit.regulating),
         lamp_A=lit_A,
     )
 
@@ -162,16 +147,10 @@ def _balance_words(workup: Workup, band: BalanceBand | None) -> str:
 
 def _here(workup: Workup, bike: KitBike, kit: Kit) -> BatteryHere | None:
     """The battery of a kit, or the one that stays; none without."""
-    settings, job = ride_settings(), workup.job
     if isinstance(kit.battery, BatteryPart):
         part = kit.battery
         return BatteryHere(part.chemistry, bike.target_V, part.capacity_Ah, 0.0, True)
-    if kit.battery != AS_IT_IS:
-        return None
-    kind = workup.identification.possible_values(BATTERY)[0]
-    has_starter = any(isinstance(each, StarterFound) and each.answer == "electric" for each in job.findings)
-    named = str(kind.value) if isinstance(kind, BatteryKind) else str(kind)
-    return battery_here(job, named, bike.target_V, settings, has_starter=has_starter)
+    return None if kit.without_battery else battery_that_stays(workup, bike)
 
 
 def _battery_of(workup: Workup, bike: KitBike, kit: Kit) -> Battery | None:
@@ -182,50 +161,3 @@ def _battery_of(workup: Workup, bike: KitBike, kit: Kit) -> Battery | None:
     if here.years is not None:
         left = max(1.0 - settings.capacity_lost_a_year * here.years, 0.3)
     return Battery(law_of(here.kind), cells_of(here.kind, bike.target_V), here.capacity_Ah, left)
-
-
-def _held(kit: Kit) -> HeldVolts | None:
-    """What holds the volts with a kit on; a dynamo's regulator sheds next to nothing, and has no shell to feel."""
-    part = kit.regulating
-    if isinstance(part, ChargingBox):
-        kind: HeldBy = "series box" if part.topology == "series" else "shunt box"
-        strays_V = _STRAYS_V * part.system_voltage_V / 12.0
-        return HeldVolts(kind, part.set_point_V, strays_V, f"{part.code} set at {part.set_point_V:g} V", False)
-    if isinstance(part, Zener):
-        return HeldVolts("Zener", part.zener_V or _ZENER_V, _STRAYS_V, part.code, is_assumed=False, zeners=1)
-    return None
-
-
-def _system(workup: Workup, bike: KitBike, kit: Kit) -> System | None:
-    """The likeliest generator with figures, or the class of the new stator, with the loads that the kit leaves."""
-    job = workup.job.model_copy(update={"loads": (*kit.lamps, *bike.other_loads)})
-    of_class = kit.generator.of_class
-    classes = workup.identification.possible_generators if of_class is None else (of_class,)
-    found = (system_of(job, each, bike.target_V, bike.ignition) for each in classes)
-    return next((system for system in found if system is not None), None)
-
-
-def _shell(workup: Workup, bike: KitBike, kit: Kit, machines: Machines) -> Band | None:
-    """What box or Zener reads after the workshop's twenty minutes."""
-    held, system = _held(kit), _system(workup, bike, kit)
-    if held is None or system is None or machines.middle is None:
-        return None
-    job, settings, here = workup.job, ride_settings(), _here(workup, bike, kit)
-    is_as_it_is = kit.generator.stator is None and not machines.is_measured
-    middle = (machines.middle, system.lights_off_machine if is_as_it_is else machines.middle)
-    many = (spread(middle[0], _HEAT_SAMPLES, 1), spread(middle[1], _HEAT_SAMPLES, 1))
-    ridable = Ridable(
-        job=job,
-        system=system,
-        belief=1.0,
-        held=held,
-        battery=here,
-        starter="kick",
-        ignition=bike.ignition,
-        middle=bikes_of(system, held, here, job, settings, 1, middle),
-        many=bikes_of(system, held, here, job, settings, _HEAT_SAMPLES, many),
-        settings=settings,
-        sharpened_by=(),
-        assumed=(),
-    )
-    return workshop_heat(ridable)

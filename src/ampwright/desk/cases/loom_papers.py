@@ -77,6 +77,8 @@ def why_no_loom_paper(source: LoomSource) -> str:
     """Why none of the papers applies to this loom; empty where they do."""
     if source.workup.stop_first:
         return "a danger stops the job, and nothing is wired before it is settled"
+    if source.work.posts_are_open:
+        return "nobody knows yet which post is earthed, and nothing is wired before that is settled"
     return "" if source.after is not None and source.work.plan.steps else _NOTHING_CHANGES
 
 

@@ -6,10 +6,10 @@ from typing import Any
 
 from rich.console import Console, Group
 from rich.markup import escape
-from rich.padding import Padding
 from rich.panel import Panel
 
 from ampwright.desk.cases.paper_words import kept_off_rows
+from ampwright.desk.cli.terminal import answer_console, heading, job_title, say, stops_first
 from ampwright.terms import Advice, Verdict, finding_words
 
 _MARKS = {
@@ -19,110 +19,102 @@ _MARKS = {
     Verdict.DONT_FIT: ("✗ ", "x ", "red"),
 }
 _ADVICE_STYLE = {Advice.SELL_NOW: "green", Advice.ASK_FIRST: "yellow", Advice.STOP: "red"}
-_MOST_WIDTH = 110
 # On the job's own page the parts to keep off are the three that most need saying.
 _MOST_KEPT_OFF = 3
 _MOST_OFFERED = 5
 _REGULATING = ("charging_box", "dynamo_regulator", "field_regulator", "lighting_regulator")
 
 
-def _console() -> Console:
-    console = Console(highlight=False)
-    if console.width > _MOST_WIDTH:
-        console.width = _MOST_WIDTH
-    return console
-
-
 def chart_room() -> tuple[int, bool]:
     """Columns a chart may take here, and whether colours are shown."""
-    console = _console()
+    console = answer_console()
     return console.width, console.is_terminal and not console.no_color
 
 
 def answer(found: Any) -> None:
     """Print the whole answer of a job, in the order of the job."""
-    console = _console()
-    _title(console, found.number, found.title)
+    console = answer_console()
+    job_title(console, found.number, found.title)
     _strip(console, found.suit)
     if found.identify.stop_first:
         # Nothing below the stop line may draw the eye from it.
         cautions(console, found.suit.cautions)
         return
-    _heading(console, "What's on the bike")
+    heading(console, "What's on the bike")
     _evidence(console, found.identify)
     for told in found.told:
         console.print(f"  {escape(told)}")
-    _heading(console, "What that makes it")
+    heading(console, "What that makes it")
     _beliefs(console, found.identify, most_possible=4)
     if found.suit.ask:
-        _heading(console, "Ask this next")
+        heading(console, "Ask this next")
         _look(console, found.suit.ask)
-    _heading(console, "What to fit, what to keep off")
+    heading(console, "What to fit, what to keep off")
     _choice(console, found.suit)
-    _heading(console, "Will it keep up?")
+    heading(console, "Will it keep up?")
     _balance(console, found.balance)
     cautions(console, found.suit.cautions)
 
 
 def identification(found: Any) -> None:
     """Print an identification."""
-    console = _console()
-    _title(console, found.number, found.title)
+    console = answer_console()
+    job_title(console, found.number, found.title)
     if _stops(console, found):
         return
-    _heading(console, "What's on the bike")
+    heading(console, "What's on the bike")
     _evidence(console, found)
-    _heading(console, "What that makes it")
+    heading(console, "What that makes it")
     _beliefs(console, found, most_possible=len(found.still_possible))
 
 
 def parts(found: Any) -> None:
     """Print every part with its verdict, kind by kind."""
-    console = _console()
-    _title(console, found.number, found.title)
+    console = answer_console()
+    job_title(console, found.number, found.title)
     _strip(console, found)
     for kind in dict.fromkeys(row.kind for row in found.rows):
-        _heading(console, kind.replace("_", " "))
+        heading(console, kind.replace("_", " "))
         _rows(console, [row for row in found.rows if row.kind == kind])
     cautions(console, found.cautions)
 
 
 def heard(found: Any) -> None:
     """Print what was made of a caller's words: proposals to say yes or no to, and what they leave open."""
-    console = _console()
+    console = answer_console()
     for text in found.stop_first:
-        console.print(Panel(f"[bold red]STOP[/]  {escape(text)}", border_style="red"))
+        stops_first(console, text)
     for text in found.cautions:
-        _line(console, f"[bold yellow]![/] {escape(text)}", 2)
-    _heading(console, "Heard, and proposed")
+        say(console, f"[bold yellow]![/] {escape(text)}")
+    heading(console, "Heard, and proposed")
     if not found.proposals:
         console.print("  Nothing to say yes to." if found.questions else "  Nothing could be made of that.")
-        _line(console, "Typed for short: ampwright job --find thick_wires=2, -f danger=nothing and so on.", 2)
+        say(console, "Typed for short: ampwright job --find thick_wires=2, -f danger=nothing and so on.")
     for offered in found.proposals:
         proposal = offered.proposal
         taken = "[green]Accepted:[/] " if offered.accepted else ""
-        _line(console, f"{offered.number}. {taken}[bold]{escape(proposal.question)}[/]  ({escape(proposal.heard)})", 2)
+        say(console, f"{offered.number}. {taken}[bold]{escape(proposal.question)}[/]  ({escape(proposal.heard)})")
         for other in proposal.ambiguous:
-            _line(console, f"or: {escape(other)}", 6)
+            say(console, f"or: {escape(other)}", 6)
     for question in found.questions:
-        _line(console, f"Ask: {escape(question)}", 2)
+        say(console, f"Ask: {escape(question)}")
     if found.not_understood:
-        _line(console, f"[dim]Not understood: {escape(', '.join(found.not_understood))}[/]", 2)
+        say(console, f"[dim]Not understood: {escape(', '.join(found.not_understood))}[/]")
     if found.proposals and not any(offered.accepted for offered in found.proposals):
         console.print("  Nothing is taken over yet: say which hold with --yes 1 --yes 2.")
 
 
 def asked(found: Any) -> None:
     """Print the one-line answer and the next look."""
-    console = _console()
-    _title(console, found.number, found.title)
+    console = answer_console()
+    job_title(console, found.number, found.title)
     _danger_first(console, found)
     style = _ADVICE_STYLE[found.advice]
     console.print(
         Panel(Group(f"[bold {style}]{found.advice.value.upper()}[/]  {escape(found.why)}", escape(found.read_aloud)))
     )
     if found.ask:
-        _heading(console, "Ask this next")
+        heading(console, "Ask this next")
         _look(console, found.ask)
     elif found.advice is not Advice.STOP:
         console.print("  Nothing more to ask.")
@@ -131,41 +123,27 @@ def asked(found: Any) -> None:
 
 def balance(found: Any) -> None:
     """Print balance speeds."""
-    console = _console()
-    _title(console, found.number, found.title)
+    console = answer_console()
+    job_title(console, found.number, found.title)
     if _stops(console, found):
         return
-    _heading(console, "Will it keep up?")
+    heading(console, "Will it keep up?")
     _balance(console, found)
 
 
 def demos(found: Any) -> None:
     """Print the demo jobs."""
-    console = _console()
+    console = answer_console()
     for known in found:
         console.print(f"{known['name']:28} {escape(known['title'])}")
 
 
-def _line(console: Console, text: str, indent: int) -> None:
-    """Print with an indent that holds when the line wraps."""
-    console.print(Padding(text, (0, 0, 0, indent), expand=False))
-
-
-def _title(console: Console, number: str, title: str) -> None:
-    console.print(f"[bold]Job {escape(number)}[/bold]  {escape(title)}")
-
-
 def _stops(console: Console, found: Any) -> bool:
     """Print what to do first where the job stops; nothing else is shown then."""
-    if found.stop_first:
-        console.print(Panel(f"[bold red]STOP[/]  {escape(found.stop_first)}", border_style="red"))
+    stops = stops_first(console, found.stop_first)
+    if stops:
         console.print(f"! {escape(found.battery_line)}")
-    return bool(found.stop_first)
-
-
-def _heading(console: Console, words: str) -> None:
-    console.print()
-    console.print(f"[bold underline]{escape(words)}[/bold underline]")
+    return stops
 
 
 def _danger_first(console: Console, found: Any) -> None:
@@ -188,42 +166,42 @@ def _evidence(console: Console, found: Any) -> None:
         console.print("  Nothing told of the generator yet. Say what was found, such as --find thick_wires=2@photo.")
     for line in found.evidence:
         effect = f": {line.words}" if line.words else ""
-        _line(console, f"{finding_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}){effect}", 2)
+        say(console, f"{finding_words(line.kind)}: [bold]{escape(line.answer)}[/] ({line.source}){effect}")
         for old in line.set_aside:
             console.print(f"    set aside: {escape(old)}")
     for line in found.does_not_count:
-        _line(console, escape(line), 2)
+        say(console, escape(line))
     if found.conflict:
-        _line(console, f"[bold yellow]Conflict.[/] {escape(found.conflict)}", 2)
+        say(console, f"[bold yellow]Conflict.[/] {escape(found.conflict)}")
 
 
 def _beliefs(console: Console, found: Any, most_possible: int) -> None:
-    _line(console, escape(found.headline), 2)
+    say(console, escape(found.headline))
     for family in found.families:
         console.print(f"    {family.name}: {family.certainty}, {family.chance}")
     for sentence in found.kept_possible_because:
-        _line(console, escape(sentence), 2)
+        say(console, escape(sentence))
     console.print("  Still possible:")
     for possible in found.still_possible[:most_possible]:
         kept = ", kept for safety" if possible.kept_only_for_safety else ""
-        _line(console, f"{escape(possible.words)} ({possible.chance}{kept})", 4)
+        say(console, f"{escape(possible.words)} ({possible.chance}{kept})", 4)
     left = len(found.still_possible) - most_possible
     if left > 0:
         console.print(f"    and {left} more: see ampwright identify")
     for line in found.also_open:
-        _line(console, escape(line), 4)
+        say(console, escape(line), 4)
 
 
 def _look(console: Console, look: Any) -> None:
     """What is asked for at one go, a paragraph a check, then the text to send."""
     for check in look.checks:
-        _line(console, f"[bold]{escape(check.ask)}[/]", 2)
-        _line(console, f"Comes back: {check.comes_back}. {check.tool}; who: {check.who}; risk: {check.risk}.", 4)
-        _line(console, f"Safely: {check.safely}", 4)
+        say(console, f"[bold]{escape(check.ask)}[/]")
+        say(console, f"Comes back: {check.comes_back}. {check.tool}; who: {check.who}; risk: {check.risk}.", 4)
+        say(console, f"Safely: {check.safely}", 4)
         typed = _quoted(check.typed_like)
-        _line(console, f"Answer with --find {typed}, or --find {check.brings[0]}=? if it can't be told.", 4)
-    _line(console, f"About {look.minutes:.0f} min with asking; opens: {look.opens}.", 2)
-    _line(console, f"To send ({len(look.message)} characters): {escape(look.message)}", 2)
+        say(console, f"Answer with --find {typed}, or --find {check.brings[0]}=? if it can't be told.", 4)
+    say(console, f"About {look.minutes:.0f} min with asking; opens: {look.opens}.")
+    say(console, f"To send ({len(look.message)} characters): {escape(look.message)}")
 
 
 def _quoted(typed: str) -> str:
@@ -249,10 +227,10 @@ def _rows(console: Console, rows: Iterable[Any], *, conditions_of_doubtful: bool
         alike = list(group)
         for row in alike[:-1]:
             _head(console, row)
-            _line(console, escape(row.name), 6)
+            say(console, escape(row.name), 6)
         _head(console, alike[-1])
         for text in _why(alike[-1], conditions_of_doubtful):
-            _line(console, text, 6)
+            say(console, text, 6)
 
 
 def _said_together(row: Any, with_conditions: bool) -> tuple[str, ...]:
@@ -265,7 +243,7 @@ def _said_together(row: Any, with_conditions: bool) -> tuple[str, ...]:
 
 def _head(console: Console, row: Any) -> None:
     head = f"{_mark(console, row.verdict)} [bold]{row.verdict.value:13}[/]  {row.code}  {_price(row)}  {_stock(row)}"
-    _line(console, head, 2)
+    say(console, head)
 
 
 def _why(row: Any, conditions_of_doubtful: bool) -> list[str]:
@@ -281,22 +259,22 @@ def _why(row: Any, conditions_of_doubtful: bool) -> list[str]:
 
 def _balance(console: Console, found: Any) -> None:
     for row in found.rows:
-        _line(console, f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})", 2)
+        say(console, f"[bold]{escape(row.generator)}[/] at {row.system_voltage_V} V ({row.chance})")
         if row.no_figure:
-            _line(console, f"No figure: {escape(row.no_figure)}.", 4)
+            say(console, f"No figure: {escape(row.no_figure)}.", 4)
             continue
-        _line(console, f"lights on: {row.lights_on.words}", 4)
-        _line(console, f"lights off: {row.lights_off.words}", 4)
-        _line(console, f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", 4)
+        say(console, f"lights on: {row.lights_on.words}", 4)
+        say(console, f"lights off: {row.lights_off.words}", 4)
+        say(console, f"wants up to {row.demand_on_A:.1f} A with lights; {row.keeps_up}", 4)
         if row.sharpened_by:
-            _line(console, f"sharpened by what was measured here: {escape('; '.join(row.sharpened_by))}", 4)
+            say(console, f"sharpened by what was measured here: {escape('; '.join(row.sharpened_by))}", 4)
         for contradiction in row.contradictions:
-            _line(console, f"[yellow]Does not go together:[/] {escape(contradiction)}", 4)
-        _line(console, f"at tick-over with lights {_into_battery(row.tick_over_A)}", 4)
+            say(console, f"[yellow]Does not go together:[/] {escape(contradiction)}", 4)
+        say(console, f"at tick-over with lights {_into_battery(row.tick_over_A)}", 4)
     for note in found.notes:
-        _line(console, f"[dim]{escape(note)}[/]", 2)
+        say(console, f"[dim]{escape(note)}[/]")
     if found.assumed:
-        _line(console, f"Assumed: {escape('; '.join(found.assumed))}.", 2)
+        say(console, f"Assumed: {escape('; '.join(found.assumed))}.")
 
 
 def _into_battery(amps: float) -> str:
@@ -305,9 +283,9 @@ def _into_battery(amps: float) -> str:
 
 def cautions(console: Console, texts: Iterable[str]) -> None:
     """Print cautions under a heading of their own."""
-    _heading(console, "Cautions")
+    heading(console, "Cautions")
     for caution in texts:
-        _line(console, f"! {escape(caution)}", 2)
+        say(console, f"! {escape(caution)}")
 
 
 def _mark(console: Console, verdict: Verdict) -> str:

@@ -5,12 +5,12 @@ from typing import Any
 
 from rich.console import Console
 from rich.markup import escape
-from rich.padding import Padding
 from rich.panel import Panel
 from rich.table import Table
 
 from ampwright.desk.cases.kit_words import achieves_words
 from ampwright.desk.cli import show
+from ampwright.desk.cli.terminal import answer_console, heading, job_title, say, say_assumed, stops_first
 
 _WIDEST = 120
 # Share of a lamp's light from which its loss is worth a line.
@@ -21,104 +21,104 @@ _SEVERITY = {"red": "[red]✗ put right[/]", "amber": "[yellow]! look at it[/]"}
 
 def kits(found: Any) -> None:
     """Print the kits side by side in words, or why there is none."""
-    console = _console()
+    console = answer_console(_WIDEST)
     if not _head(console, found, found.why):
         return
     for number, kit in enumerate(found.kits, start=1):
         name = "the cheapest" if number == 1 else f"option {number}"
-        _heading(console, f"{number}. {name.capitalize()}: {kit.currency} {kit.price:.2f}")
+        heading(console, f"{number}. {name.capitalize()}: {kit.currency} {kit.price:.2f}")
         for line in kit.lines:
             count = f"{line.count} x " if line.count > 1 else ""
             stock = f"{line.in_stock} in stock" if line.in_stock else "to be ordered"
-            _line(console, f"{count}{line.code}  {escape(line.name)}  {line.price:.2f}  ({stock})")
+            say(console, f"{count}{line.code}  {escape(line.name)}  {line.price:.2f}  ({stock})")
         for said in achieves_words(kit.achieves):
-            _line(console, f"- {escape(said)}", 4)
+            say(console, f"- {escape(said)}", 4)
         for said in kit.see_that:
-            _line(console, escape(said), 4)
+            say(console, escape(said), 4)
     if found.wishes:
-        _heading(console, "What each wish costs" if found.kits else "These cannot be had together")
+        heading(console, "What each wish costs" if found.kits else "These cannot be had together")
         for row in found.wishes:
-            _line(console, f"{escape(row.sentence)} {escape(row.words)}.")
+            say(console, f"{escape(row.sentence)} {escape(row.words)}.")
     if found.ask is not None:
-        _heading(console, "Ask this next")
-        _line(console, escape(found.ask.message))
-    _foot(console, found.assumed, ())
+        heading(console, "Ask this next")
+        say(console, escape(found.ask.message))
+    _foot(console, found.assumed, found.notes)
     show.cautions(console, found.cautions or (found.battery_line,))
 
 
 def plan(found: Any) -> None:
     """Print the steps of a change."""
-    console = _console()
+    console = answer_console(_WIDEST)
     if not _head(console, found, f"Changing it over: {found.change}." if found.change else "Nothing changes."):
         return
     _not_yet(console, found.not_before)
     for said in found.penalty:
-        _line(console, escape(said))
+        say(console, escape(said))
     for step in found.steps:
         console.print()
         opens = f"  [dim](open: {step.opens})[/]" if step.opens != "nothing" else ""
-        _line(console, f"[bold]{step.number}. {escape(step.say)}[/]{opens}", 0)
+        say(console, f"[bold]{step.number}. {escape(step.say)}[/]{opens}", 0)
         for said in step.lines:
-            _line(console, f"- {escape(said)}", 4)
+            say(console, f"- {escape(said)}", 4)
         if step.why:
-            _line(console, f"Why: {escape(step.why)}", 4)
+            say(console, f"Why: {escape(step.why)}", 4)
         for said in step.cautions:
-            _line(console, f"[red]Caution:[/] {escape(said)}", 4)
+            say(console, f"[red]Caution:[/] {escape(said)}", 4)
         if step.check:
-            _line(console, f"Check: {escape(step.check)}", 4)
+            say(console, f"Check: {escape(step.check)}", 4)
     possible = [choice.name for choice in found.changes if not choice.why_not]
     console.print()
-    _line(console, f"Other changes (--change): {', '.join(possible)}.")
+    say(console, f"Other changes (--change): {', '.join(possible)}.")
     _foot(console, found.assumed, found.notes)
     show.cautions(console, found.cautions or (found.battery_line,))
 
 
 def wiring(found: Any, *, before: bool) -> None:
     """Print the from-to list of a loom with its fuses, and what the rules find."""
-    console = _console()
+    console = answer_console(_WIDEST)
     if not _head(console, found, f"Wiring: {found.change}." if found.change else "Wiring as it is; nothing changes."):
         return
     _not_yet(console, found.not_before)
     sheet = found.before if before or found.after is None else found.after
-    _heading(console, f"{sheet.title}: {sheet.system_voltage_V} V, {sheet.earth}")
+    heading(console, f"{sheet.title}: {sheet.system_voltage_V} V, {sheet.earth}")
     console.print(_wire_table(sheet.wires))
     for fuse in sheet.fuses:
         rated = f"{fuse.rated_A:g} A" if fuse.rated_A else "rating not known"
         wrong = f" {escape(fuse.wrong)}" if fuse.wrong else ""
-        _line(console, f"{fuse.name}: {rated}; {fuse.lasting_A:.1f} A lasts through it.{wrong}")
+        say(console, f"{fuse.name}: {rated}; {fuse.lasting_A:.1f} A lasts through it.{wrong}")
     for row in sheet.wires:
         if row.light_lost is not None and row.light_lost >= _WORTH_SAYING:
-            _line(console, f"{escape(row.end)}: {100.0 * row.light_lost:.0f} % of its light is lost on the way there.")
+            say(console, f"{escape(row.end)}: {100.0 * row.light_lost:.0f} % of its light is lost on the way there.")
     for row in sheet.wires:
         if row.wrong:
-            _line(console, f"Wire {row.number}: {escape(row.wrong)}")
+            say(console, f"Wire {row.number}: {escape(row.wrong)}")
     if sheet.faults:
-        _heading(console, "What the rules find")
+        heading(console, "What the rules find")
         for fault in sheet.faults:
-            _line(console, f"{_SEVERITY[fault.severity]}  {escape(fault.sentence)}")
+            say(console, f"{_SEVERITY[fault.severity]}  {escape(fault.sentence)}")
     if found.cut and not before:
-        _heading(console, "To cut")
+        heading(console, "To cut")
         for row in found.cut:
             lengths = " + ".join(f"{length:.2f}" for length in row.lengths_m)
-            _line(console, f"{row.conductor} {row.colour} ({row.colour_words}): {lengths} = {row.total_m:.1f} m")
+            say(console, f"{row.conductor} {row.colour} ({row.colour_words}): {lengths} = {row.total_m:.1f} m")
     if found.bill and not before:
-        _heading(console, "To buy for the loom")
+        heading(console, "To buy for the loom")
         for item in found.bill:
-            _line(console, f"{item.quantity} {item.unit}  {escape(item.words)}")
+            say(console, f"{item.quantity} {item.unit}  {escape(item.words)}")
     _foot(console, found.assumed, found.notes)
     show.cautions(console, found.cautions or (found.battery_line,))
 
 
 def terminals(rows: Iterable[tuple[str, str]]) -> None:
     """Print every terminal as a job writes it."""
-    console = _console()
+    console = answer_console(_WIDEST)
     for name, words in rows:
-        _line(console, f"{name}  [dim]{escape(words)}[/]")
+        say(console, f"{name}  [dim]{escape(words)}[/]")
 
 
 def bill(found: Any) -> None:
     """Print up to three options side by side."""
-    console = _console()
+    console = answer_console(_WIDEST)
     if not _head(console, found, "The bill." if found.options else "There is nothing to price."):
         return
     _not_yet(console, found.not_before)
@@ -142,17 +142,17 @@ def _options(console: Console, found: Any) -> None:
     console.print(table)
     for quote in options.quotes:
         for said in quote.achieves[:1]:
-            _line(console, f"{quote.title}: {escape(said)}")
+            say(console, f"{quote.title}: {escape(said)}")
         if quote.total_words:
-            _line(console, f"{quote.title}: the total is {escape(quote.total_words)}.")
+            say(console, f"{quote.title}: the total is {escape(quote.total_words)}.")
     for said in (options.tax, options.validity, *options.notes):
         if said:
-            _line(console, escape(said))
+            say(console, escape(said))
     if options.assumed:
-        _line(console, f"Assumed: {escape('; '.join(options.assumed))}.")
-    _heading(console, "Based on what we were told")
+        say(console, f"Assumed: {escape('; '.join(options.assumed))}.")
+    heading(console, "Based on what we were told")
     for said in options.based_on:
-        _line(console, escape(said))
+        say(console, escape(said))
 
 
 def _cell(cell: Any) -> str:
@@ -184,9 +184,8 @@ def _wire_table(rows: Iterable[Any]) -> Table:
 
 
 def _head(console: Console, found: Any, in_short: str) -> bool:
-    console.print(f"[bold]Job {escape(found.number)}[/]  {escape(found.title)}")
-    if found.stop_first:
-        console.print(Panel(f"[bold red]STOP[/]  {escape(found.stop_first)}", border_style="red"))
+    job_title(console, found.number, found.title)
+    if stops_first(console, found.stop_first):
         return False
     console.print(Panel(escape(in_short)))
     return True
@@ -200,20 +199,5 @@ def _not_yet(console: Console, not_before: str) -> None:
 def _foot(console: Console, assumed: Any, notes: Any) -> None:
     console.print()
     for note in notes:
-        _line(console, escape(note))
-    if assumed:
-        _line(console, f"Assumed: {escape('; '.join(assumed))}.")
-
-
-def _console() -> Console:
-    console = Console(highlight=False)
-    console.width = min(console.width, _WIDEST)
-    return console
-
-
-def _heading(console: Console, words: str) -> None:
-    console.print(f"\n[bold underline]{escape(words)}[/]")
-
-
-def _line(console: Console, text: str, indent: int = 2) -> None:
-    console.print(Padding(text, (0, 0, 0, indent), expand=False))
+        say(console, escape(note))
+    say_assumed(console, assumed)

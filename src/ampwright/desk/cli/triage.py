@@ -5,12 +5,12 @@ from typing import Annotated, Any
 import typer
 from rich.console import Console
 from rich.markup import escape
-from rich.padding import Padding
 from rich.panel import Panel
 
 from ampwright.desk.cases import jobs
 from ampwright.desk.cases.plain import as_json
 from ampwright.desk.cli import show
+from ampwright.desk.cli.terminal import answer_console, heading, job_title, say, stops_first
 
 _STYLE = {"stop": "red", "nothing wrong": "green"}
 
@@ -37,15 +37,13 @@ def triage(
 
 def print_triage(found: Any) -> None:
     """Print the five readings with their bands, the answer and what is done next."""
-    console = Console(highlight=False)
-    console.width = min(console.width, 110)
-    console.print(f"[bold]Job {escape(found.number)}[/]  {escape(found.title)}")
-    if found.stop_first:
-        console.print(Panel(f"[bold red]STOP[/]  {escape(found.stop_first)}", border_style="red"))
+    console = answer_console()
+    job_title(console, found.number, found.title)
+    stops = stops_first(console, found.stop_first)
     style = _STYLE.get(found.verdict, "yellow")
     sure = f" ({found.certainty}, {found.chance})" if found.certainty else ""
     console.print(Panel(f"[bold {style}]{escape(found.verdict.upper())}[/]{sure}  {escape(found.why)}"))
-    if not found.stop_first:
+    if not stops:
         _readings(console, found)
         _next(console, found)
         _reasons(console, found)
@@ -53,48 +51,40 @@ def print_triage(found: Any) -> None:
 
 
 def _readings(console: Console, found: Any) -> None:
-    _heading(console, "What it should read")
+    heading(console, "What it should read")
     for one in found.preconditions:
-        _line(console, f"{one.what}: {one.state} ({escape(one.why)})")
+        say(console, f"{one.what}: {one.state} ({escape(one.why)})")
     for row in found.rows:
         read = "-" if row.read_V is None else f"{row.read_V:.1f} V"
-        _line(console, f"[bold]{row.name}[/]: {read}; {row.state}; a sound one {escape(row.band)}")
+        say(console, f"[bold]{row.name}[/]: {read}; {row.state}; a sound one {escape(row.band)}")
         if row.state in ("doesn't count", "can't be right"):
-            _line(console, escape(row.why), 4)
+            say(console, escape(row.why), 4)
         for other in row.others:
-            _line(console, escape(other), 4)
+            say(console, escape(other), 4)
 
 
 def _next(console: Console, found: Any) -> None:
-    _heading(console, "Ask this next")
+    heading(console, "Ask this next")
     step = found.next_step
     if step is None:
-        _line(console, "Nothing more to ask.")
+        say(console, "Nothing more to ask.")
         return
-    _line(console, f"[bold]{escape(step.say)}[/]")
-    _line(
+    say(console, f"[bold]{escape(step.say)}[/]")
+    say(
         console,
         f"About {step.minutes:.0f} min; {step.tool}; opens: {step.opens}; who: {step.who}; risk: {step.risk}.",
         4,
     )
-    _line(console, f"Safely: {escape(step.safely)}", 4)
+    say(console, f"Safely: {escape(step.safely)}", 4)
     if step.typed_like:
-        _line(console, f'Answer with --find "{escape(step.typed_like)}"', 4)
+        say(console, f'Answer with --find "{escape(step.typed_like)}"', 4)
 
 
 def _reasons(console: Console, found: Any) -> None:
-    _heading(console, "Why it doesn't")
+    heading(console, "Why it doesn't")
     for one in found.answers:
-        _line(console, f"{one.answer}: {one.certainty}, {one.chance}")
+        say(console, f"{one.answer}: {one.certainty}, {one.chance}")
     for line in (*found.fits, *found.does_not_fit):
-        _line(console, escape(line))
-    _line(console, f"Would change this answer: {escape('; '.join(found.would_change))}.")
-    _line(console, f"Assumed: {escape('; '.join(found.assumed))}.")
-
-
-def _heading(console: Console, words: str) -> None:
-    console.print(f"\n[bold underline]{escape(words)}[/]")
-
-
-def _line(console: Console, text: str, indent: int = 2) -> None:
-    console.print(Padding(text, (0, 0, 0, indent), expand=False))
+        say(console, escape(line))
+    say(console, f"Would change this answer: {escape('; '.join(found.would_change))}.")
+    say(console, f"Assumed: {escape('; '.join(found.assumed))}.")
