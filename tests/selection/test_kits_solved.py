@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from itertools import combinations
+from zlib import crc32
 
 import numpy as np
 import pytest
@@ -11,17 +12,20 @@ from kits_tried import best_by_trying, every_kit
 from ampwright.selection.kit_model import (
     BUDGET,
     CARRY,
+    LATE,
     Option,
     Problem,
     Role,
     goes_together,
     is_different,
     marks_of,
+    options_of,
     pence_of,
     reduced,
 )
+from ampwright.selection.kit_offers import Offers
 from ampwright.selection.kit_solver import best_kits, cheapest
-from ampwright.selection.kit_wishes import cannot_be_had_together, cost_of_each
+from ampwright.selection.kit_wishes import cannot_be_had_together, cheaper_but_hot, cost_of_each, why_fewer
 
 WISHES = (CARRY, BUDGET, "looks", "in stock", "LED")
 CASES = range(60)
@@ -38,8 +42,10 @@ def drawn(seed: int) -> Problem:
                 pence=int(chance.integers(0, 30)) * 100,
                 lamp_mA=int(chance.integers(0, 4)) * 1000 if number == 1 else 0,
                 carries_mA=int(chance.integers(0, 5)) * 1000 if number == 0 else 0,
+                late_mA=int(chance.integers(0, 8)) * 1000 if number == 0 else 0,
                 misses=frozenset(wish for wish in WISHES[2:] if chance.random() < 0.4),
                 is_bought=bool(number == 0 or chance.random() < 0.8),
+                heats=f"kind {chance.integers(0, 3)}" if number != 1 else "",
             )
             for at in range(chance.integers(1, 7))
         ]
@@ -50,6 +56,105 @@ def drawn(seed: int) -> Problem:
         if chance.random() < 0.7
     }
     return Problem(tuple(roles), goes, budget_pence=int(chance.integers(10, 90)) * 100)
+
+
+def hot_of(problem: Problem, seed: int):
+    """Half of all kinds of kits, by what bears on their heat, get too hot."""
+
+    def is_hot(kit):
+        named = [option.heats for option in options_of(problem, kit)]
+        return crc32(f"{seed} {named}".encode()) % 2 == 0
+
+    return is_hot
+
+
+def are_the_best_of(kits, found, problem):
+    """Whether each of these is the cheapest that differs from those before it, and there are no fewer than three."""
+    for place in range(3):
+        left = [pence_of(problem, kit) for kit in kits if is_different(problem, kit, found[:place])]
+        if (len(found) > place) != bool(left) or (left and pence_of(problem, found[place]) != min(left)):
+            return False
+    return True
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_a_hot_kit_is_offered_only_where_no_cool_one_does_what_is_wanted(seed):
+    problem = drawn(seed)
+    is_hot = hot_of(problem, seed)
+    for wishes in ((), WISHES[:3], WISHES):
+        # other method: every kit is tried, and the heat of each is asked for
+        kits = every_kit(problem, wishes)
+        cool = [kit for kit in kits if not is_hot(kit)]
+        late = [kit for kit in cool or kits if goes_together(problem, kit, (LATE,))]
+        offer = Offers(problem, is_hot).best(wishes)
+        if not kits:
+            assert offer is None
+            continue
+        assert offer.cool == bool(cool)
+        assert all(is_hot(kit) != offer.cool for kit in offer.kits)
+        assert pence_of(problem, offer.kits[0]) == min(pence_of(problem, kit) for kit in cool or kits)
+        assert are_the_best_of(late if LATE in offer.wishes else cool or kits, offer.kits, problem)
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_where_late_will_do_a_kit_that_never_carries_is_offered_only_where_none_carries(seed):
+    problem = drawn(seed)
+    # other method: every kit is tried
+    kits = every_kit(problem, ())
+    late = [kit for kit in kits if goes_together(problem, kit, (LATE,))]
+    offer = Offers(problem).best((), late=True)
+    assert (offer is not None) == bool(kits)
+    if offer is not None:
+        assert (LATE in offer.wishes) == bool(late)
+        assert are_the_best_of(late or kits, offer.kits, problem)
+
+
+@pytest.mark.parametrize("seed", CASES)
+def test_leaving_out_what_is_interchangeable_leaves_the_cool_ones_in(seed):
+    problem = drawn(seed)
+    smaller, _ = reduced(problem)
+    # other method: the same without leaving anything out
+    whole, left = (Offers(one, hot_of(one, seed)).best(()) for one in (problem, smaller))
+    assert (whole is None) == (left is None)
+    if whole is not None:
+        assert left.cool == whole.cool
+        assert pence_of(smaller, left.kits[0]) == pence_of(problem, whole.kits[0])
+
+
+def test_next_best_kits_carry_their_lamps_at_some_speed_where_the_first_does():
+    roles = (
+        Role("generator", (Option("as it is", 0, late_mA=3000, is_bought=False),), tells_apart=False),
+        Role("headlamp", (Option("25 W", 100, lamp_mA=2000), Option("60 W", 200, lamp_mA=5000), Option("LED", 900))),
+    )
+    offer = Offers(Problem(roles, {})).best(())
+    # by hand: 5 A is more than 3 A at any speed
+    assert offer.kits == ((0, 0), (0, 2))
+    fewer = why_fewer(Offers(Problem(roles, {})), (), offer)
+    assert (fewer.too_hot, fewer.never_carries, fewer.without) == (False, True, ())
+
+
+def test_why_there_are_fewer_kits_names_the_hot_ones_and_the_wishes_that_stand_in_the_way():
+    options = (
+        Option("cool", 3000, heats="series"),
+        Option("hot", 1000, heats="shunt"),
+        Option("finned", 4000, misses=frozenset({"looks"}), heats="series"),
+    )
+    problem = Problem((Role("box", options),), {})
+    offers = Offers(problem, lambda kit: options_of(problem, kit)[0].heats == "shunt")
+    offer = offers.best(("looks",))
+    assert offer.kits == ((0,),)
+    # by hand: the hot one is 10.00 and is passed over, the finned one is there without the wish
+    fewer = why_fewer(offers, ("looks",), offer)
+    assert (fewer.too_hot, fewer.never_carries, fewer.without) == (True, False, ("looks",))
+    assert cheaper_but_hot(offers, offer).without_pence == 1000
+
+
+def test_options_that_are_never_chosen_together_are_not():
+    roles = (Role("box", (Option("a", 100), Option("b", 200))), Role("battery", (Option("c", 100), Option("d", 300))))
+    problem = Problem(roles, {}, never=(((0, frozenset({0})), (1, frozenset({0}))),))
+    # by hand: 1.00 + 1.00 is forbidden; 2.00 + 1.00 is less than 1.00 + 3.00
+    assert cheapest(problem, ()) == (1, 0)
+    assert not goes_together(problem, (0, 0), ())
 
 
 @pytest.mark.parametrize("seed", CASES)
@@ -114,7 +219,7 @@ def test_the_wishes_that_cannot_be_had_together_are_the_fewest(seed):
 @pytest.mark.parametrize("seed", CASES)
 def test_what_a_wish_costs_is_the_price_without_it(seed):
     problem = drawn(seed)
-    for cost in cost_of_each(problem, WISHES[:3], WISHES[:3]):
+    for cost in cost_of_each(Offers(problem), WISHES[:3], WISHES[:3]):
         others = [wish for wish in WISHES[:3] if wish != cost.wish]
         # other method: every kit is tried with the other wishes
         prices = [pence_of(problem, kit) for kit in every_kit(problem, others)]

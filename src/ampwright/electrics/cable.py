@@ -2,15 +2,13 @@
 
 import numpy as np
 
+from ampwright.electrics.alternator import COPPER_PER_K
 from ampwright.electrics.arrays import FloatArray, Number
 from ampwright.electrics.lamp import LIGHT_EXPONENT, relative_light
 from ampwright.errors import OutsideModel
 
 #: IEC 60028: annealed copper at 20 C, ohms of one metre of one square millimetre, and their rise for each kelvin.
 COPPER_OHM_MM2_M = 0.017241
-COPPER_PER_K = 0.00393
-#: What stranding adds to the copper's own resistance: 1.076 to 1.085 in printed tables of 0.30 mm strand cable.
-STRANDING = 1.08
 #: Air in which ratings hold (assumed, as the tables do not say), and the most that each insulation stands for ever: PVC
 #: from memory; thin-wall by the lower of its usual classes, from memory; old rubber and cotton, assumed.
 RATED_AT_degC = 25.0

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from ampwright.electrics.alternator import COPPER_PER_K, Alternator
+from ampwright.electrics.alternator import Alternator
+from ampwright.electrics.cable import resistance_ohm
 from ampwright.electrics.circuit import Battery, Capacitor, MosfetShunt, ThyristorSeries, ThyristorShunt, Zener
 from ampwright.electrics.diode import SILICON, Diode
 from ampwright.electrics.dynamo import Dynamo
@@ -14,8 +15,6 @@ from ampwright.stock.conductors import Conductor
 from ampwright.wiring.kinds import Kind, Positions, Side, contacts
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire, terminals_of
 
-#: The conductor table states its resistances at this temperature.
-TABLE_degC = 20.0
 #: What closed contacts, fuses, a shunt and a bolted face lose; assumed, of the size of a sound spade.
 CONTACT_OHM: dict[Kind, float] = {Kind.FUSE: 0.004, Kind.AMMETER: 0.004, Kind.POINTS: 0.02, Kind.FLASHER: 0.02}
 SWITCH_OHM, MOUNTING_OHM, BOX_OHM, CUT_OUT_OHM = 0.01, 0.001, 0.02, 0.02
@@ -80,8 +79,7 @@ def wire_ohm(wire: Wire, copper_degC: float, unsized: Conductor | None = None) -
             f"The wire from {wire.start} to {wire.end} has no conductor yet, so nobody can say what it loses: "
             "size the wires first, or name its conductor."
         )
-    hot = 1.0 + COPPER_PER_K * (copper_degC - TABLE_degC)
-    copper_ohm = wire.length_m * copper.resistance_ohm_per_m * hot
+    copper_ohm = float(resistance_ohm(wire.length_m, copper.resistance_ohm_per_m, copper_degC))
     return max(copper_ohm + sum(joint.resistance_ohm for joint in wire.joints), 1e-5)
 
 

@@ -13,7 +13,7 @@ from typing import Literal, NamedTuple
 from ampwright.stock.conductors import Conductor, Insulation
 from ampwright.stock.parts import BoxEarth
 from ampwright.terms import Earth
-from ampwright.wiring.kinds import METAL, TERMINALS, Kind, Positions, Side, contacts
+from ampwright.wiring.kinds import TERMINALS, Kind, Positions, Side, contacts
 
 
 class Terminal(NamedTuple):
@@ -215,8 +215,3 @@ def terminals_of(component: Component) -> tuple[str, ...]:
         if not traits.lead_lamp:
             lacks.add("lamp")
     return tuple(name for name in TERMINALS[component.kind] if name not in lacks)
-
-
-def is_metal(loom: Loom, terminal: Terminal) -> bool:
-    """Whether a terminal is the frame or the engine itself."""
-    return loom.by_id[terminal.component].kind in METAL

@@ -14,8 +14,9 @@ from ampwright.errors import OutsideModel
 from ampwright.wiring.electric import Draw, Path
 from ampwright.wiring.loom import Terminal
 
+_BY_SLOPES, _MOST_TURNS, _SETTLED_V = 30, 300, 1e-9
 # What holds volts without ohms of its own has these; they keep a division finite.
-_MOST_TURNS, _SETTLED_V, _LEAST_OHM = 80, 1e-9, 1e-6
+_LEAST_OHM = 1e-6
 
 
 class Held(NamedTuple):
@@ -97,11 +98,15 @@ class Network:
         rows = [self.across(one.feed, one.back) for one in here]
         return here, np.array(rows).reshape(len(here), len(self.places))
 
-    def _slopes(self, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Current and slope of each load in use."""
+    def _slopes(self, volts: FloatArray, *, chord: bool = False) -> tuple[FloatArray, FloatArray]:
+        """Current of each load in use, and how it changes with its volts; with ``chord``, its amps over its volts."""
         here, rows = self._in_use
-        laws = [slope_of(one.load, across_V) for one, across_V in zip(here, (rows @ volts).tolist(), strict=True)]
-        return np.array([law.amps for law in laws]), np.array([law.siemens for law in laws])
+        across_V = rows @ volts
+        laws = [slope_of(one.load, each_V) for one, each_V in zip(here, across_V.tolist(), strict=True)]
+        amps, siemens = np.array([law.amps for law in laws]), np.array([law.siemens for law in laws])
+        if chord:
+            np.divide(amps, across_V, out=siemens, where=np.abs(across_V) > _SETTLED_V)
+        return amps, siemens
 
     def across(self, one: Terminal, other: Terminal) -> FloatArray:
         """The row that takes volts of the first terminal against the second, or puts a current in there."""
@@ -120,12 +125,13 @@ class Network:
         return rows
 
     def volts(self, into: FloatArray) -> FloatArray:
-        """Volts with such currents put in at the terminals, by Newton's method."""
+        """Volts with such currents put in at the terminals, by Newton's method as long as it settles."""
         volts = np.zeros(len(self.places))
         own_S, pushed = self._held_S
         matrix, (_, rows) = self._wires_S + own_S, self._in_use
-        for _ in range(_MOST_TURNS):
-            amps, siemens = self._slopes(volts)
+        for turn in range(_MOST_TURNS):
+            # Where a load of steady watts gets too little, slopes throw it to and fro; chords come to rest.
+            amps, siemens = self._slopes(volts, chord=turn >= _BY_SLOPES)
             left = matrix @ volts - pushed - into + rows.T @ amps
             move = _solved(matrix + (rows.T * siemens) @ rows, left)
             volts = volts - move
@@ -140,10 +146,7 @@ class Network:
         With ``chord`` what holds is not counted and each load is its volts over its amps, so that nothing pushes.
         """
         _, rows = self._in_use
-        amps, siemens = self._slopes(volts)
-        if chord:
-            across_V = rows @ volts
-            np.divide(amps, across_V, out=siemens, where=np.abs(across_V) > _SETTLED_V)
+        _, siemens = self._slopes(volts, chord=chord)
         matrix = self._wires_S + (0.0 if chord else self._held_S[0]) + (rows.T * siemens) @ rows
         answers = [_solved(matrix, port) for port in ports]
         ohms: FloatArray = np.array([[one @ answer for answer in answers] for one in ports])

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
-from ampwright.bike.load import ElectronicLoad, FilamentLoad, HeaterLoad, LedLoad, Load, PointsCoilLoad
+from ampwright.bike.load import ElectronicLoad, FilamentLoad, LedLoad, Load, PointsCoilLoad
 from ampwright.stock.parts import BoxEarth
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 
@@ -36,11 +36,6 @@ class Regulating:
     bi_phase: bool = False
     make: str = ""
     capacitor_inside: bool = False
-
-    @property
-    def is_inside_the_control_box(self) -> bool:
-        """Whether an electronic regulator sits in the old control box, whose terminals and wires stay."""
-        return self.topology == INSIDE_CONTROL_BOX
 
 
 @dataclass(frozen=True)
@@ -129,8 +124,3 @@ def is_headlamp(load: Load) -> bool:
 def is_ignition(load: Load) -> bool:
     """Whether a load makes the spark."""
     return isinstance(load, PointsCoilLoad) or (isinstance(load, ElectronicLoad) and "ignition" in load.name.lower())
-
-
-def is_printed_for(load: Load) -> float | None:
-    """The volts printed on a load; None where none are."""
-    return load.rated_V if isinstance(load, FilamentLoad | HeaterLoad) else None

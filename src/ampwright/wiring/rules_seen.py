@@ -190,10 +190,6 @@ class Seen:
             return [Way(part, part.at("feed"), part.at("points"))]
         return [Way(part, part.at("feed"), part.at("return"))] if part.kind in LOADS else []
 
-    def wires_on(self, nets: Nets, number: int) -> tuple[Wire, ...]:
-        """The wires of one net."""
-        return tuple(wire for wire in self.loom.wires if wire.is_wire and nets[wire.start] == number)
-
     def numbers(self, wires: Iterable[Wire]) -> tuple[int, ...]:
         """The numbers of some wires, in order; mountings have none."""
         return tuple(sorted({self.loom.numbers[wire] for wire in wires if wire.is_wire}))

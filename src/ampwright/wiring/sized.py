@@ -110,13 +110,6 @@ class Sizing:
         fuses = [one.sentence for one in self.fuses if one.rated_A is None]
         return (*wires, *fuses, *(one.sentence for one in self.ways if one.sentence and not _is_old(one.way)))
 
-    @property
-    def flags(self) -> tuple[str, ...]:
-        """What is wrong with what was found, in sentences."""
-        wires = [one.sentence for one in self.wires if one.decided_by == "as found" and one.sentence]
-        fuses = [one.sentence for one in self.fuses if one.as_found and one.sentence]
-        return (*wires, *fuses, *(one.sentence for one in self.ways if one.sentence and _is_old(one.way)))
-
 
 def _is_old(way: Way) -> bool:
     return all(wire.old for wire in way.wires if wire.is_wire)

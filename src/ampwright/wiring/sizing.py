@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from ampwright.electrics.cable import COPPER_PER_K, INSULATION_LIMIT_degC, ambient_share, bundled_share, light_kept
+from ampwright.electrics.alternator import COPPER_PER_K
+from ampwright.electrics.cable import INSULATION_LIMIT_degC, ambient_share, bundled_share, light_kept
 from ampwright.electrics.fuse import BLADE_A, box_lead_fuse_A, fuse_rating_A, rides_through
 from ampwright.identify.system import BUS_V
 from ampwright.stock.conductors import Conductor, Insulation, Series, carries_A, sold
