@@ -6,6 +6,7 @@ from math import isfinite
 import pytest
 from bench_jobs import MINUS, PLUS, finding, job, pair_volts
 from bench_parts import DEMO, DIRECT_LIGHTING, SWITCHED, TEN_AMPS, THREE_PHASE, TWO_WIRES, box, shelf
+from command_runs import run
 
 from ampwright.bike.job import Wishes
 from ampwright.desk.cases.balance import balance_job
@@ -254,3 +255,24 @@ def test_the_shell_of_a_box_is_warmer_than_the_workshop_and_a_dynamo_regulator_h
     dynamo = kit_job(open_demo("dynamo-positive-earth"), DEMO, NONE_ASKED).kits[0]
     assert dynamo.achieves.shell_degC is None
     assert dynamo.lines[0].kind == "dynamo_regulator"
+
+
+def test_where_nothing_carries_the_lights_and_all_is_hot_both_are_said():
+    electronic = finding("ignition", "electronic", Source.IN_HAND)
+    lamp = {"kind": "filament", "name": "headlamp", "when": "lights on", "power_W": 300, "rated_V": 12}
+    wishes = {"no_battery": True, "lights_on_a_delay": True, "budget": 150}
+    answer = kit_job(job(*THREE_PHASE, MINUS, electronic, loads=[lamp], wishes=wishes, **RIDING), DEMO)
+    # by hand: 300 W at 12 V are 25 A from a generator of 14.5 A, and the one box for no battery and with a delay is a
+    # shunt box, which sheds all that is given with the lights off
+    assert answer.not_together
+    assert answer.why.startswith("No kit of this stock carries the lights")
+    assert "only if its shell is measured" in answer.why
+    assert "only if its shell is measured" in answer.kits[0].see_that[0]
+
+
+def test_the_command_says_what_comes_with_the_wiring(tmp_path):
+    run("demo", "--copy-to", str(tmp_path))
+    text = " ".join(run("kit", str(tmp_path / "custom-without-battery.toml")).stdout.split())
+    # by hand: the order is what is offered and on what condition, what it costs, and what comes besides
+    found = [text.index(said) for said in ("only if its shell", "What each wish costs", "come with the wiring")]
+    assert found == sorted(found)

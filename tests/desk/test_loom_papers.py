@@ -2,12 +2,15 @@
 
 import datetime
 import json
+import re
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from pathlib import Path
 
 import pytest
 from command_runs import run
-from desk_client import API, ticket
+from desk_client import API, desk, refusal
 from pdf_reading import pages_of, squeezed
 
 from ampwright.bike.job import Job, job_from
@@ -15,6 +18,7 @@ from ampwright.desk.cases import jobs
 from ampwright.desk.cases import papers as case
 from ampwright.desk.cases.answer import answer_job
 from ampwright.desk.cases.bill import bill_job
+from ampwright.desk.cases.kit import KitLine
 from ampwright.desk.cases.loom_answers import plan_job, wire_job
 from ampwright.desk.cases.loom_papers import LoomSource, file_prices, parts_sheet, steps_sheet
 from ampwright.desk.cases.loom_work import Asked
@@ -31,6 +35,7 @@ LOOM = ("quote", "parts", "steps", "wiring")
 STOPS = "two-zeners-over-fifteen-volts"
 STAYS = "rotor-after-a-rebuild"
 OPEN = "five-thick-wires"
+FAULT_FIRST = "five-readings-going-flat"
 DYNAMO = "dynamo-to-twelve-volts"
 SHOWN = ("parade-in-august", "three-wires-six-volt", DYNAMO, "custom-without-battery")
 
@@ -127,20 +132,26 @@ def test_the_pick_list_adds_up_to_the_quote_but_for_labour(name: str) -> None:
 
 
 def test_the_pick_list_has_cable_by_colour_with_the_size_that_was_asked_for(poppler: str) -> None:
-    text, found = text_of("three-wires-six-volt", "parts"), wire_job(jobs.open_demo("three-wires-six-volt"), demo_shelf())
+    text, found = (
+        text_of("three-wires-six-volt", "parts"),
+        wire_job(jobs.open_demo("three-wires-six-volt"), demo_shelf()),
+    )
     for cut in found.cut:
         assert squeezed(f"{cut.colour} {cut.colour_words}") in text
         assert squeezed(cut.conductor) in text
 
 
-def test_a_fuse_that_the_loom_has_another_for_is_neither_named_nor_picked(poppler: str) -> None:
-    source = source_of(DYNAMO)
-    assert source.work.kit is not None
-    listed = {line.code for _, lines in parts_sheet(source, JobLines("1", "")).groups for line in lines}
-    left = set(source.work.kit.codes) - listed
-    assert left, "the demo has no kit any more whose fuse the loom has another for"
-    for key in ("parts", "steps"):
-        assert not any(code in text_of(DYNAMO, key) for code in left)
+def test_a_fuse_that_the_loom_has_another_for_is_neither_named_nor_picked_nor_asked_after() -> None:
+    source = source_of("parade-in-august")
+    kit = source.work.kit
+    assert kit is not None
+    fuse = KitLine("fuse", "FU-99", "fuse", "Blade fuse, 99 A", 1, Decimal("0.60"), 5)
+    other = replace(kit, lines=(*kit.lines, fuse), see_that=(*kit.see_that, "FU-99: See that it is so."))
+    source.__dict__["work"] = replace(source.work, kit=other)
+    picked, steps = parts_sheet(source, JobLines("1", "")), steps_sheet(source, JobLines("1", ""))
+    assert "FU-99" not in {line.code for _, lines in picked.groups for line in lines}
+    assert not any("FU-99" in said for said in (*picked.about, *picked.see_that, *steps.about))
+    assert picked.see_that == kit.see_that
 
 
 def test_another_kit_or_change_has_other_papers(poppler: str) -> None:
@@ -152,7 +163,7 @@ def test_another_kit_or_change_has_other_papers(poppler: str) -> None:
         assert code in first
         assert code not in second
     assert "Kit2" in second
-    assert "Rectifieronly" in text_of("three-wires-six-volt", "steps", change="rectifier only")
+    assert "Siliconrectifier." in text_of("three-wires-six-volt", "steps", change="silicon rectifier")
 
 
 # --- the earth, and what is settled first ----------------------------------------------------------------------------
@@ -178,15 +189,13 @@ def test_the_earth_of_the_bike_stands_in_the_head_and_is_mirrored_with_it(popple
 
 @pytest.mark.parametrize("key", LOOM)
 def test_what_is_to_be_settled_stands_framed_on_every_paper_of_the_loom(key: str, poppler: str) -> None:
-    text, plan = text_of(OPEN, key), plan_job(jobs.open_demo(OPEN), demo_shelf())
+    plan = plan_job(jobs.open_demo(FAULT_FIRST), demo_shelf())
     assert plan.not_before
-    assert squeezed(f"Not yet: {plan.not_before}") in text
-    if key in ("parts", "steps", "wiring"):
-        assert squeezed("Which post is earthed is not settled on this bike.") in text
+    assert squeezed(f"Not yet: {plan.not_before}") in text_of(FAULT_FIRST, key)
 
 
 def test_where_the_engine_is_opened_the_torque_is_left_to_its_manual(poppler: str) -> None:
-    assert "Torque,fromthatengine'sorpart'smanual" in text_of(OPEN, "steps")
+    assert "Torque,fromthatengine'sorpart'smanual" in text_of("parade-in-august", "steps", change="three-phase")
     assert "Torque" not in text_of("custom-without-battery", "steps")
 
 
@@ -197,6 +206,7 @@ def test_where_the_engine_is_opened_the_torque_is_left_to_its_manual(poppler: st
     ("name", "why"),
     [
         (STOPS, "a danger stops the job, and nothing is wired before it is settled"),
+        (OPEN, "nobody knows yet which post is earthed, and nothing is wired before that is settled"),
         (STAYS, "nothing changes on this bike as it is told"),
     ],
 )
@@ -218,14 +228,12 @@ def test_papers_of_the_loom_are_not_among_those_that_come_unasked() -> None:
 # --- the command and the page ----------------------------------------------------------------------------------------
 
 
-def test_the_command_writes_them_when_named_and_says_how_else(tmp_path, poppler: str) -> None:
+def test_the_command_writes_them_when_named_and_says_how_else(tmp_path: Path, poppler: str) -> None:
     (job,) = [path for path in jobs.copy_demo(str(tmp_path)) if path.endswith("custom-without-battery.toml")]
     to = tmp_path / "papers.pdf"
     done = run("papers", job, "--with", "steps,wiring,parts,quote", "--to", str(to))
     assert done.returncode == 0, done.stderr
-    assert done.stdout == (
-        f"Quote, pick list of the change, sheet of fitting steps, wiring sheet: written to {to}.\n"
-    )
+    assert done.stdout == (f"Quote, pick list of the change, sheet of fitting steps, wiring sheet: written to {to}.\n")
     starts = [page[:5] for page in pages_of(to.read_bytes())]
     assert [starts.index(words) for words in ("Quote", "Pickl", "Fitti", "Asiti")] == sorted(
         starts.index(words) for words in ("Quote", "Pickl", "Fitti", "Asiti")
@@ -234,8 +242,37 @@ def test_the_command_writes_them_when_named_and_says_how_else(tmp_path, poppler:
     assert "wiring sheet: worked out when it is named (--with wiring)." in unasked.stdout
 
 
-def test_a_kit_that_is_not_there_is_refused(tmp_path) -> None:
+def test_a_kit_that_is_not_there_is_refused(tmp_path: Path) -> None:
     (job,) = [path for path in jobs.copy_demo(str(tmp_path)) if path.endswith("custom-without-battery.toml")]
     done = run("papers", job, "--with", "steps", "--option", "3", "--to", str(tmp_path / "papers.pdf"))
     assert done.returncode == 1
     assert "Option 3 was asked for, and there is only one kit." in done.stderr
+
+
+def test_the_page_has_them_to_tick_unticked_and_sets_them_for_a_kit_or_says_why_not(
+    tmp_path: Path, poppler: str
+) -> None:
+    client = desk(tmp_path)
+    try:
+        made = [
+            str(
+                client.post(f"{API}/jobs", json={"document": jobs.demo_document(name) | {"number": number}}).json()[
+                    "number"
+                ]
+            )
+            for name, number in (("custom-without-battery", "901"), (STAYS, "902"))
+        ]
+        page = client.get(f"/job/{made[0]}").text
+        boxes = dict(re.findall(r'name="with" value="([a-z]+)"([^>]*)>', page))
+        assert "checked" in boxes["answer"]
+        assert all("checked" not in boxes[key] and "disabled" not in boxes[key] for key in LOOM)
+        at = "papers.pdf?with=steps&with=parts&change=&option=1"
+        for path in (f"/job/{made[0]}/{at}", f"{API}/jobs/{made[0]}/{at}"):
+            assert "Fittingsteps" in "".join(pages_of(client.get(path).content))
+        refused = client.get(f"/job/{made[1]}/papers.pdf?with=steps")
+        assert refused.status_code == 422
+        assert "nothing changes on this bike as it is told" in refused.text
+        assert "nothing changes" in refusal(client.get(f"{API}/jobs/{made[1]}/papers.pdf?with=wiring"), 422)["error"]
+    finally:
+        client.close()
+        client.app.state.shop.close()  # type: ignore[attr-defined]

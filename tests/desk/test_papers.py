@@ -221,7 +221,11 @@ def test_no_earth_line_stands_where_the_earth_is_in_doubt() -> None:
         (STOPS, ["pick"], "The pick slip does not apply: a danger stops the job, so nothing is handed over."),
         (ASKS, ["answer", "pick"], "The pick slip does not apply: no part is safe to hand over yet."),
         (SELLS, ["check"], "The check card does not apply: there is no next check to ask for."),
-        (SELLS, ["bill"], "There is no paper 'bill'. Choose from: answer, pick, quote, parts, steps, wiring, check, normal."),
+        (
+            SELLS,
+            ["bill"],
+            "There is no paper 'bill'. Choose from: answer, pick, quote, parts, steps, wiring, check, normal.",
+        ),
         (SELLS, [], "No paper is ticked. Choose from: answer, pick, quote, parts, steps, wiring, check, normal."),
         (STOPS, ["normal"], "The card of what is normal does not apply: a danger stops the job, and nothing is normal"),
         (REVERSED, ["normal"], "The card of what is normal does not apply: the battery may be in the wrong way round"),

@@ -97,9 +97,7 @@ def test_the_last_reading_has_a_row_for_each_speed_with_lights_on_and_off(popple
         (replace(STEP, opens="seat"), False),
     ],
 )
-def test_a_torque_is_a_blank_for_the_manual_where_an_engine_is_opened(
-    step: Step, is_asked: bool, poppler: str
-) -> None:
+def test_a_torque_is_a_blank_for_the_manual_where_an_engine_is_opened(step: Step, is_asked: bool, poppler: str) -> None:
     (text,) = pages(replace(STEPS, steps=(step,)))
     assert (squeezed("Torque, from that engine's or part's manual, never guessed:") in text) is is_asked
     assert "Nm" not in text

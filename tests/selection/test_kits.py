@@ -311,7 +311,7 @@ def test_a_bulb_for_other_volts_has_no_fewer_watts_and_no_more_than_the_next_usu
 
 def test_a_kit_whose_box_is_too_hot_is_passed_over_for_a_dearer_one_and_named():
     shunt = box(code="H", price=20)
-    series = box(code="C", price=50, topology="series", input_limit_V=200)
+    series = box(code="C", price=50, topology="series", input_limit_V=500)
     stock, wishes = shelf(shunt, series).parts, {"carry_the_lights": False}
     bike = bike_of(*TWO_WIRES, PLUS, TEN_AMPS, wishes=wishes)
 

@@ -11,9 +11,9 @@ from ampwright.electrics.load import Filament, load_current_A
 from ampwright.stock.conductors import conductor
 from ampwright.terms import Earth
 from ampwright.wiring.currents import (
-    COPPER_degC,
     UNSIZED,
     AtRest,
+    COPPER_degC,
     Currents,
     ac_currents,
     ac_wire_A,

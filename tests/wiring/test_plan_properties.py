@@ -143,7 +143,7 @@ def test_with_nothing_read_a_plan_still_leads_where_it_says(one, other):
 @pytest.mark.parametrize("change", sorted(CHANGES))
 def test_every_change_by_name_leads_to_its_loom_on_every_bike_that_takes_it(change):
     tried = 0
-    for outfit in drawn_outfits(7, 60):
+    for outfit in drawn_outfits(7, 90):
         if why_not(change, outfit):
             continue
         before = loom_of(outfit)

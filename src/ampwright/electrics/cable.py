@@ -7,7 +7,7 @@ from ampwright.electrics.arrays import FloatArray, Number
 from ampwright.electrics.lamp import LIGHT_EXPONENT, relative_light
 from ampwright.errors import OutsideModel
 
-#: IEC 60028: annealed copper at 20 C, ohms of one metre of one square millimetre, and their rise for each kelvin.
+#: IEC 60028: annealed copper at 20 C, ohms of one metre of one square millimetre.
 COPPER_OHM_MM2_M = 0.017241
 #: Air in which ratings hold (assumed, as the tables do not say), and the most that each insulation stands for ever: PVC
 #: from memory; thin-wall by the lower of its usual classes, from memory; old rubber and cotton, assumed.

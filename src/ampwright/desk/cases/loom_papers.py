@@ -14,7 +14,6 @@ from ampwright.documents.loom_sheets import LoomSide, PartsSheet, PickLine, Step
 from ampwright.documents.quote_sheet import QuoteSheet
 from ampwright.documents.sheets import JobLines
 from ampwright.errors import BadReading
-from ampwright.identify.grid import EARTH
 from ampwright.quote.bill_items import items_of_bill
 from ampwright.quote.lines import Item, LineKind, quantity_words
 from ampwright.quote.quote import Options, Prices
@@ -185,10 +184,8 @@ def _see_that(work: LoomWork, picked: set[str]) -> tuple[str, ...]:
 
 
 def _earth_line(source: LoomSource) -> str:
-    """Which post is the frame and what the volts are, before and after; or that nobody has settled it."""
+    """Which post is the frame and what the volts are, before and after."""
     before, after = source.work.before, source.after or source.work.before
-    if len(source.workup.identification.possible_values(EARTH)) > 1:
-        return "Which post is earthed is not settled on this bike. Look before anything is touched."
     now, then = earth_words(before), earth_words(after)
     was_V, will_be_V = before.system_voltage_V, after.system_voltage_V
     earth = f"{now}." if now == then else f"Now {now[0].lower()}{now[1:]}. Then {then[0].lower()}{then[1:]}."
