@@ -10,6 +10,7 @@ from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import wanted_loom
 
 CAUTIONS = usual_plan().cautions
+DC_SIDE = CAUTIONS["DC side"].format(included=usual_plan().phrases["included battery"])
 
 
 def drawn_up(found: Outfit, wanted: Outfit, facts: PlanFacts | None = None) -> tuple[Plan, Loom, Loom]:

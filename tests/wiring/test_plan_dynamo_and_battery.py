@@ -3,14 +3,18 @@
 import pytest
 from looms import (
     dynamo_magneto,
+    electronic,
+    lamps,
     three_phase_box,
     zener_twin,
 )
 from plans_read import CAUTIONS, drawn_up, names, place, step
 
+from ampwright.terms import BatteryKind, RegulatedBy
 from ampwright.wiring.edits import applied
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Terminal
+from ampwright.wiring.outfit import Regulating
 from ampwright.wiring.plan_facts import PlanFacts
 from ampwright.wiring.wanted import (
     battery_back,
@@ -49,14 +53,38 @@ def test_a_dynamo_is_flashed_with_its_f_wire_and_the_battery_s_leads_off():
     assert place(plan, flash) < place(plan, step(plan, "field"))
 
 
-@pytest.mark.parametrize("pattern", ["not known", "otherwise"])
-def test_a_dynamo_of_another_pattern_is_not_flashed_by_guess(pattern):
+def test_a_dynamo_of_another_pattern_is_not_flashed_by_guess():
     found = dynamo_magneto()
-    plan, _, _ = drawn_up(found, earth_reversed(found), PlanFacts(field_returns=pattern))
+    plan, _, _ = drawn_up(found, earth_reversed(found), PlanFacts(field_returns="otherwise"))
     assert "touched on the F terminal" not in step(plan, "flash").say
-    asked = "find the dynamo's pattern first" in names(plan)
-    assert asked is (pattern == "not known")
-    assert (CAUTIONS["not flashed"] in step(plan, "start and read").cautions) is asked
+    assert "its own maker's instructions" in step(plan, "flash").say
+
+
+def test_a_plan_ends_where_the_pattern_of_a_dynamo_is_not_known():
+    found = dynamo_magneto()
+    plan, before, after = drawn_up(found, earth_reversed(found))
+    last = plan.steps[-1]
+    assert plan.is_stopped
+    assert (last.name, plan.held) == ("find the dynamo's pattern first", (last.say,))
+    assert plan.leads_to == after
+    assert CAUTIONS["not flashed"] in last.cautions
+    # common practice, no source: F off, fuses out, nothing on the battery
+    assert all(words in last.say for words in ("F stays off", "fuses stay out", "every lead stays off the battery"))
+    assert "fuses out" in names(plan)
+    for end in (Terminal("dynamo", "F"), Terminal("battery", "plus"), Terminal("battery", "minus")):
+        assert before.at[end]
+        assert not plan.reaches.at.get(end)
+
+
+def test_a_dynamo_that_only_goes_over_to_twelve_volts_is_neither_exchanged_nor_flashed():
+    found = dynamo_magneto(nameplate_A=10.0)
+    # physical law: its polarity lies in its field, which nobody touches; by hand: 60 W are 10 A at 6 V and 5 A at 12 V
+    twelve = solid_state_control(found).changed(system_voltage_V=12, nameplate_A=5.0)
+    plan, _, after = drawn_up(found, twelve)
+    assert plan.reaches == after
+    assert not [one for one in plan.steps if one.name == "part exchanged" and "dynamo" in one.say]
+    assert not {"flash", "find the dynamo's pattern first"} & set(names(plan))
+    assert {fate.component.id: fate.word for fate in plan.fates}["dynamo"] == "stays"
 
 
 def test_a_dynamo_that_stood_long_is_flashed_with_whatever_else_is_done():
@@ -106,7 +134,10 @@ def test_lithium_goes_in_where_the_set_point_was_read_and_is_low_enough():
     battery = step(plan, "part exchanged", "battery")
     assert CAUTIONS["lithium"] in battery.cautions
     # makers' pages that differ: 14.5, 14.6 and 14.8 V; the middle is taken
-    assert "Never over 14.6 V" in plan.steps[-1].check
+    # makers' pages that differ: 14.0 to 14.4 V asked for, 13.8 V from where a box charges at all (common practice)
+    assert "13.8 to 14.4 V, and never over 14.6 V" in plan.steps[-1].check
+    assert "14.7" not in plan.steps[-1].check
+    assert "15.0" not in plan.steps[-1].check
 
 
 @pytest.mark.parametrize(("read_V", "goes_in"), [(14.6, True), (14.61, False), (15.0, False)])
@@ -122,11 +153,42 @@ def test_lithium_is_refused_on_a_zener_and_with_a_box_that_is_new():
     found = zener_twin()
     facts = PlanFacts(set_point_read_V=14.2)
     plan, _, _ = drawn_up(found, lithium(found), facts)
-    assert "A Zener is still on the charge lead" in plan.held[0]
+    assert "a Zener is still on the charge lead" in plan.held[0]
     plan, _, _ = drawn_up(found, lithium(charging_box(found)), facts)
-    assert "The box is new in this plan" in plan.held[0]
+    assert "what holds the volts is new in this plan" in plan.held[0]
     # the rest of the plan is done, on the lead battery
     assert plan.reaches.of_kind(Kind.CHARGING_BOX)
+    assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
+
+
+def test_lithium_that_is_on_the_bike_does_not_bear_a_box_that_is_new():
+    # makers' pages: over 14.6 V harms it, and on a new box nobody has read anything
+    found = zener_twin(battery=BatteryKind.LITHIUM)
+    plan, _, _ = drawn_up(found, charging_box(found), PlanFacts(set_point_read_V=14.2))
+    assert "what holds the volts is new in this plan" in plan.held[0]
+    assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
+    assert plan.reaches.of_kind(Kind.CHARGING_BOX)
+    assert "LiFePO4" in step(plan, "part exchanged", "battery").lines[0]
+
+
+@pytest.mark.parametrize(
+    ("read_V", "begun", "chemistry"), [(None, False, "LiFePO4"), (14.4, True, "LiFePO4"), (14.9, True, "flooded")]
+)
+def test_on_a_lithium_bike_nothing_is_begun_before_its_volts_were_read(read_V, begun, chemistry):
+    # makers' pages that differ: 14.6 V at most
+    found = three_phase_box(battery=BatteryKind.LITHIUM)
+    facts = PlanFacts(set_point_read_V=read_V)
+    plan, before, _ = drawn_up(found, found.changed(loads=(*lamps(12, led=True), electronic())), facts)
+    assert ("make ready" in names(plan)) is begun
+    assert (plan.reaches != before) is begun
+    assert plan.reaches.by_id["battery"].traits.chemistry == chemistry
+
+
+def test_lithium_is_never_left_to_a_rectifier_alone():
+    alone = Regulating(by=RegulatedBy.RECTIFIER_ALONE, make="silicon")
+    found = zener_twin(battery=BatteryKind.LITHIUM, regulating=alone)
+    plan, _, _ = drawn_up(found, found.changed(capacity_Ah=7.0), PlanFacts(set_point_read_V=14.2))
+    assert "no charging box holds the volts" in plan.held[0]
     assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
 
 

@@ -113,8 +113,11 @@ def test_a_plan_between_two_bikes_leads_to_the_second(one, other):
 def test_a_plan_between_two_netlists_without_any_sense_leads_to_the_second(one, other):
     before, after = netlist(one), netlist(other)
     plan = plan_of(before, after, READ)
-    assert plan.reaches == after
-    assert applied(before, plan.steps) == after
+    assert applied(before, plan.steps) == plan.reaches
+    # where something has to be found out first the plan ends there, and says where it was going
+    assert plan.leads_to == after
+    if not plan.is_stopped:
+        assert plan.reaches == after
 
 
 @settings(max_examples=150, deadline=None)

@@ -16,12 +16,18 @@ Sentence = Annotated[str, Field(min_length=1, max_length=600)]
 
 
 class OperationWords(Record):
-    """One kind of step: what is said, why, what proves it, what is opened, and which cautions belong to it."""
+    """
+    One kind of step: what is said, why, what proves it, what is opened, and which cautions belong to it.
+
+    At a ``dangerous`` step every caution is printed in full again; elsewhere only where it first applies.
+    """
 
     name: Text
     say: Sentence
     why: Annotated[str, Field(max_length=600)] = ""
     check: Annotated[str, Field(max_length=600)] = ""
+    lines: tuple[str, ...] = ()
+    dangerous: bool = False
     opens: Opened = "nothing"
     cautions: tuple[str, ...] = ()
 
@@ -31,6 +37,7 @@ class PartWords(Record):
     What is said of some kinds of part when they come off, go on, or are exchanged; empty: what is said of any.
 
     ``why`` and ``cautions`` belong to going on and exchanging, ``why_off`` and ``cautions_off`` to coming off.
+    A ``dangerous`` one is as a dangerous step.
     """
 
     kinds: tuple[str, ...]
@@ -39,6 +46,7 @@ class PartWords(Record):
     exchange: str = ""
     why: str = ""
     why_off: str = ""
+    dangerous: bool = False
     opens: Opened = "nothing"
     cautions: tuple[str, ...] = ()
     cautions_off: tuple[str, ...] = ()

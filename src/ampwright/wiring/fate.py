@@ -17,6 +17,19 @@ from ampwright.wiring.loom import Component, Loom
 #: *Swap*: the same part, its two leads exchanged, turned round or re-polarised.
 EarthWord = Literal["swap", "replace", "does not care", "ask"]
 VoltsWord = Literal["keep", "replace", "ballast", "ask"]
+#: What a plan does with a part; *to be got*: it must go, and nothing that takes its place is on the drawing.
+PlanWord = Literal[
+    "exchanged",
+    "comes off",
+    "fitted",
+    "stays",
+    "leads exchanged",
+    "turned round",
+    "to be flashed",
+    "to be got",
+    "ballast",
+    "ask",
+]
 
 # Volts at which a ballast has to stand the heat: what a 12 V system charges at (common practice, no source).
 CHARGING_V_12 = 14.4
@@ -29,7 +42,7 @@ class Fate:
     """What becomes of one part: a word, how or what in its place, and why."""
 
     component: Component
-    word: EarthWord | VoltsWord
+    word: EarthWord | VoltsWord | PlanWord
     why: str
 
 
@@ -43,12 +56,12 @@ class Ballast:
 
 def earth_fates(loom: Loom) -> tuple[Fate, ...]:
     """Every fitted part when the earth of a loom is reversed."""
-    return tuple(_earth_fate(loom, part) for part in _fitted(loom))
+    return tuple(_earth_fate(loom, part) for part in fitted(loom))
 
 
 def volts_fates(loom: Loom, to_V: int) -> tuple[Fate, ...]:
     """Every fitted part when a loom goes over to other volts."""
-    return tuple(_volts_fate(part, loom.system_voltage_V, to_V) for part in _fitted(loom))
+    return tuple(_volts_fate(part, loom.system_voltage_V, to_V) for part in fitted(loom))
 
 
 def ballast(coil_ohm: float) -> Ballast:
@@ -62,7 +75,8 @@ def ballast(coil_ohm: float) -> Ballast:
     return Ballast(resistance_ohm=coil_ohm, power_W=current_A**2 * coil_ohm)
 
 
-def _fitted(loom: Loom) -> tuple[Component, ...]:
+def fitted(loom: Loom) -> tuple[Component, ...]:
+    """All parts but the metal of the bike and ends that are closed off."""
     return tuple(part for part in loom.components if part.kind not in (*METAL, Kind.LOOSE_END))
 
 

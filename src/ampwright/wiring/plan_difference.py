@@ -5,8 +5,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from ampwright.wiring.edits import ExchangePart, ExchangeWire, LeaveInsulated, Refit
-from ampwright.wiring.kinds import GENERATORS, Kind
+from ampwright.wiring.kinds import CHARGERS, GENERATORS, Kind, Side
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire, terminals_of
+
+# What takes part in charging: where it is touched, the generator's plug is pulled.
+_CHARGING = (*CHARGERS, *GENERATORS, Kind.ZENER, Kind.FIELD_REGULATOR)
 
 
 def source_leads(loom: Loom) -> tuple[Wire, ...]:
@@ -18,12 +21,48 @@ def source_leads(loom: Loom) -> tuple[Wire, ...]:
     return tuple(
         wire
         for wire in loom.wires
-        if wire.is_wire and not _is_tail(loom, wire) and any(end.component in generators for end in wire.ends)
+        if wire.is_wire and not is_tail(loom, wire) and any(end.component in generators for end in wire.ends)
     )
 
 
-def _is_tail(loom: Loom, wire: Wire) -> bool:
+def is_tail(loom: Loom, wire: Wire) -> bool:
+    """Whether a wire ends nowhere, closed off or not."""
     return any(loom.by_id[end.component].kind is Kind.LOOSE_END for end in wire.ends)
+
+
+def plug_wires(loom: Loom) -> tuple[Wire, ...]:
+    """The wires of the generator's plug: all that end at one of its AC or ignition terminals and are not closed off."""
+    ends = {
+        generator.at(name)
+        for generator in loom.of_kind(*GENERATORS)
+        for name in terminals_of(generator)
+        if loom.side(generator.at(name)) in (Side.AC, Side.SPARK)
+    }
+    return tuple(wire for wire in loom.wires if wire.is_wire and wire.ends & ends and not is_tail(loom, wire))
+
+
+def is_plug_pulled(before: Loom, after: Loom) -> bool:
+    """Whether the generator's plug comes apart: something that takes part in charging differs, or a wire on it."""
+    if Counter(plug_wires(before)) != Counter(plug_wires(after)):
+        return True
+    there, then = set(before.components), set(after.components)
+    parts = (part for part in there ^ then if not _is_same_dynamo_of(before, after, part))
+    if any(part.kind in _CHARGING for part in parts):
+        return True
+    was, will_be = ({_unwritten(wire) for wire in loom.wires} for loom in (before, after))
+    ends = {end.component for wire in was ^ will_be for end in wire.ends}
+    return any(part.id in ends and part.kind in _CHARGING for part in there | then)
+
+
+def is_same_dynamo(old: Component, new: Component) -> bool:
+    """Whether a dynamo stays on the bike and only its figures are written anew, as at other volts."""
+    is_dynamo = old.kind is Kind.DYNAMO and new.kind is Kind.DYNAMO
+    return is_dynamo and (old.id, old.name, old.traits.part_code) == (new.id, new.name, new.traits.part_code)
+
+
+def _is_same_dynamo_of(before: Loom, after: Loom, part: Component) -> bool:
+    old, new = before.by_id.get(part.id), after.by_id.get(part.id)
+    return old is not None and new is not None and is_same_dynamo(old, new)
 
 
 def is_same_wire(old: Wire, new: Wire) -> bool:
@@ -77,16 +116,19 @@ def difference(before: Loom, after: Loom, also_off: Iterable[Wire] = ()) -> Diff
     ``also_off`` are wires that come off though they stay, as those of a dynamo that is flashed.
     """
     first, last = source_leads(before), source_leads(after)
-    cycled = {*first, *last, *also_off}
+    held = {*first, *last, *also_off}
+    plug = {*plug_wires(before), *plug_wires(after)} if is_plug_pulled(before, after) else set()
+    cycled = held | plug
     kept = Counter(before.wires) & Counter(after.wires)
     stay = Counter({wire: count for wire, count in kept.items() if wire not in cycled})
     off, on = _without(before.wires, stay), _without(after.wires, stay)
     batteries = {battery.id for loom in (before, after) for battery in loom.of_kind(Kind.BATTERY)}
-    matching = _Matching(before, after, off, on, never=cycled, batteries=batteries)
-    rewritten = matching.take(is_same_wire)
-    renewed = matching.take(lambda old, new: old.ends == new.ends and old.kind == new.kind)
-    left = matching.take(matching.is_left)
-    moved = matching.take(matching.is_moved)
+    matching = _Matching(before, after, off, on, batteries)
+    rewritten = matching.take(is_same_wire, cycled)
+    renewed = matching.take(lambda old, new: old.ends == new.ends and old.kind == new.kind, cycled)
+    # A wire of the plug may be cut back for good; else it comes off, and goes on when the plug goes together.
+    left = matching.take(matching.is_left, held | (plug & set(before.wires) & set(after.wires)))
+    moved = matching.take(matching.is_moved, cycled)
     ends_of_left = {new.end.component for _, new in left} | {new.start.component for _, new in left}
     return Difference(
         before,
@@ -139,17 +181,19 @@ class _Matching:
         after: Loom,
         off: list[Wire],
         on: list[Wire],
-        never: set[Wire],
         batteries: set[str],
     ) -> None:
         self.before, self.after, self.off, self.on = before, after, off, on
-        self.never, self.batteries = never, batteries
+        self.batteries = batteries
 
-    def take(self, is_one: Callable[[Wire, Wire], bool]) -> list[tuple[Wire, Wire]]:
-        """Pair off what matches, and take it out of both lists."""
+    def take(self, is_one: Callable[[Wire, Wire], bool], never: set[Wire]) -> list[tuple[Wire, Wire]]:
+        """Pair off what matches, but for some wires, and take it out of both lists."""
         pairs = []
         for old in tuple(self.off):
-            new = next((one for one in self.on if self._may(old) and self._may(one) and is_one(old, one)), None)
+            if old in never or not self._may(old):
+                continue
+            fits = (one for one in self.on if one not in never and self._may(one) and is_one(old, one))
+            new = next(fits, None)
             if new is not None:
                 self.off.remove(old)
                 self.on.remove(new)
@@ -157,7 +201,7 @@ class _Matching:
         return pairs
 
     def _may(self, wire: Wire) -> bool:
-        return wire not in self.never and not any(end.component in self.batteries for end in wire.ends)
+        return not any(end.component in self.batteries for end in wire.ends)
 
     def is_left(self, old: Wire, new: Wire) -> bool:
         """Whether a wire is cut back to an end that is closed off."""

@@ -41,11 +41,13 @@ class PlanFacts:
     What was read or found out before anything is undone; nothing of it is taken for granted.
 
     ``join_pair_read``: the pair of stator wires that is to be joined read about 0 V AC, while each of them read volts
-    to the third. ``set_point_read_V``: volts at the posts, read on this box on this bike, lights off, held for some
+    to the third. ``join_reading``: those three AC volts, of wires 1 and 2, 2 and 3, 3 and 1, as numbered when they were
+    read. ``set_point_read_V``: volts at the posts, read on this box on this bike, lights off, held for some
     minutes. ``dynamo_stood_long``: it may have lost its magnetism.
     """
 
     join_pair_read: bool = False
+    join_reading: tuple[float, float, float] | None = None
     set_point_read_V: float | None = None
     field_returns: FieldReturns = "not known"
     dynamo_stood_long: bool = False

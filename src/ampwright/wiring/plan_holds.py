@@ -1,5 +1,5 @@
 """
-What a plan does not do before it was measured: stator wires joined, and lithium fitted.
+What a plan does not do before it was measured: stator wires joined, and lithium charged.
 
 Where the reading is missing, the plan leads to a loom that is safe without it, and says what to read first.
 """
@@ -7,6 +7,7 @@ Where the reading is missing, the plan leads to a loom that is safe without it, 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from ampwright.identify.guards import ABOUT_NOTHING
 from ampwright.stock.plan_settings import usual_plan
 from ampwright.terms import BatteryKind
 from ampwright.wiring.kinds import CHARGERS, GENERATORS, TERMINALS, Kind, Side
@@ -27,17 +28,43 @@ class Hold:
 
 def held_back(before: Loom, after: Loom, facts: PlanFacts) -> tuple[Loom, tuple[Hold, ...]]:
     """The loom that may be made with what was read, and what waits."""
-    joins = () if facts.join_pair_read else new_joins(before, after)
+    joins = () if pair_is_read(facts) else new_joins(before, after)
     loom, holds = after, []
     for group in joins:
         loom, closed = _unjoined(loom, group)
         words = " and ".join(f"{end.name} of {loom.by_id[end.component].name}" for end in closed)
-        holds.append(Hold("measure the pair first", {"ends": words}))
-    finding = _against_lithium(before, loom, facts)
-    if finding:
-        loom = _with_lead(before, loom)
+        holds.append(Hold("measure the pair first", {"ends": words, "finding": _pair_finding(facts)}))
+    against = _against_lithium(before, loom, facts)
+    if against:
+        finding = _finding(before, loom, facts, against)
+        loom = _without_lithium(before, loom, against)
         holds.append(Hold("measure the set-point first", {"finding": finding}))
     return loom, tuple(holds)
+
+
+# The three pairs of a reading, by the number of the wires, and the wire that is not of the pair.
+_PAIRS = ((1, 2, 3), (2, 3, 1), (3, 1, 2))
+
+
+def read_pair(facts: PlanFacts) -> tuple[int, int, int] | None:
+    """The two wires that read about nothing and the one that read volts to both; None where the three do not say so."""
+    if facts.join_reading is None:
+        return None
+    most_V = max(facts.join_reading)
+    nothing = [pair for pair, volts in zip(_PAIRS, facts.join_reading, strict=True) if volts <= ABOUT_NOTHING * most_V]
+    return nothing[0] if len(nothing) == 1 else None
+
+
+def pair_is_read(facts: PlanFacts) -> bool:
+    """Whether the pair that may be joined was read, and the three readings, where told, bear it out."""
+    return facts.join_pair_read and (facts.join_reading is None or read_pair(facts) is not None)
+
+
+def _pair_finding(facts: PlanFacts) -> str:
+    phrases = usual_plan().phrases
+    if facts.join_reading is None:
+        return phrases["pair not read"]
+    return phrases["pair not clear"].format(volts=", ".join(f"{volts:g}" for volts in facts.join_reading))
 
 
 def new_joins(before: Loom, after: Loom) -> tuple[tuple[Terminal, ...], ...]:
@@ -100,28 +127,53 @@ def zener_in_charge(loom: Loom) -> bool:
 
 
 _WITH_POLES = (Kind.CHARGING_BOX, Kind.RECTIFIER)
+# What holds the volts: where one of them is new, nothing that was read before counts.
+_HOLDING = (*CHARGERS, Kind.FIELD_REGULATOR, Kind.ZENER)
 
 
 def _against_lithium(before: Loom, after: Loom, facts: PlanFacts) -> str:
-    """Why a lithium battery has to wait; empty where it need not, or none comes."""
-    coming = [part for part in after.components if is_lithium(part)]
-    if not coming or any(is_lithium(part) for part in before.components):
+    """Why a lithium battery has to wait, as the phrase is called; empty where it need not, or there is none."""
+    if not any(is_lithium(part) for part in after.components):
         return ""
-    phrases, most_V = usual_plan().phrases, lithium_most_V(after)
     if zener_in_charge(after):
-        return phrases["set-point Zener"]
-    if before.of_kind(*CHARGERS) != after.of_kind(*CHARGERS):
-        return phrases["set-point new box"]
+        return "Zener"
+    if not after.of_kind(Kind.CHARGING_BOX):
+        return "no box"
+    if before.of_kind(*_HOLDING) != after.of_kind(*_HOLDING):
+        return "new box"
     if facts.set_point_read_V is None:
-        return phrases["set-point not read"]
-    if facts.set_point_read_V > most_V:
-        return phrases["set-point too high"].format(read=f"{facts.set_point_read_V:.1f}", most=f"{most_V:.1f}")
-    return ""
+        return "not read"
+    return "too high" if facts.set_point_read_V > lithium_most_V(after) else ""
 
 
-def _with_lead(before: Loom, after: Loom) -> Loom:
-    """The loom with the battery that is on the bike; without one nothing is done before the reading."""
+def _finding(before: Loom, after: Loom, facts: PlanFacts, against: str) -> str:
+    phrases, most = usual_plan().phrases, f"{lithium_most_V(after):.1f}"
+    read = "" if facts.set_point_read_V is None else f"{facts.set_point_read_V:.1f}"
+    how = phrases["read on lithium" if any(is_lithium(part) for part in before.components) else "read on lead"]
+    said = phrases[f"set-point {against}"]
+    return (f"{how} {said}" if against == "not read" else said).format(read=read, most=most)
+
+
+def _without_lithium(before: Loom, after: Loom, against: str) -> Loom:
+    """
+    What may be made before the reading: the loom with a lead battery, that on the bike or one in lithium's place.
+
+    Where there is no battery to read on, or a lithium one whose volts only have to be read, nothing is begun.
+    """
     there = {part.id: part for part in before.of_kind(Kind.BATTERY)}
-    if not all(part.id in there for part in after.components if is_lithium(part)):
+    coming = [part for part in after.components if is_lithium(part)]
+    if not all(part.id in there for part in coming):
         return before
-    return replace(after, components=tuple(there[part.id] if is_lithium(part) else part for part in after.components))
+    if against == "not read" and any(is_lithium(there[part.id]) for part in coming):
+        return before
+    return replace(
+        after, components=tuple(_lead(there[part.id]) if is_lithium(part) else part for part in after.components)
+    )
+
+
+def _lead(battery: Component) -> Component:
+    """A battery of lead: itself, or one of the same size."""
+    if not is_lithium(battery):
+        return battery
+    traits = replace(battery.traits, chemistry=BatteryKind.FLOODED.value, part_code="")
+    return replace(battery, name="Battery", traits=traits)

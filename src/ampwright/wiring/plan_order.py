@@ -2,8 +2,9 @@
 The order of work: what differs between two looms, sorted into the operations of a plan.
 
 Common practice, no source: the battery's earth leads come off before anything else and go on after everything else;
-what is freed is insulated at once; parts come off before parts go on; the AC side is wired last. Without a battery the
-generator's wires stand in for its earth leads: while they are off, nothing feeds the loom.
+what is freed is insulated at once; parts come off before parts go on; a generator's plug that was pulled goes together
+after all else but those earth leads. Without a battery the generator's wires stand in for its earth leads: while they
+are off, nothing feeds the loom.
 """
 
 from collections.abc import Iterable, Sequence
@@ -25,12 +26,17 @@ from ampwright.wiring.edits import (
     TakeWireOff,
     edited,
 )
-from ampwright.wiring.kinds import CHARGERS, GENERATORS, LAMPS, METAL, TERMINALS, Kind, Side
+from ampwright.wiring.kinds import CHARGERS, LAMPS, METAL, TERMINALS, Kind, Side
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire, terminals_of
-from ampwright.wiring.plan_difference import Difference, difference, differs_only_on_paper
-
-# What takes part in charging: where it is touched, the AC side is taken apart.
-_CHARGING = (*CHARGERS, *GENERATORS, Kind.ZENER, Kind.FIELD_REGULATOR)
+from ampwright.wiring.plan_difference import (
+    Difference,
+    difference,
+    differs_only_on_paper,
+    is_plug_pulled,
+    is_same_dynamo,
+    is_tail,
+    plug_wires,
+)
 
 
 @dataclass(frozen=True)
@@ -54,13 +60,24 @@ def operations(before: Loom, after: Loom, *, flash: bool) -> tuple[Operation, ..
         return (Operation("write it down", _paper_alone(before, after)),)
     differing = difference(before, after, _off_for_flashing(before) if flash else ())
     work = [*_making_dead(differing), *_taking_off(differing), *_exchanging(differing), *_going_on(differing, flash)]
-    stage = edited(before, (edit for one in work for edit in one.edits))
-    rest = tuple(wire for wire in after.wires if wire not in set(differing.last))
-    work.append(Operation("check the loom", _paper(stage, after, rest)))
+    return (*work, *_bringing_to_life(differing, edited(before, (edit for one in work for edit in one.edits))))
+
+
+def _bringing_to_life(differing: Difference, stage: Loom) -> list[Operation]:
+    """All is checked with the loom dead; then the plug goes together, and what made it dead goes on last."""
+    after, last = differing.after, set(differing.last)
+    plug = set(differing.come) & set(plug_wires(after))
+    but_last = [wire for wire in after.wires if wire not in last]
+    written = tuple(one for one in differing.parts_exchanged if is_same_dynamo(one.old, one.new))
+    paper = _paper(edited(stage, written), after, [wire for wire in but_last if wire not in plug])
+    found = [Operation("check the loom", (*written, *paper))]
     if after.of_kind(Kind.FUSE):
-        work.append(Operation("fuses in"))
-    alive = tuple(FitWire(wire, place) for place, wire in enumerate(after.wires) if wire in set(differing.last))
-    return (*work, Operation("source on, battery" if after.of_kind(Kind.BATTERY) else "source on, none", alive))
+        found.append(Operation("fuses in", about=after.of_kind(Kind.FUSE)))
+    if plug:
+        together = tuple(FitWire(wire, place) for place, wire in enumerate(but_last) if wire in plug)
+        found.append(Operation("AC on", together))
+    alive = tuple(FitWire(wire, place) for place, wire in enumerate(after.wires) if wire in last)
+    return [*found, Operation("source on, battery" if after.of_kind(Kind.BATTERY) else "source on, none", alive)]
 
 
 def _off_for_flashing(loom: Loom) -> tuple[Wire, ...]:
@@ -115,7 +132,11 @@ def _making_dead(differing: Difference) -> list[Operation]:
 
 def _taking_off(differing: Difference) -> list[Operation]:
     before = differing.before
-    ac = tuple(wire for wire in differing.gone if _is_ac(before, wire))
+    # Without a battery the generator's plug is apart already.
+    plug = set(plug_wires(before))
+    comes_apart = bool(plug & set(differing.gone)) or is_plug_pulled(before, differing.after)
+    is_pulled = bool(before.of_kind(Kind.BATTERY) and plug) and comes_apart
+    ac = tuple(wire for wire in differing.gone if is_pulled and _is_ac(before, wire))
     loose_ids = {part.id for part in differing.parts_gone if part.kind is Kind.LOOSE_END}
     leaving = {part.id for part in differing.parts_gone} - loose_ids
     with_parts = tuple(
@@ -123,9 +144,7 @@ def _taking_off(differing: Difference) -> list[Operation]:
     )
     rest = tuple(wire for wire in differing.gone if wire not in set(ac) | set(with_parts))
     found = []
-    # A dynamo has no AC side; its wires come off with the rest.
-    has_ac_side = bool(before.of_kind(*GENERATORS)) and not before.of_kind(Kind.DYNAMO)
-    if ac or (has_ac_side and _touches_charging(differing) and before.of_kind(Kind.BATTERY)):
+    if is_pulled:
         found.append(Operation("AC side apart", tuple(TakeWireOff(wire) for wire in ac)))
     if differing.left:
         found.append(Operation("insulate", differing.left))
@@ -142,7 +161,7 @@ def _parts_off(differing: Difference, mountings: Sequence[Wire]) -> list[Operati
     still = list(mountings)
     found = []
     parts = [part for part in differing.parts_gone if part.kind is not Kind.LOOSE_END]
-    for group in _alike(parts):
+    for group in alike(parts):
         edits: list[Edit] = []
         for part in group:
             own = [wire for wire in still if part.id in _parts(wire)]
@@ -152,29 +171,37 @@ def _parts_off(differing: Difference, mountings: Sequence[Wire]) -> list[Operati
     return found
 
 
-def _touches_charging(differing: Difference) -> bool:
-    changed = (*differing.parts_gone, *differing.parts_come, *(one.new for one in differing.parts_exchanged))
-    return any(part.kind in _CHARGING for part in changed)
-
-
 # --- exchanged -------------------------------------------------------------------------------------------------------
 
 
 def _exchanging(differing: Difference) -> list[Operation]:
-    by_id = {one.new.id: one for one in differing.parts_exchanged}
+    by_id = {one.new.id: one for one in differing.parts_exchanged if not is_same_dynamo(one.old, one.new)}
     found = []
-    for group in _alike([one.new for one in differing.parts_exchanged]):
+    for group in alike([one.new for one in by_id.values()]):
         edits: tuple[ExchangePart, ...] = tuple(by_id[part.id] for part in group)
         found.append(Operation("part exchanged", edits, group))
     before, after = differing.before, differing.after
+    moved = tuple(fuse for fuse in after.of_kind(Kind.FUSE) if _moves_to_the_live_lead(before, after, fuse))
+    if moved:
+        found.append(Operation("fuse moved", about=moved))
     if before.earth is not after.earth:
-        found.append(Operation("earth reversed", (SetEarth(after.earth),)))
+        batteries = after.of_kind(Kind.BATTERY)
+        name = "earth reversed" if batteries else "earth reversed, no battery"
+        found.append(Operation(name, (SetEarth(after.earth),)))
     if before.system_voltage_V != after.system_voltage_V:
         found.append(Operation("volts changed", (SetVolts(after.system_voltage_V),)))
     return found
 
 
-def _alike(parts: Iterable[Component]) -> list[tuple[Component, ...]]:
+def _moves_to_the_live_lead(before: Loom, after: Loom, fuse: Component) -> bool:
+    def hangs_on(loom: Loom, post: str) -> bool:
+        posts = {battery.at(post) for battery in loom.of_kind(Kind.BATTERY)}
+        return any(wire.ends & posts and fuse.id in _parts(wire) for wire in loom.wires)
+
+    return hangs_on(before, before.earthed) and hangs_on(after, after.live) and not hangs_on(after, after.earthed)
+
+
+def alike(parts: Iterable[Component]) -> list[tuple[Component, ...]]:
     """Parts that are handled in one go, side by side: those of one kind, and all lamps."""
 
     def key(part: Component) -> str:
@@ -192,6 +219,7 @@ def _going_on(differing: Difference, flash: bool) -> list[Operation]:
     fitted = {wire for one in found for edit in one.edits if isinstance(edit, FitWire) for wire in (edit.wire,)}
     later = _tails(differing, now=False)
     fitted |= {edit.wire for edit in (*_tails(differing, now=True), *later) if isinstance(edit, FitWire)}
+    fitted |= set(plug_wires(differing.after))
     same_wires: tuple[Refit | ExchangeWire, ...] = (*differing.moved, *differing.renewed)
     for edit in same_wires:
         by_class.setdefault(_class(differing.after, edit.new), []).append(edit)
@@ -202,10 +230,20 @@ def _going_on(differing: Difference, flash: bool) -> list[Operation]:
         by_class["tails"] = list(later)
     if differing.rewritten:
         by_class.setdefault("write it down", []).extend(differing.rewritten)
-    after_flash = ("flash", "field", "AC on", "battery live") if flash else ("field", "AC on", "battery live")
     if flash:
         by_class["flash"] = []
-    order = ("DC on", "own fused lead", "earths", "tails", *after_flash, "write it down")
+    order = (
+        "DC on",
+        "own fused lead",
+        "charge lead",
+        "earths",
+        "tails",
+        "AC leads",
+        "flash",
+        "field",
+        "battery live",
+        "write it down",
+    )
     dynamos = differing.after.of_kind(Kind.DYNAMO)
     return found + [
         Operation(name, tuple(by_class[name]), dynamos if name == "flash" else ()) for name in order if name in by_class
@@ -214,10 +252,10 @@ def _going_on(differing: Difference, flash: bool) -> list[Operation]:
 
 def _parts_on(differing: Difference) -> list[Operation]:
     there = {part.id for part in differing.before.components} - {part.id for part in differing.parts_gone}
-    mountings = [wire for wire in differing.come if not wire.is_wire and not _is_tail(differing.after, wire)]
+    mountings = [wire for wire in differing.come if not wire.is_wire and not is_tail(differing.after, wire)]
     found = []
     coming = [part for part in differing.parts_come if part.kind is not Kind.LOOSE_END]
-    metal_first = sorted(_alike(coming), key=lambda group: group[0].kind not in METAL)
+    metal_first = sorted(alike(coming), key=lambda group: group[0].kind not in METAL)
     for group in metal_first:
         edits: list[Edit] = []
         for part in group:
@@ -232,7 +270,7 @@ def _parts_on(differing: Difference) -> list[Operation]:
 def _tails(differing: Difference, *, now: bool) -> tuple[Edit, ...]:
     """Leads that end nowhere, closed off: at once where the part is there already, else once it is."""
     after = differing.after
-    wires = [wire for wire in differing.come if _is_tail(after, wire)]
+    wires = [wire for wire in differing.come if is_tail(after, wire)]
     at_once = [wire for wire in wires if _can_be_closed_now(differing, wire)]
     chosen = at_once if now else [wire for wire in wires if wire not in at_once]
     ends_at_once = {id_ for wire in at_once for id_ in _parts(wire)}
@@ -263,18 +301,27 @@ def _class(loom: Loom, wire: Wire) -> str:
     if Side.FIELD in sides:
         return "field"
     if sides & {Side.AC, Side.SPARK}:
-        return "AC on"
+        return "AC leads"
     if kinds & set(METAL):
         return "earths"
-    return "own fused lead" if Kind.FUSE in kinds and kinds & set(CHARGERS) else "DC on"
+    carries_charge = any(_kind(loom, end) in CHARGERS and end.name in (loom.live, "A") for end in wire.ends)
+    if not (carries_charge and kinds & {Kind.FUSE, Kind.CAPACITOR}):
+        return "DC on"
+    return "own fused lead" if any(_is_fused_to_the_post(loom, end) for end in wire.ends) else "charge lead"
+
+
+def _is_fused_to_the_post(loom: Loom, end: Terminal) -> bool:
+    """Whether a lead ends at a fuse that it shares with none, and that hangs on the battery's live post."""
+    fuse = loom.by_id[end.component]
+    if fuse.kind is not Kind.FUSE or len(loom.at[end]) > 1:
+        return False
+    posts = {battery.at(loom.live) for battery in loom.of_kind(Kind.BATTERY)}
+    other = fuse.at("out" if end.name == "in" else "in")
+    return any(one.ends & posts for one in loom.at.get(other, ()))
 
 
 def _is_ac(loom: Loom, wire: Wire) -> bool:
     return wire.is_wire and any(TERMINALS[_kind(loom, end)][end.name] is Side.AC for end in wire.ends)
-
-
-def _is_tail(loom: Loom, wire: Wire) -> bool:
-    return any(_kind(loom, end) is Kind.LOOSE_END for end in wire.ends)
 
 
 def _kind(loom: Loom, end: Terminal) -> Kind:

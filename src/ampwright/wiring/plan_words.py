@@ -16,11 +16,12 @@ from ampwright.wiring.edits import (
     TakePartOff,
     TakeWireOff,
 )
-from ampwright.wiring.fate import Fate
-from ampwright.wiring.kinds import TERMINALS, Kind
+from ampwright.wiring.kinds import CHARGERS, LAMPS, TERMINALS, Kind
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire
+from ampwright.wiring.plan_difference import is_same_dynamo, is_same_wire
 from ampwright.wiring.plan_facts import ChargingSpeed
 from ampwright.wiring.plan_order import Operation
+from ampwright.wiring.plan_part_words import called, exchanged_words, with_figures
 
 SIGNS: Mapping[str, str] = {"plus": "+", "minus": "-"}
 _TERMINALS: Mapping[str, str] = {
@@ -33,13 +34,6 @@ _TERMINALS: Mapping[str, str] = {
     "field1": "field 1",
     "field2": "field 2",
 }
-
-
-def called(component: Component) -> str:
-    """The name of a part inside a sentence."""
-    name = component.name
-    keeps = name.startswith("Zener") or name[:2].isupper()
-    return name if keeps else name[:1].lower() + name[1:]
 
 
 def called_shortly(loom: Loom, component: Component) -> str:
@@ -78,6 +72,15 @@ def terminal_words(loom: Loom, end: Terminal) -> str:
     return f"{called_shortly(loom, part)}, {_TERMINALS.get(end.name, end.name)}"
 
 
+def wires_at(loom: Loom, end: Terminal) -> str:
+    """The wires at a terminal by number and colour, as ``wire 7 (white)``."""
+    found = []
+    for wire in loom.at.get(end, ()):
+        colour = f" ({colour_words(wire.colour)})" if wire.colour else ""
+        found.append(f"wire {loom.numbers[wire]}{colour}" if wire.is_wire else "contact by the mounting")
+    return " and ".join(found) or "no wire"
+
+
 def wire_words(loom: Loom, wire: Wire) -> str:
     """A wire by its number on the drawing, its colour and its two ends."""
     ends = f"{terminal_words(loom, wire.start)} to {terminal_words(loom, wire.end)}"
@@ -99,13 +102,17 @@ def edit_words(before: Loom, after: Loom, edit: Edit) -> str:
         case Refit(old, new):
             (left,) = old.ends - new.ends
             return f"{wire_words(after, new)} (its end comes from {terminal_words(before, left)})"
+        case ExchangeWire(old, new) if is_same_wire(old, new):
+            return f"{wire_words(after, new)} ({usual_plan().phrases['same wire']})"
         case ExchangeWire(_, new):
             return f"{wire_words(after, new)} (a new one in place of the old)"
         case LeaveInsulated(old, left, _):
             (stays,) = old.ends & left.ends
             return f"old {wire_words(before, old)}; stays on {terminal_words(after, stays)}, its other end closed off"
-        case ExchangePart(old, new) if old.name != new.name:
-            return f"{called(new)} in place of {called(old)}"
+        case ExchangePart(old, new) if not is_same_dynamo(old, new):
+            return exchanged_words(old, new)
+        case FitPart(part) if part.kind in LAMPS or part.kind is Kind.FUSE:
+            return with_figures(part)
         case _:
             return ""
 
@@ -114,8 +121,9 @@ def worded(operation: Operation, before: Loom, after: Loom, filled: Mapping[str,
     """An operation as a step without its number: sentence, reason, lines, cautions."""
     settings = usual_plan()
     words = settings.by_name[operation.name]
-    of = before if operation.name.startswith("source off") else after
-    fill = {**_of_the_bike(of), "old_volts": f"{before.system_voltage_V}", **filled}
+    is_before = operation.name.startswith("source off") or operation.name == "AC side apart"
+    of = before if is_before else after
+    fill = {**_of_the_bike(of), **_of_both(before, after), **filled}
     part = _part_words(operation)
     is_off = operation.name == "part off" or operation.name.startswith("source off")
     parts = ", ".join(f"the {called_shortly(before if is_off else after, one)}" for one in operation.about)
@@ -124,7 +132,7 @@ def worded(operation: Operation, before: Loom, after: Loom, filled: Mapping[str,
     own = () if part is None else part.cautions_off if is_off else part.cautions
     why = words.why if part is None else part.why_off if is_off else part.why
     cautions = dict.fromkeys((*words.cautions, *own))
-    lines = (edit_words(before, after, edit) for edit in operation.edits)
+    lines = (*words.lines, *(edit_words(before, after, edit) for edit in operation.edits))
     opens = part.opens if part and words.opens == "nothing" else words.opens
     return Step(
         number=0,
@@ -139,6 +147,12 @@ def worded(operation: Operation, before: Loom, after: Loom, filled: Mapping[str,
     )
 
 
+def is_dangerous(operation: Operation) -> bool:
+    """Whether every caution of a step is printed in full, though it was printed before."""
+    part = _part_words(operation)
+    return usual_plan().by_name[operation.name].dangerous or (part is not None and part.dangerous)
+
+
 def _of_the_bike(loom: Loom) -> dict[str, str]:
     return {
         "post": post_words(loom),
@@ -146,7 +160,25 @@ def _of_the_bike(loom: Loom) -> dict[str, str]:
         "live": post_words(loom, live=True),
         "earth": loom.earth.value,
         "volts": f"{loom.system_voltage_V}",
+        **{
+            key: usual_plan().phrases[f"{key} {store_of(loom)}"]
+            for key in ("included", "dead", "shared", "earths", "at")
+        },
     }
+
+
+def store_of(loom: Loom) -> str:
+    """What the loom is fed from beside the generator, as the phrases have it."""
+    if loom.of_kind(Kind.BATTERY):
+        return "battery"
+    return "capacitor" if loom.of_kind(Kind.CAPACITOR) else "box" if loom.of_kind(*CHARGERS) else "none"
+
+
+def _of_both(before: Loom, after: Loom) -> dict[str, str]:
+    phrases = usual_plan().phrases
+    here = "battery" if before.of_kind(Kind.BATTERY) else "none"
+    then = "battery" if after.of_kind(Kind.BATTERY) else "none"
+    return {"old_volts": f"{before.system_voltage_V}", "again": phrases[f"again {here} {then}"]}
 
 
 def _part_words(operation: Operation) -> PartWords | None:
@@ -163,11 +195,6 @@ def _of_the_part(operation: Operation, part: PartWords | None) -> str:
     any_part = {TakePartOff: last.take_off, FitPart: last.fit, ExchangePart: last.exchange}
     kind = next(type(edit) for edit in operation.edits if type(edit) in own)
     return own[kind] or any_part[kind]
-
-
-def fate_words(fate: Fate) -> str:
-    """One line of the list of every fitted part."""
-    return f"{fate.component.name}: {fate.word}. {fate.why}"
 
 
 def speed_words(speed: ChargingSpeed) -> str:

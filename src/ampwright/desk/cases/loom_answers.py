@@ -70,7 +70,7 @@ def plan_answer(work: LoomWork) -> PlanAnswer:
 
 def reached(work: LoomWork) -> Loom | None:
     """The loom that the plan leads to: that which is wanted, but for what waits for a reading."""
-    return None if work.wanted is None else work.plan.reaches
+    return None if work.wanted is None else work.plan.leads_to
 
 
 def drawing_of(work: LoomWork, which: str = "after", layout: Layout = "landscape") -> Drawing:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import get_args
 
+from ampwright.bike.reading import PairVoltsFound
 from ampwright.desk.cases.fault_first import comes_first, triage_where_read
 from ampwright.desk.cases.kit import KitAnswer, KitOption, kit_answer
 from ampwright.desk.cases.suit import judge_regulating, strip_of
@@ -94,7 +95,11 @@ class LoomWork:
     @cached_property
     def plan(self) -> Plan:
         """The plan from the loom as it is to the loom as it will be; without steps where nothing changes."""
-        told = PlanFacts(join_pair_read=self.workup.facts.join_pair_read, charging_speed=self.charging_speed)
+        told = PlanFacts(
+            join_pair_read=self.workup.facts.join_pair_read,
+            join_reading=_join_reading(self.workup),
+            charging_speed=self.charging_speed,
+        )
         return plan_of(self.before, self.after if self.after is not None else self.before, told)
 
     @cached_property
@@ -124,6 +129,14 @@ class LoomWork:
     def not_before(self) -> str:
         """What is to be settled before anybody wires from this; empty where nothing is."""
         return _not_before(self)
+
+
+def _join_reading(workup: Workup) -> tuple[float, float, float] | None:
+    """The volts between the three wires of the stator, where they allow two of them to be joined."""
+    if not workup.facts.join_pair_read:
+        return None
+    found = [one.answer for one in workup.job.findings if isinstance(one, PairVoltsFound) and len(one.answer) == 3]
+    return (found[-1][0], found[-1][1], found[-1][2]) if found else None
 
 
 def asked_of(change: str, option: int, insulation: str, series: str) -> Asked:
