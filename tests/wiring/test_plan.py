@@ -2,11 +2,13 @@
 
 import pytest
 from looms import (
+    dynamo_magneto,
     energy_transfer,
     lamps,
     points_coil,
     six_volt_single,
     three_phase_box,
+    wound_field,
     zener_twin,
 )
 from plans_read import CAUTIONS, DC_SIDE, drawn_up, names, place, step
@@ -21,10 +23,12 @@ from ampwright.wiring.plan import plan_of
 from ampwright.wiring.plan_facts import PlanFacts
 from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import (
+    battery_off,
     charging_box,
     earth_reversed,
     silicon_rectifier,
     single_phase,
+    solid_state_control,
     three_phase,
 )
 
@@ -227,6 +231,42 @@ def test_the_lighting_switch_stays_when_its_stator_contacts_are_done_with():
     assert any("to lighting switch (stator contacts), in" in line for line in lines)
 
 
+def test_the_pair_is_named_by_the_labels_of_the_reading_and_not_by_the_drawing():
+    found = six_volt_single()
+    facts = PlanFacts(join_pair_read=True, join_reading=(13.1, 12.8, 0.3))
+    plan, _, after = drawn_up(found, twelve_volts(found), facts)
+    join = step(plan, "join the pair")
+    # by hand: the third reading is of wires 3 and 1, so 2 is the common
+    assert "labelled 3 and 1 when the volts were read" in join.say
+    assert "The one labelled 2 then" in join.say
+    # on the drawing wire 1 is the battery's own lead
+    assert any(after.numbers[wire] == 1 for wire in after.at[Terminal("battery", after.live)])
+    assert "not the wires of these numbers on the drawing" in join.say
+
+
+@pytest.mark.parametrize(
+    # physical law: of a joined pair's two wires each reads the same to the third; by hand: a tapped winding, a dead
+    # meter, a stator with one wire off, three phases
+    "reading",
+    [(12.0, 12.0, 24.0), (0.4, 0.4, 0.0), (13.0, 5.0, 0.3), (12.2, 12.0, 12.1)],
+)
+def test_nothing_is_joined_on_three_readings_that_show_no_pair(reading):
+    found = six_volt_single()
+    plan, _, _ = drawn_up(found, twelve_volts(found), PlanFacts(join_pair_read=True, join_reading=reading))
+    assert "shows no one pair of about 0 V" in plan.held[0]
+    nets = plan.reaches.nets()
+    assert nets[Terminal("alternator", "low")] != nets[Terminal("alternator", "high")]
+
+
+def test_the_common_of_a_switched_stator_is_joined_to_no_output_whatever_was_read():
+    # physical law: a whole winding lies between the common and either output
+    before = loom_of(six_volt_single())
+    link = Wire(Terminal("alternator", "common"), Terminal("alternator", "low"), "W")
+    plan = plan_of(before, before.with_wires((*before.wires, link)), PlanFacts(join_pair_read=True))
+    assert "No reading allows these to be joined" in plan.held[0]
+    assert link not in plan.reaches.wires
+
+
 def test_once_the_pair_was_read_a_second_plan_joins_it():
     found = six_volt_single()
     plan, _, after = drawn_up(found, twelve_volts(found))
@@ -234,13 +274,15 @@ def test_once_the_pair_was_read_a_second_plan_joins_it():
     assert applied(plan.reaches, rest.steps) == after
 
 
-def test_a_link_between_two_phases_is_never_joined_unread():
+def test_a_link_between_two_phases_is_never_joined():
     found = loom_of(three_phase_box())
     link = Wire(Terminal("alternator", "ac1"), Terminal("alternator", "ac2"), "W")
-    plan = plan_of(found, found.with_wires((*found.wires, link)))
-    assert plan.steps[0].name == "measure the pair first"
-    assert link not in plan.reaches.wires
-    assert applied(found, plan.steps) == plan.reaches
+    # physical law: every pair of a three-phase winding has volts across it, so no reading of a pair helps
+    for facts in (PlanFacts(), PlanFacts(join_pair_read=True)):
+        plan = plan_of(found, found.with_wires((*found.wires, link)), facts)
+        assert plan.steps[0].name == "measure the pair first"
+        assert link not in plan.reaches.wires
+        assert applied(found, plan.steps) == plan.reaches
 
 
 def test_six_to_twelve_volts_goes_through_every_part():
@@ -268,11 +310,53 @@ def test_earth_reversed_turns_the_battery_with_both_posts_bare():
     assert "- (minus) post is the earthed one" in turned.say
 
 
+def test_no_live_lead_is_put_on_a_battery_before_its_own_step_where_the_earth_is_reversed():
+    found = charging_box(zener_twin())
+    plan, before, _ = drawn_up(found, earth_reversed(found).changed(capacity_Ah=14.0))
+    battery = step(plan, "part exchanged", "14 Ah")
+    there = applied(before, plan.steps[: place(plan, battery) + 1])
+    # common practice, no source: both posts bare till the earth is settled
+    assert not there.at.get(Terminal("battery", "plus"))
+    assert not there.at.get(Terminal("battery", "minus"))
+    assert "leads that are off already stay off till their own step" in battery.say
+
+
 def test_earth_reversed_ticks_off_every_fitted_part():
     found = zener_twin()
     plan, before, _ = drawn_up(found, earth_reversed(found))
     words = {fate.component.id: fate.word for fate in plan.fates}
     assert set(words) == {one.id for one in before.components} - {"frame", "engine"}
+
+
+# --- what is there, and what is not ---
+
+
+@pytest.mark.parametrize(
+    ("found", "wanted", "warm", "poles"),
+    [
+        (zener_twin(), silicon_rectifier(zener_twin()), "the Zener", "The silicon rectifier, plus to minus"),
+        (zener_twin(), charging_box(zener_twin()), "the charging box", "The charging box, plus to minus"),
+        (dynamo_magneto(), solid_state_control(dynamo_magneto()), "the dynamo regulator", "A to E"),
+        (wound_field(), wound_field(capacity_Ah=14.0), "the field regulator", "The silicon rectifier, plus to minus"),
+    ],
+)
+def test_the_readings_name_what_is_on_the_bike_and_nothing_else(found, wanted, warm, poles):
+    plan, _, _ = drawn_up(found, wanted)
+    read, check = step(plan, "start and read"), step(plan, "check the loom")
+    assert f"then {warm} after twenty minutes" in read.say
+    assert f"{poles}: not short both ways. Engine case" in check.check
+    # by hand: of box, Zener and rectifier only those that the wanted outfit has
+    there = {word for word in ("box", "Zener", "rectifier") if word in f"{warm} {poles}"}
+    said = f"{read.say} {read.check} {check.say} {check.check}"
+    assert {word for word in ("box", "Zener", "rectifier") if word in said} == there
+
+
+def test_a_bike_without_a_battery_has_its_ac_wires_read_to_the_case_before_the_plug_is_together():
+    found = three_phase_box()
+    plan, _, _ = drawn_up(found, battery_off(found))
+    last = step(plan, "source on, none")
+    assert "no beep from any AC wire of the generator to the engine case" in last.check
+    assert CAUTIONS["AC to AC"] in last.cautions
 
 
 # --- generators ------------------------------------------------------------------------------------------------------

@@ -1,5 +1,7 @@
 """Dynamos exchanged, flashed and made 12 V; the battery taken off, put back, or exchanged for lithium."""
 
+from dataclasses import replace
+
 import pytest
 from looms import (
     dynamo_magneto,
@@ -13,8 +15,9 @@ from plans_read import CAUTIONS, drawn_up, names, place, step
 from ampwright.terms import BatteryKind, RegulatedBy
 from ampwright.wiring.edits import applied
 from ampwright.wiring.kinds import Kind
-from ampwright.wiring.loom import Terminal
+from ampwright.wiring.loom import Loom, Terminal
 from ampwright.wiring.outfit import Regulating
+from ampwright.wiring.plan import plan_of
 from ampwright.wiring.plan_facts import PlanFacts
 from ampwright.wiring.wanted import (
     battery_back,
@@ -149,6 +152,41 @@ def test_lithium_is_refused_over_its_most_volts(read_V, goes_in):
     assert bool(plan.held) is not goes_in
 
 
+@pytest.mark.parametrize(("read_V", "goes_in"), [(12.6, False), (13.79, False), (13.8, True)])
+def test_lithium_is_refused_where_the_box_was_not_yet_seen_to_hold_the_volts(read_V, goes_in):
+    # common practice, no source: a box holds 13.8 V and more; what reads less on a low battery proves no set-point
+    found = three_phase_box()
+    plan, before, after = drawn_up(found, lithium(found), PlanFacts(set_point_read_V=read_V))
+    assert plan.reaches == (after if goes_in else before)
+    assert any("under 13.8 V" in held for held in plan.held) is not goes_in
+
+
+@pytest.mark.parametrize(
+    ("found", "also"),
+    [
+        (three_phase_box(), earth_reversed),
+        (three_phase_box(), lambda outfit: outfit.changed(nameplate_A=20.0)),
+        # its charge went by ammeter and main fuse, and gets a fused lead of its own
+        (three_phase_box(box_fuse=False), lambda outfit: outfit),
+    ],
+)
+def test_a_set_point_read_before_earth_generator_or_charge_leads_change_proves_nothing(found, also):
+    # physical law: the posts have the box's volts less what the leads between them drop
+    plan, _, _ = drawn_up(found, also(lithium(found)), PlanFacts(set_point_read_V=14.2))
+    assert "what was read before them does not count" in plan.held[0]
+    assert plan.reaches.by_id["battery"].traits.chemistry == "flooded"
+    # all else is done, and the next plan needs nothing but the reading
+    rest = plan_of(plan.reaches, loom_with_lithium(plan.reaches), PlanFacts(set_point_read_V=14.2))
+    assert not rest.held
+
+
+def loom_with_lithium(loom: Loom) -> Loom:
+    """The same loom, its battery lithium."""
+    lead = loom.by_id["battery"]
+    new = replace(lead, traits=replace(lead.traits, chemistry=BatteryKind.LITHIUM.value))
+    return replace(loom, components=tuple(new if part == lead else part for part in loom.components))
+
+
 def test_lithium_is_refused_on_a_zener_and_with_a_box_that_is_new():
     found = zener_twin()
     facts = PlanFacts(set_point_read_V=14.2)
@@ -172,7 +210,8 @@ def test_lithium_that_is_on_the_bike_does_not_bear_a_box_that_is_new():
 
 
 @pytest.mark.parametrize(
-    ("read_V", "begun", "chemistry"), [(None, False, "LiFePO4"), (14.4, True, "LiFePO4"), (14.9, True, "flooded")]
+    ("read_V", "begun", "chemistry"),
+    [(None, False, "LiFePO4"), (13.0, False, "LiFePO4"), (14.4, True, "LiFePO4"), (14.9, True, "flooded")],
 )
 def test_on_a_lithium_bike_nothing_is_begun_before_its_volts_were_read(read_V, begun, chemistry):
     # makers' pages that differ: 14.6 V at most

@@ -2,6 +2,7 @@
 
 import pytest
 from looms import (
+    dynamo_magneto,
     lamps,
     points_coil,
     six_volt_single,
@@ -13,8 +14,10 @@ from plans_read import drawn_up, names, place, step
 from ampwright.stock.parts import BoxEarth
 from ampwright.terms import RegulatedBy
 from ampwright.wiring.edits import ExchangePart, FitPart, TakePartOff
+from ampwright.wiring.kinds import Kind
 from ampwright.wiring.outfit import Outfit, Regulating
 from ampwright.wiring.plan import Plan
+from ampwright.wiring.plan_facts import PlanFacts
 from ampwright.wiring.wanted import battery_off, charging_box, earth_reversed
 
 
@@ -96,6 +99,17 @@ def test_a_plan_ends_where_what_charges_has_to_be_got():
     assert any("Plate rectifier, to be got" in line for line in last.lines)
     assert plan.leads_to == after
     assert not plan.reaches.at.get(plan.reaches.by_id["battery"].at(before.earthed))
+
+
+def test_a_lettered_regulator_for_either_earth_keeps_every_wire_on_its_letter():
+    held = Regulating(by=RegulatedBy.DYNAMO_CONTROL_BOX, topology="solid state", minds_earth=BoxEarth.EITHER)
+    found = dynamo_magneto(regulating=held)
+    plan, _, _ = drawn_up(found, earth_reversed(found), PlanFacts(field_returns="to the frame inside"))
+    fate = next(fate for fate in plan.fates if fate.component.kind is Kind.DYNAMO_REGULATOR)
+    # physical law: its E is its shell and stays on the frame, so no two of F, A, D and E can change places
+    assert fate.word == "stays"
+    assert "every wire stays on its own terminal" in fate.why
+    assert "DC leads" not in fate.why
 
 
 def test_without_a_battery_no_battery_is_turned_round():

@@ -6,7 +6,8 @@ it was, and a part must be right for all of it.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import TypeVar
 
 import numpy as np
@@ -25,9 +26,11 @@ from ampwright.identify.grid import (
 from ampwright.identify.guards import Held
 from ampwright.identify.identification import Identification
 from ampwright.selection.facts import Facts
+from ampwright.selection.kinds import rules_for
 from ampwright.selection.kit_model import Goes
 from ampwright.selection.outlook import Outlook, Place
-from ampwright.selection.verdicts import DONT_FIT, FITS_IF, FITS_WHEN_FITTED_SO, PartVerdict, judge_stock
+from ampwright.selection.rules import Rule
+from ampwright.selection.verdicts import FITS_IF, FITS_WHEN_FITTED_SO, PartVerdict, code_of, judge_stock
 from ampwright.stock.parts import AnyPart, Stator
 from ampwright.terms import Source
 
@@ -107,19 +110,22 @@ def facts_after(facts: Facts, stator: Stator) -> Facts:
     )
 
 
+def _nothing_of(_: AnyPart) -> None:
+    """What a rule looks at that does not look at the part."""
+
+
 def with_battery_wish(facts: Facts, *, no_battery: bool) -> Facts:
     """The same facts with the wish to run without a battery, or without that wish."""
     wishes = facts.wishes.model_copy(update={"no_battery": no_battery})
     return replace(facts, job=facts.job.model_copy(update={"wishes": wishes}))
 
 
-@dataclass(eq=False)
+@dataclass(frozen=True, eq=False)
 class Situation:
     """A bike as it will be: what is left open of it, and its facts."""
 
     outlook: Outlook
     facts: Facts
-    _worst: dict[object, int] = field(default_factory=dict)
 
     def judge(self, parts: Sequence[AnyPart]) -> tuple[PartVerdict, ...]:
         """Judge parts for this bike."""
@@ -129,28 +135,39 @@ class Situation:
         """
         Which parts are right for this bike by all rules that read such questions.
 
-        A condition that the rest of a kit meets is no hindrance, unless they are judged ``by_themselves``.
+        A condition that the rest of a kit meets is no hindrance, unless they are judged ``by_themselves``. Each rule is
+        asked alone, under what is still possible, and of parts that it cannot tell apart once: no reasons are needed.
         """
-        right = [self._is_right(verdict, reads, by_themselves) for verdict in self.judge(parts)]
-        return np.array(right, dtype=np.bool_)
+        right = np.zeros(len(parts), dtype=np.bool_)
+        by_kind: dict[str, list[int]] = {}
+        for at, part in enumerate(parts):
+            by_kind.setdefault(part.kind, []).append(at)
+        for kind, left in by_kind.items():
+            answered = () if by_themselves else ANSWERED_BY_THE_KIT.get(kind, ())
+            for rule in rules_for(parts[left[0]], self.facts):
+                if reads(rule.reads):
+                    left = self._meeting(rule, parts, left, FITS_IF if rule.reads in answered else FITS_WHEN_FITTED_SO)
+            right[left] = True
+        return right
+
+    def _meeting(self, rule: Rule, parts: Sequence[AnyPart], places: Sequence[int], worst: int) -> list[int]:
+        """Those places whose part a rule judges no worse, whatever the bike is."""
+        possible = self.outlook.places(rule.reads)
+        looks_at = attrgetter(*rule.of_part) if rule.of_part else _nothing_of
+        known: dict[object, bool] = {}
+        meeting = []
+        for at in places:
+            looked_at = looks_at(parts[at])
+            if looked_at not in known:
+                codes = (code_of(rule.judge(parts[at], self.facts, *answers)) for _, answers in possible)
+                known[looked_at] = bool(possible) and all(code <= worst for code in codes)
+            if known[looked_at]:
+                meeting.append(at)
+        return meeting
 
     def right(self, parts: Sequence[SomePart]) -> tuple[SomePart, ...]:
         """Those parts that are right for this bike by all rules."""
         return tuple(part for part, on in zip(parts, self.goes(parts), strict=True) if on)
-
-    def _is_right(self, verdict: PartVerdict, reads: Reads, by_itself: bool) -> bool:
-        answered = () if by_itself else ANSWERED_BY_THE_KIT.get(verdict.part.kind, ())
-        for judged in verdict.alike.judged:
-            if not reads(judged.rule.reads):
-                continue
-            # Many parts have a judged rule in common.
-            if judged not in self._worst:
-                possible = self.outlook.possible_over(judged.rule.reads)
-                codes = judged.codes.reshape(possible.shape)[possible]
-                self._worst[judged] = int(codes.max()) if codes.size else DONT_FIT
-            if self._worst[judged] > (FITS_IF if judged.rule.reads in answered else FITS_WHEN_FITTED_SO):
-                return False
-        return True
 
     def conditions(self, part: AnyPart) -> tuple[str, ...]:
         """What whoever fits a part sees to; nothing of what the rest of the kit settles."""

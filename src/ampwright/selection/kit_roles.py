@@ -4,9 +4,10 @@ What a kit needs: its roles, and what could fill each of them.
 Fuses, cable and terminals are no role: the loom sizes them by its own currents, and the bill counts them from it.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from operator import attrgetter
 from typing import Any
 
 from ampwright.bike.seen import StarterFound
@@ -76,10 +77,15 @@ def cheapest_of_each(parts: Iterable[AnyPart]) -> list[AnyPart]:
     """Of parts that do the same and only cost otherwise the cheapest, and the cheapest that is there."""
     best: dict[tuple[object, ...], AnyPart] = {}
     for part in sorted(parts, key=lambda part: (part.price, part.code)):
-        does = tuple(getattr(part, name) for name in type(part).model_fields if name not in _SAYS_NOTHING)
         # Some roles take several of a part.
-        best.setdefault((type(part), min(part.in_stock, INDICATORS), *does), part)
+        best.setdefault((type(part), min(part.in_stock, INDICATORS), _does(type(part))(part)), part)
     return list(best.values())
+
+
+@cache
+def _does(kind: type[AnyPart]) -> Callable[[AnyPart], object]:
+    """What a kind of part says of what it does."""
+    return attrgetter(*(name for name in kind.model_fields if name not in _SAYS_NOTHING))
 
 
 class KitRoles:

@@ -8,7 +8,7 @@ it, a rectifier before a Zener, a flasher and its lamps.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from math import ceil, floor, isfinite
+from math import ceil, floor, inf, isfinite
 from typing import TypeVar
 
 import numpy as np
@@ -134,13 +134,11 @@ def _tables(roles: KitRoles) -> dict[tuple[str, str], Goes]:
         (CAPACITOR_ROLE, GENERATOR_ROLE): _by_generator(roles, of(CAPACITOR_ROLE), every_rule),
         (REGULATING_ROLE, BATTERY_ROLE): _by_battery(roles, regulating) & _held_for_battery(roles),
         (RECTIFIER_ROLE, BATTERY_ROLE): _by_battery(roles, of(RECTIFIER_ROLE)),
-        (REGULATING_ROLE, RECTIFIER_ROLE): _table(
-            regulating.choices,
-            of(RECTIFIER_ROLE).choices,
-            lambda one, two: isinstance(one, Zener) == (two != NONE_WANTED),
+        (REGULATING_ROLE, RECTIFIER_ROLE): _one_with_the_other(
+            [isinstance(part, Zener) for part in regulating.choices], of(RECTIFIER_ROLE)
         ),
-        (BATTERY_ROLE, CAPACITOR_ROLE): _table(
-            battery.choices, of(CAPACITOR_ROLE).choices, lambda one, two: (one == BESIDE) == (two != NONE_WANTED)
+        (BATTERY_ROLE, CAPACITOR_ROLE): _one_with_the_other(
+            [choice == BESIDE for choice in battery.choices], of(CAPACITOR_ROLE)
         ),
         (INDICATOR_ROLE, FLASHER_ROLE): _table(of(INDICATOR_ROLE).choices, of(FLASHER_ROLE).choices, _flashes),
     }
@@ -150,6 +148,12 @@ def _table(first: Sequence[One], second: Sequence[Two], goes: Callable[[One, Two
     return np.array([[goes(one, two) for two in second] for one in first], dtype=np.bool_).reshape(
         len(first), len(second)
     )
+
+
+def _one_with_the_other(wants: Sequence[bool], role: Filling) -> Goes:
+    """Whether a part is bought for a role where it is wanted, and none where not."""
+    is_bought = [choice != NONE_WANTED for choice in role.choices]
+    return np.equal.outer(np.array(wants, dtype=np.bool_), np.array(is_bought, dtype=np.bool_))
 
 
 def _not_of_the_battery(axes: Place) -> bool:
@@ -230,7 +234,7 @@ def _with_battery(roles: KitRoles, parts: Sequence[AnyPart], kind: str) -> Goes:
 def _held_for_battery(roles: KitRoles) -> Goes:
     """Whether the volts that are held suit each battery itself, and what smooths where there is none."""
     regulating, batteries = roles.filling(REGULATING_ROLE).choices, roles.filling(BATTERY_ROLE)
-    table = _table(regulating, batteries.choices, _holds_for)
+    table = _holds_for(regulating, batteries.choices)
     places, cells = [at for at, _ in batteries.parts], [part for _, part in batteries.parts]
     answers = dict(roles.generators[-1].answers) if roles.bike.converts else {}
     for kind, held_by in HELD_BY.items():
@@ -241,26 +245,38 @@ def _held_for_battery(roles: KitRoles) -> Goes:
     return table
 
 
-def _holds_for(part: Choice, battery: Choice) -> bool:
-    if isinstance(battery, Battery):
-        return not isinstance(part, ChargingBox | DynamoRegulator | FieldRegulator) or _charges(part, battery)
-    if battery == AS_IT_IS:
-        return True
-    return isinstance(part, ChargingBox) and part.capacitor_inside == (battery == INSIDE)
-
-
-def _charges(part: ChargingBox | DynamoRegulator | FieldRegulator, battery: Battery) -> bool:
+def _holds_for(regulating: Sequence[Choice], batteries: Sequence[Choice]) -> Goes:
     """
-    Whether the volts held lie between those a battery's maker wants.
+    Whether the volts held lie between those a battery's maker wants, and where there is none which box smooths.
 
     The rule for batteries asks for these volts to be measured, as it does not know what is sold beside it; the one for
     boxes knows the kind of battery alone, and asks of lithium what else it needs.
     """
+    held_V = np.array([_held_V(part) for part in regulating]).reshape(-1, 2)
+    wanted_V = np.array([_wanted_V(battery) for battery in batteries]).reshape(-1, 2)
+    table = (held_V[:, :1] >= wanted_V[:, 0]) & (held_V[:, 1:] <= wanted_V[:, 1])
+    for column, battery in enumerate(batteries):
+        if battery in (INSIDE, BESIDE):
+            table[:, column] = [
+                isinstance(part, ChargingBox) and part.capacitor_inside == (battery == INSIDE) for part in regulating
+            ]
+    return table
+
+
+def _held_V(part: Choice) -> tuple[float, float]:
+    """The least and the most that is held; of what holds but loosely the battery's maker is not asked."""
+    if not isinstance(part, ChargingBox | DynamoRegulator | FieldRegulator):
+        return inf, -inf
     no_load_V = part.no_load_V if isinstance(part, ChargingBox) else None
-    most_V = max(part.set_point_V, no_load_V or 0.0)
-    if battery.charge_least_V is not None and part.set_point_V < battery.charge_least_V:
-        return False
-    return battery.charge_most_V is None or most_V <= battery.charge_most_V
+    return part.set_point_V, max(part.set_point_V, no_load_V or 0.0)
+
+
+def _wanted_V(battery: Choice) -> tuple[float, float]:
+    """Between which volts a battery's maker wants it charged."""
+    if not isinstance(battery, Battery):
+        return -inf, inf
+    least_V, most_V = battery.charge_least_V, battery.charge_most_V
+    return -inf if least_V is None else least_V, inf if most_V is None else most_V
 
 
 def _flashes(lamp: Choice, flasher: Choice) -> bool:

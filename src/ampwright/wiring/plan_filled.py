@@ -7,17 +7,17 @@ from ampwright.wiring.fate import Fate
 from ampwright.wiring.kinds import CHARGERS, TERMINALS, Kind
 from ampwright.wiring.loom import Component, Loom, terminals_of
 from ampwright.wiring.plan_facts import PlanFacts
-from ampwright.wiring.plan_holds import is_lithium, lithium_most_V, read_pair
+from ampwright.wiring.plan_holds import LITHIUM_BAND_V, is_lithium, lithium_most_V, read_pair
 from ampwright.wiring.plan_order import Operation
 from ampwright.wiring.plan_part_words import called, figures
-from ampwright.wiring.plan_words import change_words, store_of, terminal_words, wires_at
+from ampwright.wiring.plan_words import called_shortly, change_words, store_of, terminal_words, wires_at
 
 # Volts over which the engine is stopped, warm and read twice (common practice, no source): at a Zener, which only holds
 # 12 V, those at which a sound one may still be seen; else at the posts of a 12 V and of a 6 V battery.
 STOP_ZENER_V = 15.5
 STOP_V = {12: 15.0, 6: 7.6}
-# What lithium asks for at its posts, by makers' pages that differ.
-LITHIUM_BAND_V = (13.8, 14.4)
+# What gets warm as it holds the volts.
+_WARM = (Kind.CHARGING_BOX, Kind.ZENER, Kind.CONTROL_BOX, Kind.DYNAMO_REGULATOR, Kind.FIELD_REGULATOR)
 
 
 def filled(
@@ -38,9 +38,17 @@ def filled(
             return _pair(facts)
         case "charge lead":
             return {"to": _far_ends(after, operation)}
+        case "check the loom":
+            said = (_of_the_charger("charger", after, part) for part in after.of_kind(*CHARGERS))
+            return {"charger": "".join(f"{one} " for one in said)}
         case "start and read":
             store = store_of(after)
-            return {"read": phrases[f"read {store}"], "band": band(after), "drops": phrases[f"drops {store}"]}
+            drop = " and ".join(_of_the_charger("drop", after, part) for part in after.of_kind(*CHARGERS))
+            return {
+                "read": phrases[f"read {store}"].format(warm=_warm(after)),
+                "band": band(after),
+                "drops": phrases[f"drops {store}"].format(drop=drop),
+            }
         case _:
             return {}
 
@@ -60,6 +68,21 @@ def own_lines(operation: Operation, after: Loom, fates: tuple[Fate, ...]) -> tup
             return tuple(phrases["fuse in"].format(fuse=fuse.name, amps=rating) for fuse, rating in amps)
         case _:
             return ()
+
+
+def _of_the_charger(phrase: str, loom: Loom, part: Component) -> str:
+    """What is read between the poles of what gives DC, or at its lead, by the signs or the letters it has."""
+    poles = "poles" if TERMINALS[part.kind].keys() >= {"plus", "minus"} else "lettered"
+    name = f"the {called_shortly(loom, part)}"
+    if phrase == "charger":
+        name = f"{name[:1].upper()}{name[1:]}"
+    return usual_plan().phrases[f"{phrase} {poles}"].format(charger=name)
+
+
+def _warm(loom: Loom) -> str:
+    """What takes the heat of regulating, else what rectifies."""
+    warm = loom.of_kind(*_WARM) or loom.of_kind(Kind.RECTIFIER)
+    return " and ".join(f"the {called_shortly(loom, part)}" for part in warm)
 
 
 def _sign(post: str) -> str:
