@@ -31,6 +31,9 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.edit import read_volts as read_volts
     from ampwright.desk.cases.edit import set_key as set_key
     from ampwright.desk.cases.edit import take_back as take_back
+    from ampwright.desk.cases.fit import fit_job as fit_job
+    from ampwright.desk.cases.fit import fit_picture as fit_picture
+    from ampwright.desk.cases.fit import fit_svg as fit_svg
     from ampwright.desk.cases.heat_map import heat_map_job as heat_map_job
     from ampwright.desk.cases.identify import identify_job as identify_job
     from ampwright.desk.cases.job_files import papers_of as papers_of
@@ -120,6 +123,9 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.loom_work import loom_work as loom_work
     from ampwright.desk.cases.page import job_page as job_page
     from ampwright.desk.cases.page import parts_page as parts_page
+    from ampwright.desk.cases.pairs import pairs_answer as pairs_answer
+    from ampwright.desk.cases.pairs_told import PairsAsked as PairsAsked
+    from ampwright.desk.cases.pairs_told import pairs_asked as pairs_asked
     from ampwright.desk.cases.papers import papers as papers
     from ampwright.desk.cases.photos import add_photo as add_photo
     from ampwright.desk.cases.photos import photo_data as photo_data
@@ -127,6 +133,7 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.photos import remove_photo as remove_photo
     from ampwright.desk.cases.plain import as_json as as_json
     from ampwright.desk.cases.plain import plain as plain
+    from ampwright.desk.cases.prove import prove_job as prove_job
     from ampwright.desk.cases.ride import ride_answer as ride_answer
     from ampwright.desk.cases.ride import ride_job as ride_job
     from ampwright.desk.cases.ride import ride_work as ride_work
@@ -175,6 +182,7 @@ _HOMES = {
     "desk.cases.circuit": "solve_circuits",
     "desk.cases.details": "labour set_shop_details set_shop_labour set_shop_logo shop_details shop_labour shop_logo",
     "desk.cases.edit": "add_fitted read_volts set_key take_back",
+    "desk.cases.fit": "fit_job fit_picture fit_svg",
     "desk.cases.heat_map": "heat_map_job",
     "desk.cases.identify": "identify_job",
     "desk.cases.job_files": "papers_of parts_of",
@@ -203,9 +211,12 @@ _HOMES = {
     "desk.cases.loom_view": "bill_view change_view drawing_svg wiring_view",
     "desk.cases.loom_work": "Asked loom_work",
     "desk.cases.page": "job_page parts_page",
+    "desk.cases.pairs": "pairs_answer",
+    "desk.cases.pairs_told": "PairsAsked pairs_asked",
     "desk.cases.papers": "papers",
     "desk.cases.photos": "add_photo photo_data photos_of remove_photo",
     "desk.cases.plain": "as_json plain",
+    "desk.cases.prove": "prove_job",
     "desk.cases.ride": "ride_answer ride_job ride_work",
     "desk.cases.ride_blanks": "put_ride ride_typed_from take_ride_out",
     "desk.cases.ride_charts": "heat_picture heat_svg ride_picture ride_svg",

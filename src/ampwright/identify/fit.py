@@ -38,10 +38,14 @@ _LOW, _HIGH = 0.05, 0.95
 _ENOUGH, _MOVES = 0.1, 5
 # It moves to where this many count once their weights are flattened, and is kept a little wider than they lie.
 _STEADY, _WIDER = 250.0, 1.25
-# Fits kept for the next who asks for the same: the classes that one bike could be, for some twenty bikes; 260 kB each.
+# The weights of machines of which no reading is known.
+_ALIKE = np.full(SAMPLES, 1.0 / SAMPLES)
+_ALIKE.setflags(write=False)
+# Fits kept for the next who asks for the same: the classes that one bike could be, for some twenty bikes; 430 kB each.
 _FITS_KEPT = 64
-# Contradictions: fewer than this of the class's own machines explain the readings, or one lies so many deviations off.
-_TOO_FEW, _TOO_FAR = 8.0, 3.0
+# Contradictions: a reading lies so many deviations off, or all together strain the machine so far that of a thousand
+# sound ones three would be strained more.
+_TOO_FAR, _ONE_IN_SO_MANY = 3.0, 2.75
 
 
 @dataclass(frozen=True)
@@ -55,12 +59,28 @@ class Figure:
 
 @dataclass(frozen=True)
 class Figures:
-    """A machine's figures by phase, and its output into its bus with the lights on at ``OUTPUT_SPEEDS_RPM``."""
+    """
+    A machine's figures by phase, and its output into its bus with the lights on at ``OUTPUT_SPEEDS_RPM``.
+
+    ``magnet_share`` is its magnet's strength as a share of the usual one of the class; ``lead_ohm`` is what the meter's
+    leads may have added to ohms from which they were not taken off.
+    """
 
     emf_Vs: Figure
     resistance_ohm: Figure
     inductance_H: Figure
+    magnet_share: Figure
+    lead_ohm: Figure
     output_A: tuple[Figure, ...]
+
+
+@dataclass(frozen=True)
+class OutputCurve:
+    """Output over speed: the middle, and the 5th and 95th of a hundred, each of shape (speeds,)."""
+
+    low_A: Array
+    middle_A: Array
+    high_A: Array
 
 
 @dataclass(frozen=True)
@@ -68,9 +88,11 @@ class Fit:
     """
     What the readings make of a class.
 
-    ``lights_on`` and ``lights_off`` are equally likely machines, fields of shape (n, 1), ready to meet speeds on the
-    last axis as the spread of a class is; their arrays are read-only. ``samples`` says how many machines count in the
-    end. What contradicts the class is said in ``contradictions``. Figures in numbers are worked out once asked for.
+    ``readings`` were weighed, and ``not_weighed`` were not, each with the reason why; ``used`` and ``left_out`` say it
+    in words. ``lights_on`` and ``lights_off`` are equally likely machines, fields of shape (n, 1), ready to meet speeds
+    on the last axis as the spread of a class is; their arrays are read-only. ``samples`` says how many machines count
+    in the end. What contradicts the class is said in ``contradictions``. Figures in numbers are worked out once asked
+    for.
     """
 
     lights_on: Alternator
@@ -79,22 +101,32 @@ class Fit:
     used: tuple[str, ...]
     left_out: tuple[str, ...]
     contradictions: tuple[str, ...]
+    readings: tuple[AnyReading, ...]
+    not_weighed: tuple[tuple[AnyReading, str], ...]
     _found: "_Weighed"
 
     @cached_property
     def middle(self) -> Alternator:
         """One machine with all figures in the middle and all coils in use."""
-        return _middle(self._found.machines, self._found.weight)
+        return _middle(self._found.left.machine, self._found.weight)
 
     @cached_property
     def now(self) -> Figures:
         """The figures as the readings leave them."""
-        return _figures(self._found.machines, self._found.weight, self._found.system)
+        return _figures(self._found.left, self._found.weight, self._found.system)
 
     @cached_property
     def of_class(self) -> Figures:
         """The figures of the class, before any reading."""
-        return _figures(self._found.of_class, np.full(SAMPLES, 1.0 / SAMPLES), self._found.system)
+        return _figures(self._found.of_class, _ALIKE, self._found.system)
+
+    def output(self, speed_rpm: Array) -> OutputCurve:
+        """Output into its bus with the lights on at some speeds, as the readings leave it."""
+        return _output(self._found.left.machine, self._found.weight, self._found.system, speed_rpm)
+
+    def class_output(self, speed_rpm: Array) -> OutputCurve:
+        """The same of the class, before any reading."""
+        return _output(self._found.of_class.machine, _ALIKE, self._found.system, speed_rpm)
 
 
 @dataclass(frozen=True)
@@ -102,8 +134,8 @@ class _Weighed:
     """Machines of a system's class as drawn, and those that the readings leave, with their weights."""
 
     system: System
-    of_class: Alternator
-    machines: Alternator
+    of_class: Samples
+    left: Samples
     weight: Array
 
 
@@ -127,26 +159,29 @@ def _fit(system: System, findings: tuple[AnyReading, ...], settings: ReadingSett
     seen = _looks(usable, of_class, system, settings)
     places, log_weight, in_the_end = _weigh(machine, usable, seen, system, settings)
     weight = _shares(log_weight)
-    found_machines = _samples(machine, places, settings).machine
-    kept = _resampled(found_machines, weight, KEPT)
+    left = _samples(machine, places, settings)
+    kept = _resampled(left.machine, weight, KEPT)
     return Fit(
         lights_on=_read_only(in_use(kept, system, lights_on=True)),
         lights_off=_read_only(in_use(kept, system, lights_on=False)),
         samples=_effective(weight),
         used=tuple(one.words for one in seen),
-        left_out=left_out,
-        contradictions=(*broken, *_contradictions(seen, in_the_end, weight, system.generator)),
-        _found=_Weighed(system, of_class.machine, found_machines, weight),
+        left_out=_said(left_out),
+        contradictions=(*_said(broken), *_contradictions(seen, in_the_end, places, weight, system.generator)),
+        readings=tuple(found for found, _ in usable),
+        not_weighed=(*left_out, *broken),
+        _found=_Weighed(system, of_class, left, weight),
     )
 
 
 _NOT_SO_WOUND = "the readings of its pairs do not go together on a machine of this kind, so they are not used"
 Usable = tuple[tuple[AnyReading, Branches], ...]
+Excused = tuple[tuple[AnyReading, str], ...]
 
 
 def _sorted_out(
     findings: Sequence[AnyReading], system: System, settings: ReadingSettings
-) -> tuple[Usable, tuple[str, ...], tuple[str, ...]]:
+) -> tuple[Usable, Excused, Excused]:
     """The readings to weigh, why others are left out, and which do not go together."""
     usable: list[tuple[AnyReading, Branches]] = []
     left_out, broken = [], []
@@ -154,12 +189,16 @@ def _sorted_out(
         excuse = why_not(found, system)
         branches = None if excuse else wiring(found, system, settings)
         if excuse:
-            left_out.append(f"{finding_words(found.what)}: {excuse}")
+            left_out.append((found, excuse))
         elif branches is None:
-            broken.append(f"{finding_words(found.what)}: {_NOT_SO_WOUND}")
+            broken.append((found, _NOT_SO_WOUND))
         else:
             usable.append((found, branches))
     return tuple(usable), tuple(left_out), tuple(broken)
+
+
+def _said(excused: Excused) -> tuple[str, ...]:
+    return tuple(f"{finding_words(found.what)}: {why}" for found, why in excused)
 
 
 def _looks(usable: Usable, samples: Samples, system: System, settings: ReadingSettings) -> tuple[Look, ...]:
@@ -204,7 +243,7 @@ def _samples(machine: Alternator, places: Array, settings: ReadingSettings) -> S
     leads = settings.lead_low_ohm + (settings.lead_high_ohm - settings.lead_low_ohm) * normal_above(
         0.0, places[:, 5], np.array(1.0)
     )
-    return Samples(drawn, wave, leads)
+    return Samples(drawn, magnet, wave, leads)
 
 
 def _weigh(
@@ -280,16 +319,28 @@ def _middle(machine: Alternator, weight: Array) -> Alternator:
     return Alternator(machine.phases, machine.pole_pairs, emf, ohm, henry)
 
 
-def _figures(machine: Alternator, weight: Array, system: System) -> Figures:
-    kept = in_use(_resampled(machine, weight, _OUTPUTS), system, lights_on=True)
-    amps = np.asarray(rectified_current_A(kept, np.array(OUTPUT_SPEEDS_RPM), system.bus_V))
-    even = np.full(_OUTPUTS, 1.0 / _OUTPUTS)
+def _figures(samples: Samples, weight: Array, system: System) -> Figures:
+    machine = samples.machine
+    output = _output(machine, weight, system, np.array(OUTPUT_SPEEDS_RPM))
     return Figures(
         emf_Vs=_quantiles(np.asarray(machine.emf_Vs), weight),
         resistance_ohm=_quantiles(np.asarray(machine.resistance_ohm), weight),
         inductance_H=_quantiles(np.asarray(machine.inductance_H), weight),
-        output_A=tuple(_quantiles(column, even) for column in amps.T),
+        magnet_share=_quantiles(samples.magnet, weight),
+        lead_ohm=_quantiles(samples.lead_ohm, weight),
+        output_A=tuple(
+            Figure(*(float(amps) for amps in at))
+            for at in zip(output.low_A, output.middle_A, output.high_A, strict=True)
+        ),
     )
+
+
+def _output(machine: Alternator, weight: Array, system: System, speed_rpm: Array) -> OutputCurve:
+    kept = in_use(_resampled(machine, weight, _OUTPUTS), system, lights_on=True)
+    amps = np.asarray(rectified_current_A(kept, speed_rpm, system.bus_V))
+    even = np.full(_OUTPUTS, 1.0 / _OUTPUTS)
+    found = [_quantiles(column, even) for column in amps.T]
+    return OutputCurve(*(np.array(each) for each in zip(*((f.low, f.middle, f.high) for f in found), strict=True)))
 
 
 def _quantiles(values: Array, weight: Array) -> Figure:
@@ -300,7 +351,7 @@ def _quantiles(values: Array, weight: Array) -> Figure:
 
 
 def _contradictions(
-    seen: Sequence[Look], in_the_end: Sequence[Look], weight: Array, generator: GeneratorClass
+    seen: Sequence[Look], in_the_end: Sequence[Look], places: Array, weight: Array, generator: GeneratorClass
 ) -> tuple[str, ...]:
     """Readings that this class hardly makes, and readings that no machine makes together with the others."""
     said = tuple(
@@ -310,11 +361,26 @@ def _contradictions(
         if abs(one.off) > _TOO_FAR
     )
     apart = tuple(one.words for one in in_the_end if weight @ one.off_each**2 > _TOO_FAR**2)
-    few = _effective(_shares(_together(seen))) < _TOO_FEW
-    if said or not (apart or few):
+    if said or not (apart or _strained(in_the_end, places, weight)):
         return said
     which = " and ".join(dict.fromkeys(apart or [one.words for one in seen]))
     return (
         f"{which}: each reading by itself goes with a {generator.name}, all together they do not. Read them again with"
         " one meter, cold, the speed held.",
     )
+
+
+def _strained(in_the_end: Sequence[Look], places: Array, weight: Array) -> bool:
+    """
+    Whether all readings together are farther off than sound ones are.
+
+    What readings and class are off by, squared and added up, is at the best machine chi-square with as many degrees of
+    freedom as readings, and on the average of those left by the number of the unknowns more. Its end by Wilson and
+    Hilferty's cube (from memory).
+    """
+    count = len(in_the_end)
+    if count == 0:
+        return False
+    off = sum((one.off_each**2 for one in in_the_end), start=(places**2).sum(axis=-1))
+    of_cube = 2.0 / (9.0 * count)
+    return bool(weight @ off - _UNKNOWNS > count * (1.0 - of_cube + _ONE_IN_SO_MANY * np.sqrt(of_cube)) ** 3)

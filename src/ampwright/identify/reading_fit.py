@@ -55,9 +55,14 @@ PairReading = PairVoltsFound | OneOhmVoltsFound | PairOhmsFound
 
 @dataclass(frozen=True)
 class Samples:
-    """Machines of a class with all coils in use, fields of shape (n,), and what meter and leads may have added."""
+    """
+    Machines of a class with all coils in use, fields of shape (n,), and what meter and leads may have added.
+
+    ``magnet`` is the strength of each machine's magnet as a share of the usual one of its class.
+    """
 
     machine: Alternator
+    magnet: Array
     wave: Array
     lead_ohm: Array
 

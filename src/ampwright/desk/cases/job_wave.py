@@ -1,13 +1,15 @@
 """
 What an oscilloscope would show on the bike of a job: its generator, what holds its volts down, its loads and battery.
 
-The machine is a typical one of its class, and what a job does not tell is assumed; the picture says so in its notes.
+The machine is the middle one by its own readings, else a typical one of its class. What a job does not tell is assumed;
+the picture says so in its notes.
 """
 
 import numpy as np
 
 from ampwright.bike.job import Job
 from ampwright.desk.cases.no_picture import NoPicture
+from ampwright.desk.cases.sharpened import middle_machine
 from ampwright.desk.cases.workup import Workup, system_for, work_up
 from ampwright.documents.wave_picture import Line, WavePicture
 from ampwright.electrics.alternator import Alternator
@@ -63,11 +65,13 @@ def job_wave(
         return NoPicture(
             f"No wave is drawn of a {system.generator.name}: it gives direct current, which a meter shows as well."
         )
+    measured = middle_machine(workup, system, lights_on=lights_on)
     family, volts = system.generator.family, system.system_voltage_V
     held = held_volts(workup.identification, family, volts, set_point_V)
     try:
-        circuit = _circuit(workup, system, machine, held, speed_rpm, lights_on=lights_on)
-        return _picture(wave(circuit, PERIODS), circuit, system, held, speed_rpm, lights_on=lights_on)
+        circuit = _circuit(workup, system, measured or machine, held, speed_rpm, lights_on=lights_on)
+        which = "A typical" if measured is None else "By its own readings: a"
+        return _picture(wave(circuit, PERIODS), circuit, system, held, speed_rpm, which, lights_on=lights_on)
     except AmpwrightError as fault:
         return NoPicture(f"There is no wave of this bike at {speed_rpm:g} rpm: {fault}")
 
@@ -149,7 +153,7 @@ def _battery(
 
 
 def _picture(
-    found: Wave, circuit: Circuit, system: System, held: HeldVolts, speed_rpm: float, *, lights_on: bool
+    found: Wave, circuit: Circuit, system: System, held: HeldVolts, speed_rpm: float, which: str, *, lights_on: bool
 ) -> WavePicture:
     traces = {(trace.panel, trace.name): trace.values for trace in found.traces}
     bus_V = next(trace.values for trace in found.traces if trace.name == "bus")
@@ -170,14 +174,15 @@ def _picture(
         title=f"What an oscilloscope would show at {speed_rpm:.0f} rpm, lights {lights}",
         time_ms=_floats(1e3 * found.time_s),
         lines=tuple(lines),
-        notes=_notes(circuit, system, held) + ((_NOTHING_AWAY,) if lines[-1].panel != _TURNED_AWAY_PANEL else ()),
+        notes=_notes(circuit, system, held, which)
+        + ((_NOTHING_AWAY,) if lines[-1].panel != _TURNED_AWAY_PANEL else ()),
     )
 
 
-def _notes(circuit: Circuit, system: System, held: HeldVolts) -> tuple[str, ...]:
+def _notes(circuit: Circuit, system: System, held: HeldVolts, which: str) -> tuple[str, ...]:
     """What the picture is of, and what of it was assumed, as sentences."""
     volts = f"{system.system_voltage_V} V"
-    of = f"A typical {system.generator.name}, {volts}, on {held.words}{' (assumed)' if held.is_assumed else ''}."
+    of = f"{which} {system.generator.name}, {volts}, on {held.words}{' (assumed)' if held.is_assumed else ''}."
     if circuit.battery is not None:
         kept = f"Assumed: a full {volts} battery charged for some minutes, {circuit.battery.emf_V:.1f} V inside,"
         kept += f" {1e3 * circuit.battery.resistance_ohm:.0f} milliohm."

@@ -5,6 +5,8 @@ from typing import get_args
 
 from ampwright.desk.cases.loom_answers import drawing_of, reached
 from ampwright.desk.cases.loom_work import LoomWork
+from ampwright.desk.cases.sharpened import sharpened_by_readings
+from ampwright.desk.cases.workup import system_for
 from ampwright.documents.wiring_lists import cut_list_csv, from_to_csv
 from ampwright.documents.wiring_picture import picture_pdf, picture_png, picture_svg
 from ampwright.electrics.alternator import Alternator
@@ -91,20 +93,32 @@ def cut_text(work: LoomWork) -> str:
 
 
 def spice_text(work: LoomWork, which: str = "after", speed_rpm: float = 3000.0) -> str:
-    """The loom as an ngspice netlist, everything switched on, with the typical generator at a speed."""
+    """The loom as an ngspice netlist, everything switched on, with its generator at a speed."""
     loom = loom_in(work, which)
-    machine = _machine(work, which)
+    machine = generator_in(work, which)
     return loom_netlist(loom, machine, speed_rpm, ALL_ON, usual_fitted(loom))
 
 
-def _machine(work: LoomWork, which: str) -> Alternator | Dynamo | None:
-    """The typical generator of a loom with all its coils; the netlist of one without figures has its engine stopped."""
+def generator_in(work: LoomWork, which: str) -> Alternator | Dynamo | None:
+    """
+    The generator of a loom with all its coils, by its own readings or else typical.
+
+    The netlist of one without figures has its engine stopped.
+    """
     outfit = work.found.outfit if which == "before" or work.wanted is None else work.wanted.outfit
     found = work.found.generator
     if outfit.family is not found.family:
         alike = [one for one in typical_classes() if one.family is outfit.family]
         wanted_A = outfit.nameplate_A or 0.0
         found = min(alike, key=lambda one: abs((one.nameplate_A or 0.0) - wanted_A))
+    elif (outfit.nameplate_A, outfit.generator_code) == (
+        work.found.outfit.nameplate_A,
+        work.found.outfit.generator_code,
+    ):
+        system = system_for(work.workup, found, outfit.system_voltage_V)
+        measured = None if system is None else sharpened_by_readings(work.workup, system)
+        if measured is not None:
+            return measured.middle
     return alternator_of(found) or machine_of(found, outfit.system_voltage_V, lights_on=True)
 
 

@@ -24,6 +24,8 @@ from ampwright.desk.cli import loom as loom_commands
 from ampwright.desk.cli import ride as ride_commands
 from ampwright.desk.cli import shop, show, show_circuit
 from ampwright.desk.cli import stock as stock_commands
+from ampwright.desk.cli.fit import fit, pairs
+from ampwright.desk.cli.prove import prove
 from ampwright.desk.cli.serve import serve
 from ampwright.desk.cli.triage import triage
 from ampwright.errors import AmpwrightError
@@ -80,6 +82,9 @@ def identify(file: JobFile = None, find: Find = None, who: Asked = None, json: J
 
 
 app.command(epilog=FINDINGS)(triage)
+app.command(epilog=FINDINGS)(prove)
+app.command(epilog=FINDINGS)(fit)
+app.command()(pairs)
 
 
 @app.command(epilog=FINDINGS)
@@ -140,7 +145,7 @@ def papers(
         typer.Option(
             "--with",
             metavar="PAPERS",
-            help="Which: answer, pick, quote, parts, steps, wiring, check, normal, with commas;"
+            help="Which: answer, pick, quote, parts, steps, wiring, check, normal, test, with commas;"
             " left out, all of answer, pick, check and normal that apply.",
         ),
     ] = None,

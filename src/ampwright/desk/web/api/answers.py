@@ -9,9 +9,13 @@ from ampwright.desk.cases import circuit as circuits
 from ampwright.desk.cases import jobs
 from ampwright.desk.cases.answer import Answer, answer_job
 from ampwright.desk.cases.balance import BalanceAnswer, balance_job
+from ampwright.desk.cases.fit import FitAnswer, fit_job
 from ampwright.desk.cases.identify import IdentifyAnswer, identify_job
 from ampwright.desk.cases.kick import Kick, kick_in
 from ampwright.desk.cases.listen import ListenAnswer, listen
+from ampwright.desk.cases.pairs import PairsAnswer, pairs_answer
+from ampwright.desk.cases.pairs_told import PairsAsked
+from ampwright.desk.cases.prove import ProveAnswer, prove_job
 from ampwright.desk.cases.suit import AskAnswer, SuitAnswer, ask_job, suit_job
 from ampwright.desk.cases.triage import TriageAnswer, triage_job
 from ampwright.desk.cases.wave import as_document as wave_document
@@ -112,6 +116,24 @@ def balance(body: JobBody) -> JsonReply:
 def triage(body: JobBody) -> JsonReply:
     """Five readings at the battery: battery, box or wiring, generator, or nothing wrong."""
     return told(triage_job(jobs.job_in(body.job, body.find)))
+
+
+@router.post("/prove", responses=gives(ProveAnswer, "The test sheet, with what was read judged by it."))
+def prove(body: JobBody) -> JsonReply:
+    """What each reading of a sound bike would be, in the order of least dismantling."""
+    return told(prove_job(jobs.job_in(body.job, body.find)))
+
+
+@router.post("/fit", responses=gives(FitAnswer, "The alternators it may be, by its readings."))
+def fit(body: JobBody) -> JsonReply:
+    """This bike's own alternator by its readings: EMF, ohms, henries, magnet, output, and how sure they are."""
+    return told(fit_job(jobs.job_in(body.job, body.find)))
+
+
+@router.post("/pairs", responses=gives(PairsAnswer, "Set-point, ohms, capacity and joints, each with its band."))
+def pairs(body: PairsAsked) -> JsonReply:
+    """What a few pairs of volts and amps say of a regulator, a battery and joints."""
+    return told(pairs_answer(body))
 
 
 @router.post("/hear", responses=gives(ListenAnswer, "Proposals, none of them taken over."))
