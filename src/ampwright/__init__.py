@@ -160,6 +160,7 @@ if TYPE_CHECKING:
     from ampwright.desk.cases.shop import open_shop as open_shop
     from ampwright.desk.cases.suit import ask_job as ask_job
     from ampwright.desk.cases.suit import suit_job as suit_job
+    from ampwright.desk.cases.trace import trace_job as trace_job
     from ampwright.desk.cases.triage import triage_job as triage_job
     from ampwright.desk.cases.wave import wave_in as wave_in
     from ampwright.desk.cases.what_if import what_if_job as what_if_job
@@ -226,6 +227,7 @@ _HOMES = {
     "desk.cases.roadside": "roadside_job",
     "desk.cases.shop": "Shop open_shop",
     "desk.cases.suit": "ask_job suit_job",
+    "desk.cases.trace": "trace_job",
     "desk.cases.triage": "triage_job",
     "desk.cases.wave": "wave_in",
     "desk.cases.what_if": "what_if_job",

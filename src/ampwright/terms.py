@@ -187,6 +187,9 @@ _FINDINGS = {
     "one_ohm_volts": "AC volts across 1 ohm",
     "battery_volts": "volts at the battery",
     "battery_amps": "amps into the battery",
+    "test_point": "reading at a test point",
+    "look": "look",
+    "symptom": "symptom",
 }
 
 

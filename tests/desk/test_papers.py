@@ -224,9 +224,9 @@ def test_no_earth_line_stands_where_the_earth_is_in_doubt() -> None:
         (
             SELLS,
             ["bill"],
-            "There is no paper 'bill'. Choose from: answer, pick, quote, parts, steps, wiring, check, normal.",
+            "There is no paper 'bill'. Choose from: answer, pick, quote, parts, steps, wiring, check, normal, test.",
         ),
-        (SELLS, [], "No paper is ticked. Choose from: answer, pick, quote, parts, steps, wiring, check, normal."),
+        (SELLS, [], "No paper is ticked. Choose from: answer, pick, quote, parts, steps, wiring, check, normal, test."),
         (STOPS, ["normal"], "The card of what is normal does not apply: a danger stops the job, and nothing is normal"),
         (REVERSED, ["normal"], "The card of what is normal does not apply: the battery may be in the wrong way round"),
         (UNKNOWN, ["normal"], "The card of what is normal does not apply: there is no ride to tell it by: its output"),

@@ -44,7 +44,7 @@ BATTERY_LOW = "battery low: charge it first, a low battery hides what the genera
 _BETWEEN_SYSTEMS_V = 9.0
 
 
-class _Reading(Record):
+class MeterReading(Record):
     """``about`` marks a figure that was said roughly: it counts for less."""
 
     source: Source
@@ -81,7 +81,7 @@ _SURELY_OF_ROUGH = 0.5
 _ADDS_AC_VOLTS = frozenset({MeterFault.SHOWS_DC_ON_AC, MeterFault.NO_ZERO})
 
 
-class PairVoltsFound(_Reading):
+class PairVoltsFound(MeterReading):
     """
     AC volts between each pair of the generator's wires, unplugged, at one speed.
 
@@ -120,7 +120,7 @@ class PairVoltsFound(_Reading):
         return tuple(_SURELY_OF_ROUGH * volts for volts in self.answer) if self.about else self.answer
 
 
-class PairOhmsFound(_Reading):
+class PairOhmsFound(MeterReading):
     """
     Ohms between each pair of the generator's wires, unplugged.
 
@@ -143,7 +143,7 @@ class PairOhmsFound(_Reading):
         return self
 
 
-class OneOhmVoltsFound(_Reading):
+class OneOhmVoltsFound(MeterReading):
     """AC volts across a 1-ohm load on each pair of wires, the others open, at one speed."""
 
     what: Literal["one_ohm_volts"]
@@ -162,7 +162,7 @@ class OneOhmVoltsFound(_Reading):
         return super().does_not_count
 
 
-class BatteryVoltsFound(_Reading):
+class BatteryVoltsFound(MeterReading):
     """
     DC volts at the battery's posts; ``rest_V`` is what it stood at before.
 
@@ -181,7 +181,7 @@ class BatteryVoltsFound(_Reading):
         return super().does_not_count or _charging_precondition(self.speed, self.speed_rpm, self.rest_V)
 
 
-class BatteryAmpsFound(_Reading):
+class BatteryAmpsFound(MeterReading):
     """DC amps into the battery, discharge below zero, by clamp or ammeter."""
 
     what: Literal["battery_amps"]

@@ -14,6 +14,7 @@ from typing import Any
 from ampwright.documents.lettering import printable
 from ampwright.documents.loom_sheets import LoomPaper, PartsSheet, StepsSheet, WiringSheet, drawings_of, loom_set
 from ampwright.documents.paper_room import versions
+from ampwright.documents.proving_sheet import ProvingSheet, proving_set
 from ampwright.documents.quote_sheet import QuoteSheet, quote_set
 from ampwright.documents.sheets import (
     AnswerSheet,
@@ -49,6 +50,7 @@ __all__ = [
     "PickSlip",
     "Price",
     "PriceWords",
+    "ProvingSheet",
     "QuoteSheet",
     "Sheet",
     "Step",
@@ -58,9 +60,9 @@ __all__ = [
     "papers_pdf",
 ]
 
-_TEMPLATES = ("look", "answer", "pick", "quote", "parts", "steps", "wiring", "check", "normal")
+_TEMPLATES = ("look", "answer", "pick", "quote", "parts", "steps", "wiring", "check", "normal", "test")
 
-AnySheet = Sheet | QuoteSheet | LoomPaper
+AnySheet = Sheet | QuoteSheet | LoomPaper | ProvingSheet
 
 # In this order they stand, whichever order they were ticked in.
 _ORDER: tuple[type, ...] = (
@@ -72,6 +74,7 @@ _ORDER: tuple[type, ...] = (
     WiringSheet,
     CheckCard,
     NormalCard,
+    ProvingSheet,
 )
 _TITLES = {
     AnswerSheet: "Answer sheet",
@@ -82,6 +85,7 @@ _TITLES = {
     WiringSheet: "Wiring",
     CheckCard: "Check card",
     NormalCard: "What is normal on your bike",
+    ProvingSheet: "Test sheet",
 }
 
 
@@ -108,6 +112,8 @@ def _set(sheet: AnySheet, place: int) -> dict[str, Any]:
     titled = {"title": _TITLES[type(sheet)], "job": vars(sheet.job)}
     if isinstance(sheet, QuoteSheet):
         return titled | quote_set(sheet)
+    if isinstance(sheet, ProvingSheet):
+        return titled | proving_set(sheet)
     if isinstance(sheet, LoomPaper):
         return titled | loom_set(sheet, f"drawing-{place}")
     return titled | versions(sheet, f"chart-{place}.svg")

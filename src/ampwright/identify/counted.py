@@ -8,6 +8,7 @@ from ampwright.bike.finding import FINDING_KINDS, Finding
 from ampwright.bike.job import Job
 from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound, PairVoltsFound, SpeedTold
 from ampwright.bike.seen import RegulatedByFound
+from ampwright.bike.test_point import AnyOfFaults
 from ampwright.terms import SEEN, SOURCE_ORDER, RegulatedBy, Source
 
 # From here on an engine is said to turn fast and not to tick over.
@@ -87,6 +88,8 @@ def counted(findings: Iterable[Finding]) -> list[Evidently]:
     """
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
+        if isinstance(finding, AnyOfFaults):
+            continue
         if finding.what == "danger" or (isinstance(finding, AnyReading) and finding.does_not_count):
             continue
         groups.setdefault(_group(finding), []).append(finding)

@@ -1,6 +1,6 @@
 """What the findings make of the bike, in words: beliefs, what each finding did, and what does not go together."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -9,6 +9,7 @@ import numpy as np
 from ampwright.belief.posterior import Array, chance_mistaken, conflict, weight_of_evidence
 from ampwright.bike.finding import Finding
 from ampwright.bike.reading import AnyReading, BatteryAmpsFound, BatteryVoltsFound, PairVoltsFound
+from ampwright.bike.test_point import LookFound, PointFound, SymptomFound
 from ampwright.identify.counted import Evidently
 from ampwright.identify.grid import (
     BATTERY,
@@ -234,13 +235,25 @@ def answer_words(finding: Finding) -> str:
 
     Several readings stand with a stroke between them.
     """
+    if isinstance(finding, PointFound):
+        return ", ".join(
+            [f"{finding.point.value}: {_figures(finding.answer)} {finding.unit}".strip(), *_how_read(finding)]
+        )
+    if isinstance(finding, LookFound | SymptomFound):
+        name = finding.look if isinstance(finding, LookFound) else finding.symptom
+        return f"{name}: {finding.answer}"
     answer, unit = finding.answer, _UNITS.get(finding.what, "")
     figures = answer if isinstance(answer, tuple) else (answer,)
-    figure = " / ".join(f"{value:g}" if isinstance(value, float) else str(value) for value in figures)
-    return ", ".join([f"{figure} {unit}".strip(), *(_how_read(finding) if isinstance(finding, AnyReading) else ())])
+    return ", ".join(
+        [f"{_figures(figures)} {unit}".strip(), *(_how_read(finding) if isinstance(finding, AnyReading) else ())]
+    )
 
 
-def _how_read(reading: AnyReading) -> Iterator[str]:
+def _figures(values: Iterable[object]) -> str:
+    return " / ".join(f"{value:g}" if isinstance(value, float) else str(value) for value in values)
+
+
+def _how_read(reading: AnyReading | PointFound) -> Iterator[str]:
     """Speed, lights, rest and roughness, so far as they were told."""
     if reading.about:
         yield "roughly"
@@ -252,10 +265,10 @@ def _how_read(reading: AnyReading) -> Iterator[str]:
         yield f"{reading.frequency_Hz:g} Hz"
     if isinstance(reading, PairVoltsFound) and reading.all_wires_off:
         yield "every wire off"
-    if isinstance(reading, BatteryVoltsFound | BatteryAmpsFound):
+    if isinstance(reading, BatteryVoltsFound | BatteryAmpsFound | PointFound):
         if reading.lights is not None:
             yield f"lights {reading.lights}"
-        if reading.rest_V is not None:
+        if not isinstance(reading, PointFound) and reading.rest_V is not None:
             yield f"rested {reading.rest_V:g} V"
 
 

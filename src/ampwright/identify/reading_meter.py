@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ampwright.belief.posterior import Array
-from ampwright.bike.reading import AnyReading, MeterFault, SpeedTold
+from ampwright.bike.reading import MeterFault, MeterReading, SpeedTold
 from ampwright.electrics.arrays import Number
 from ampwright.stock.reading_settings import ReadingSettings
 
@@ -37,7 +37,7 @@ class Speed:
         return 60.0 * self.frequency_Hz / np.asarray(pole_pairs, dtype=float)
 
 
-def speed_of(found: AnyReading, settings: ReadingSettings, unknown_rpm: float) -> Speed:
+def speed_of(found: MeterReading, settings: ReadingSettings, unknown_rpm: float) -> Speed:
     """Engine speed of a reading: the meter's Hz before a figure, a figure before a word."""
     if found.frequency_Hz is not None:
         return Speed(unknown_rpm, found.frequency_Hz, settings.speed_spread_by_meter)
@@ -50,7 +50,7 @@ def speed_of(found: AnyReading, settings: ReadingSettings, unknown_rpm: float) -
     return Speed(unknown_rpm, None, settings.unknown_spread)
 
 
-def meter_error(found: AnyReading, settings: ReadingSettings, floor: float, not_zero: float) -> MeterError:
+def meter_error(found: MeterReading, settings: ReadingSettings, floor: float, not_zero: float) -> MeterError:
     """Error of the meter and of how it was said; ``not_zero`` is for a meter that does not come back to zero."""
     if MeterFault.NO_ZERO in found.meter_faults:
         floor = float(np.hypot(floor, not_zero))
@@ -59,7 +59,7 @@ def meter_error(found: AnyReading, settings: ReadingSettings, floor: float, not_
     return MeterError(floor, float(np.hypot(about, weak)))
 
 
-def dead_V(found: AnyReading, settings: ReadingSettings) -> float:
+def dead_V(found: MeterReading, settings: ReadingSettings) -> float:
     """AC volts that a dead pair, or a dynamo's ripple, may show on this meter. [V]"""
     more = {MeterFault.NO_ZERO: settings.no_zero_V, MeterFault.SHOWS_DC_ON_AC: settings.dc_on_ac_V}
     return float(np.sqrt(settings.dead_V**2 + sum(more.get(fault, 0.0) ** 2 for fault in found.meter_faults)))

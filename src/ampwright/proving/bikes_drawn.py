@@ -4,12 +4,14 @@ Bikes that one job could be, drawn evenly over everything still possible, for re
 All volts are those of a 12 V system: of a 6 V one they are doubled, which changes no current.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
+from zlib import crc32
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ampwright.belief.posterior import Array
 from ampwright.bike.job import Job
@@ -57,7 +59,8 @@ class BikesDrawn:
     Equally likely sound bikes, one a place along every array.
 
     ``lights_on`` and ``lights_off`` are rows of the table of outputs; ``scale`` is 0.5 for 6 V. ``strength`` makes an
-    engine speed of one that the middle machine of the class would want for as much.
+    engine speed of one that the middle machine of the class would want for as much. ``cell`` says of which of the
+    ``cells`` each bike is.
     """
 
     system_voltage_V: Array
@@ -79,6 +82,24 @@ class BikesDrawn:
     outputs_A: Array
     loads: dict[int, Loads]
     assumed: tuple[str, ...]
+    machines: tuple[tuple[Generator, int], ...]
+    cells: tuple["Cell", ...]
+    cell: NDArray[np.intp]
+
+    def thinned(self, step: int) -> "BikesDrawn":
+        """Every so-manieth of the bikes, which stand for as many kinds: neighbours are alike."""
+        count = len(self.scale)
+        kept = {name: value[::step] for name, value in vars(self).items() if np.shape(value)[:1] == (count,)}
+        law = BatteryLaw(**{name: np.broadcast_to(value, (count,))[::step] for name, value in vars(self.law).items()})
+        return replace(self, **kept, law=law)
+
+    def normals(self, what: str) -> Array:
+        """A further quantity of each bike by its name: evenly drawn from a normal distribution, the same every time."""
+        return np.asarray(np.random.default_rng(crc32(what.encode())).permutation(_middles(len(self.scale))))
+
+    def is_of(self, chosen: Callable[["Cell"], bool]) -> NDArray[np.bool_]:
+        """Which bikes are of cells that a question picks."""
+        return np.array([chosen(each) for each in self.cells])[self.cell]
 
     def output_A(self, machine: Array, speed_rpm: Array) -> Array:
         """Output of each bike over the grid of volts at an engine speed: shape (bikes, volts). [A]"""
@@ -87,12 +108,12 @@ class BikesDrawn:
         share = (at - below)[:, None]
         return np.asarray((1.0 - share) * self.outputs_A[machine, below] + share * self.outputs_A[machine, below + 1])
 
-    def demand_A(self, speed_rpm: Array, lights_on: Array) -> Array:
-        """What the loads of each bike take over the grid of volts: shape (bikes, volts). [A]"""
-        total = np.zeros((len(self.scale), len(GRID_V)))
+    def demand_A(self, speed_rpm: Array, lights_on: Array, grid_V: Array = GRID_V) -> Array:
+        """What the loads of each bike take over a grid of volts: shape (bikes, volts). [A]"""
+        total = np.zeros((len(self.scale), len(grid_V)))
         for volts, loads in self.loads.items():
             here = self.system_voltage_V == volts
-            speed, bus_V = speed_rpm[here, None], GRID_V * volts / 12.0
+            speed, bus_V = speed_rpm[here, None], grid_V * volts / 12.0
             lamps = demand_A(loads.lights, speed, bus_V) * lights_on[here, None]
             always = demand_A(loads.always, speed, bus_V) * self.ignition_share[here, None]
             total[here] = self.load_share[here, None] * (lamps + always)
@@ -124,9 +145,9 @@ def draw_bikes(
     """
     cells = _cells(identification, only_V)
     if battery is not None:
-        cells = [(generator, volts, regulated_by, battery, share) for generator, volts, regulated_by, _, share in cells]
+        cells = [replace(cell, battery=battery) for cell in cells]
     rng = np.random.default_rng(_SEED)
-    shares = np.array([cell[4] for cell in cells])
+    shares = np.array([cell.share for cell in cells])
     ends = np.cumsum(shares / shares.sum())
     which = np.searchsorted(ends, (np.arange(DRAWS) + 0.5) / DRAWS).clip(0, len(cells) - 1)
     readings = identification.grid.evidence.settings.readings
@@ -164,26 +185,40 @@ def draw_bikes(
         outputs_A=of_cells.outputs_A,
         loads=loads,
         assumed=assumed,
+        machines=of_cells.machines,
+        cells=tuple(cells),
+        cell=which,
     )
 
 
-_Cell = tuple[GeneratorClass, int, RegulatedBy, BatteryKind, float]
+@dataclass(frozen=True)
+class Cell:
+    """One of the bikes that it could be, with its share."""
+
+    generator: GeneratorClass
+    system_voltage_V: int
+    regulated_by: RegulatedBy
+    battery: BatteryKind
+    share: float
 
 
-def _cells(identification: Identification, only_V: int | None) -> list[_Cell]:
+def _cells(identification: Identification, only_V: int | None) -> list[Cell]:
     axes = (GENERATOR, SYSTEM_VOLTAGE, REGULATED_BY, BATTERY)
     values = identification.grid.values
     joint = marginal(identification.belief, *axes)
-    found: list[_Cell] = []
+    found: list[Cell] = []
     for place in zip(*np.nonzero(joint > 0.0), strict=True):
         generator, volts, regulated_by, battery = (values[axis][at] for axis, at in zip(axes, place, strict=True))
         charges = generator.family not in _CHARGES_NOTHING and battery is not BatteryKind.NONE
         if charges and only_V in (None, volts):
-            found.append((generator, volts, regulated_by, battery, float(joint[place])))
-    total = sum(cell[4] for cell in found)
-    worth = [cell for cell in found if cell[4] >= _LEAST_SHARE * total]
+            found.append(Cell(generator, volts, regulated_by, battery, float(joint[place])))
+    total = sum(cell.share for cell in found)
+    worth = [cell for cell in found if cell.share >= _LEAST_SHARE * total]
     # In rising order of what sets the volts, so that neighbours are alike.
-    return sorted(worth or found, key=lambda cell: (cell[1], cell[0].key, cell[2].value, cell[3].value))
+    return sorted(
+        worth or found,
+        key=lambda cell: (cell.system_voltage_V, cell.generator.key, cell.regulated_by.value, cell.battery.value),
+    )
 
 
 @dataclass(frozen=True)
@@ -199,12 +234,14 @@ class _OfCells:
     laws: Array
     open_at_1000_rpm_V: Array
     outputs_A: Array
+    machines: tuple[tuple[Generator, int], ...]
 
     @classmethod
-    def of(cls, cells: Sequence[_Cell], settings: TriageSettings, readings: ReadingSettings) -> "_OfCells":
+    def of(cls, cells: Sequence[Cell], settings: TriageSettings, readings: ReadingSettings) -> "_OfCells":
         machines: list[tuple[Generator, int]] = []
         rows: list[tuple[int, int]] = []
-        for generator, volts, *_ in cells:
+        for cell in cells:
+            generator, volts = cell.generator, cell.system_voltage_V
             pair = []
             for lights_on in (False, True):
                 machine = machine_of(generator, volts, lights_on=lights_on)
@@ -215,15 +252,18 @@ class _OfCells:
             rows.append((pair[0], pair[1]))
         outputs = np.array([_outputs(machine, volts) for machine, volts in machines])
         return cls(
-            volts=np.array([float(cell[1]) for cell in cells]),
+            volts=np.array([float(cell.system_voltage_V) for cell in cells]),
             lights_off=np.array([row[0] for row in rows]),
             lights_on=np.array([row[1] for row in rows]),
-            spread=np.array([_spread(cell[0], readings) for cell in cells]),
-            held=np.array([_held(cell[2], settings) for cell in cells]),
-            rest=np.array([_middle(settings.rest[cell[3]].low_V, settings.rest[cell[3]].high_V) for cell in cells]),
-            laws=np.array([list(settings.law[cell[3]].model_dump().values()) for cell in cells]),
-            open_at_1000_rpm_V=np.array([_open_at_1000_rpm_V(cell[0], readings) for cell in cells]),
+            spread=np.array([_spread(cell.generator, readings) for cell in cells]),
+            held=np.array([_held(cell.regulated_by, settings) for cell in cells]),
+            rest=np.array(
+                [_middle(settings.rest[cell.battery].low_V, settings.rest[cell.battery].high_V) for cell in cells]
+            ),
+            laws=np.array([list(settings.law[cell.battery].model_dump().values()) for cell in cells]),
+            open_at_1000_rpm_V=np.array([_open_at_1000_rpm_V(cell.generator, readings) for cell in cells]),
             outputs_A=outputs,
+            machines=tuple(machines),
         )
 
     def law(self, which: Array) -> BatteryLaw:
@@ -245,6 +285,10 @@ def _spread(generator: GeneratorClass, readings: ReadingSettings) -> float:
 def _held(regulated_by: RegulatedBy, settings: TriageSettings) -> tuple[float, float]:
     band = settings.held.get(regulated_by)
     return (NOTHING_HOLDS_V, 1.0) if band is None else _middle(band.low_V, band.high_V)
+
+
+def _rest(battery: BatteryKind, settings: TriageSettings) -> tuple[float, float]:
+    return _middle(settings.rest[battery].low_V, settings.rest[battery].high_V)
 
 
 def _middle(low: float, high: float) -> tuple[float, float]:
@@ -286,14 +330,14 @@ def _no_ignition_share(job: Job, identification: Identification, ignition: Ignit
     return sum(identification.share_of(IGNITION, kind) for kind in (Ignition.MAGNETO, Ignition.ENERGY_TRANSFER))
 
 
-@lru_cache(maxsize=1)
-def _middles() -> Array:
+@lru_cache(maxsize=4)
+def _middles(count: int) -> Array:
     normal = NormalDist()
-    return np.array([normal.inv_cdf((at + 0.5) / DRAWS) for at in range(DRAWS)])
+    return np.array([normal.inv_cdf((at + 0.5) / count) for at in range(count)])
 
 
 def _normals(rng: np.random.Generator) -> Array:
-    return np.asarray(rng.permutation(_middles()))
+    return np.asarray(rng.permutation(_middles(DRAWS)))
 
 
 def _evenly(rng: np.random.Generator) -> Array:

@@ -31,9 +31,7 @@ class PaperChoice:
 
 def paper_choices(answer: Answer) -> tuple[PaperChoice, ...]:
     """The papers of an answer, those that do not apply with the reason."""
-    return tuple(
-        PaperChoice(paper.key, paper.name, paper.why_not(answer), is_usual=not paper.of_the_loom) for paper in PAPERS
-    )
+    return tuple(PaperChoice(paper.key, paper.name, paper.why_not(answer), is_usual=paper.is_usual) for paper in PAPERS)
 
 
 def papers_of(shop: Shop, number: str, ticked: Sequence[str], shelf: Shelf, change: str = "", option: int = 1) -> bytes:

@@ -25,9 +25,12 @@ from ampwright.desk.cases.paper_words import (
     what_changes,
     what_it_is,
 )
+from ampwright.desk.cases.prove import prove_answer
+from ampwright.desk.cases.prove_paper import proving_sheet
 from ampwright.desk.cases.suit import PartRow
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.documents.papers import AnySheet, papers_pdf
+from ampwright.documents.proving_sheet import ProvingSheet
 from ampwright.documents.sheets import (
     AnswerSheet,
     CheckCard,
@@ -57,6 +60,8 @@ _MOST_KEPT_OFF, _MOST_KEPT_OFF_SLIP = 3, 30
 _MOST_OFFERED = 3
 # The owner's card is small; what is more than this is counted.
 _MOST_CAUTIONS_CARD = 3
+# On the test sheet each test has its own beside.
+_MOST_CAUTIONS_SHEET = 3
 _NOTHING_ASSUMED = "nothing was left to assume"
 
 
@@ -65,13 +70,20 @@ class Paper:
     """
     One paper that can be ticked: its key, its name, and why it does not apply to an answer, empty where it does.
 
-    A paper ``of_the_loom`` is worked out only when it is asked for by name, and may turn out then not to apply.
+    A paper ``of_the_loom`` is worked out only when it is asked for by name, and may turn out then not to apply; one
+    ``by_name`` is likewise only made when it is named.
     """
 
     key: str
     name: str
     why_not: Callable[[Answer], str]
     of_the_loom: bool = False
+    by_name: bool = False
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it is made where nobody names any."""
+        return not (self.of_the_loom or self.by_name)
 
 
 def _always(answer: Answer) -> str:
@@ -118,6 +130,15 @@ def _nothing_wired(answer: Answer) -> str:
     return "a danger stops the job, and nothing is wired before it is settled" if is_stopped else ""
 
 
+def _nothing_tested(answer: Answer) -> str:
+    """Why nobody is sent to the bike with a meter; whether there is a battery to test is known when it is worked up."""
+    if answer.suit.advice is Advice.STOP or answer.identify.stop_first:
+        return "a danger stops the job, and nothing is tested before it is settled"
+    if usual_cautions()["battery reversed"] in answer.suit.cautions:
+        return "the battery may be in the wrong way round, so the engine is not started"
+    return "" if answer.identify.evidence else "nothing is known of the bike yet"
+
+
 #: Every paper, in the order in which they stand in the PDF.
 PAPERS = (
     Paper("answer", "answer sheet", _always),
@@ -128,6 +149,7 @@ PAPERS = (
     Paper("wiring", "wiring sheet", _nothing_wired, of_the_loom=True),
     Paper("check", "check card", _nothing_to_check),
     Paper("normal", "card of what is normal", _nothing_normal),
+    Paper("test", "test sheet", _nothing_tested, by_name=True),
 )
 
 
@@ -158,6 +180,7 @@ def papers(
         "pick": lambda: pick_slip(answer, kept, details, day=day),
         "check": lambda: check_card(answer, kept, details, day=day),
         "normal": lambda: normal_card(answer, kept, details, workup, day=day),
+        "test": lambda: bench_sheet(answer, kept, workup, day=day),
     }
     head = Head(details.name, details.address, details.phone, logo, details.paper)
     job = _job_lines(answer, kept, day)
@@ -183,8 +206,8 @@ def _loom(
 
 
 def that_apply(answer: Answer) -> list[str]:
-    """The keys of the papers that apply to an answer, but for those of the loom, which are asked for by name."""
-    return [paper.key for paper in PAPERS if not paper.of_the_loom and not paper.why_not(answer)]
+    """The keys of the papers that apply to an answer, but for those that are asked for by name."""
+    return [paper.key for paper in PAPERS if paper.is_usual and not paper.why_not(answer)]
 
 
 def takes_long(keys: Sequence[str]) -> bool:
@@ -336,6 +359,21 @@ def normal_card(
         assumed=normal.assumed or (_NOTHING_ASSUMED,),
         based_on=f"Based on what we were told, for a sound bike. {ring}{quote}, if it shows anything else.",
     )
+
+
+def bench_sheet(
+    answer: Answer, kept: "KeptJob | None", workup: Workup | None, *, day: datetime.date | None = None
+) -> ProvingSheet:
+    """The test sheet for the bench; refused where the bike has no battery to test."""
+    if workup is None:
+        if kept is None:
+            raise ValueError("no workup and no kept job given; the test sheet needs one.")
+        workup = work_up(kept.job)
+    found = prove_answer(workup)
+    if found.nothing:
+        raise BadReading(_refusal([("test sheet", found.nothing.rstrip("."))]))
+    cautions = chosen_cautions(answer, _MOST_CAUTIONS_SHEET, to_be_fitted=False)
+    return proving_sheet(found, _job_lines(answer, kept, day), cautions)
 
 
 def price_rows(rows: Sequence[PartRow], details: ShopDetails) -> tuple[OfferedPart, ...]:

@@ -8,11 +8,14 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, get_args
 
-from ampwright.bike.finding import FINDING_KINDS
+from ampwright.bike.finding import FAULT_KINDS, FINDING_KINDS
 from ampwright.bike.quantity import Dimension, read_quantity
 from ampwright.bike.seen import AnySeen, Brushes, Headlamp, LastTouched, Needle, WiresToEngine
+from ampwright.bike.test_point import Point
+from ampwright.desk.cases.typed_points import SHORT_POINTS, figure_at, points_by_name
 from ampwright.errors import BadReading
 from ampwright.selection.danger import READ_AGAIN
+from ampwright.stock.fault_settings import usual_fault_settings
 from ampwright.terms import Source, finding_words
 
 _KINDS = {
@@ -64,6 +67,8 @@ _UNIT_OF: Mapping[str, Dimension] = {
     "battery_amps": "A",
     "pair_ohms": "ohm",
 }
+# Names of looks and symptoms are long: they are known by less of them.
+_NAMES_ALIKE = 0.6
 _SEVERAL = ("pair_volts", "pair_ohms", "one_ohm_volts")
 # What may be said with a reading, the figures taken out of the text before the rest is read.
 _WITH_A_READING = (
@@ -82,7 +87,7 @@ _WITH_A_READING = (
     (re.compile(r"\b(\d+(?:\.\d+)?)\s*Hz\b"), lambda found: {"frequency_Hz": float(found[1])}),
 )
 
-_UNIT = r"(?:volts?|amp(?:ere)?s?|ohms?|m?[VA]|Ω)"
+_UNIT = r"(?:volts?|amp(?:ere)?s?|ohms?|m?[VA]|Ω|°?C)"
 # Words that are left behind the figures and their unit.
 _UNREAD = re.compile(rf"(?<=\d)\s*{_UNIT}?\s+((?!{_UNIT}(?:\W|$))[a-z].*)$", re.IGNORECASE)
 _BESIDE = (
@@ -98,6 +103,9 @@ def add_typed(document: dict[str, Any], text: str) -> None:
     findings, unsaid = document.get("findings", []), document.get("cannot_say", [])
     if not isinstance(findings, list) or not isinstance(unsaid, list):
         return  # the record check says what is wrong with the file
+    if kind in FAULT_KINDS or kind.lower() in points_by_name():
+        document["findings"] = [*findings, {"source": source.value} | _of_faults(kind, answer)]
+        return
     unsaid = [other for other in unsaid if other != kind]
     if answer.lower() in _DONT_KNOW:
         unsaid = [*unsaid, kind]
@@ -113,6 +121,7 @@ def kinds_in_words() -> str:
 
 def _said(text: str) -> tuple[str, str, Source]:
     what, equals, rest = text.partition("=")
+    what = what.strip()
     if not equals:
         raise BadReading(f"{text!r} is not a finding. Write it like thick_wires=2 or frame_post=+@photo.")
     answer, at, source = rest.rpartition("@")
@@ -121,16 +130,46 @@ def _said(text: str) -> tuple[str, str, Source]:
     source = source.strip().lower()
     if source not in SOURCES:
         raise BadReading(f"{text!r}: the source {source!r} is not known. Choose from: {', '.join(SOURCES)}.")
-    kind = _KINDS.get(what.strip(), what.strip())
-    if kind not in FINDING_KINDS and (meant := _nearest(kind, (*FINDING_KINDS, *_KINDS))):
+    kind = _KINDS.get(what, what)
+    if kind in FAULT_KINDS or kind.lower() in points_by_name():
+        return kind, answer.strip(), SOURCES[source]
+    if kind not in FINDING_KINDS and (
+        meant := _nearest(kind, (*FINDING_KINDS, *_KINDS, *SHORT_POINTS, "look", "symptom"))
+    ):
         raise BadReading(f"{kind!r} is not a kind of finding. Did you mean {meant}?")
     return kind, answer.strip(), SOURCES[source]
 
 
-def _nearest(typed: str, known: Iterable[str]) -> str:
+def _of_faults(kind: str, answer: str) -> dict[str, Any]:
+    """A reading at a test point, a look or a symptom; of the last two also that it was not found."""
+    if kind in ("look", "symptom"):
+        name, colon, said = answer.rpartition(":")
+        found = said.strip().lower() if colon else "yes"
+        if not colon:
+            name = answer
+        if found not in ("yes", "no"):
+            raise BadReading(f"{kind}={answer}: say yes or no behind the colon, or nothing for yes.")
+        return {"what": kind, kind: _known_sign(kind, name.strip()), "answer": found}
+    if kind == "test_point":
+        raise BadReading(f"test_point={answer}: name the point instead, such as live_drop={answer}.")
+    point = points_by_name()[kind.lower()]
+    return {"what": "test_point", "point": point.value} | _reading(point, answer)
+
+
+def _known_sign(kind: str, name: str) -> str:
+    """The name of a look or symptom as the list has it; one that is misspelt is refused with the one meant."""
+    settings = usual_fault_settings()
+    known = tuple(settings.looks if kind == "look" else settings.symptoms)
+    by_lower = {each.lower(): each for each in known}
+    if name.lower() not in by_lower and (meant := _nearest(name, known, _NAMES_ALIKE)):
+        raise BadReading(f"{kind}={name}: not in the list. Did you mean {kind}={meant}?")
+    return by_lower.get(name.lower(), name)
+
+
+def _nearest(typed: str, known: Iterable[str], alike: float = 0.75) -> str:
     """The word that was most likely meant; empty where none is near."""
     by_lower = {word.lower(): word for word in known}
-    found = get_close_matches(typed.lower(), by_lower, n=1, cutoff=0.75)
+    found = get_close_matches(typed.lower(), by_lower, n=1, cutoff=alike)
     return by_lower[found[0]] if found else ""
 
 
@@ -178,7 +217,7 @@ def _millimetres(kind: str, text: str) -> float:
         raise BadReading(f"{kind}={text}: it is wanted in mm, by caliper. Write it like {kind}=74.") from None
 
 
-def _reading(kind: str, text: str) -> dict[str, Any]:
+def _reading(kind: str | Point, text: str) -> dict[str, Any]:
     """A reading with what was said of speed, lights and leads beside it."""
     said: dict[str, Any] = {}
     typed = text
@@ -190,6 +229,8 @@ def _reading(kind: str, text: str) -> dict[str, Any]:
     text = " ".join(text.split()).strip(" ,")
     if unread := _UNREAD.search(text):
         raise BadReading(f"{kind}={typed}: {unread[1]!r} is not understood. {_BESIDE}")
+    if isinstance(kind, Point):
+        return said | {"answer": [figure_at(kind, part.strip()) for part in text.split("/")]}
     figures = [_figure(kind, part, _UNIT_OF[kind]) for part in text.split("/")]
     return said | {"answer": figures if kind in _SEVERAL else figures[0]}
 

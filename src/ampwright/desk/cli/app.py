@@ -27,6 +27,7 @@ from ampwright.desk.cli import stock as stock_commands
 from ampwright.desk.cli.fit import fit, pairs
 from ampwright.desk.cli.prove import prove
 from ampwright.desk.cli.serve import serve
+from ampwright.desk.cli.trace import trace
 from ampwright.desk.cli.triage import triage
 from ampwright.errors import AmpwrightError
 
@@ -82,6 +83,7 @@ def identify(file: JobFile = None, find: Find = None, who: Asked = None, json: J
 
 
 app.command(epilog=FINDINGS)(triage)
+app.command(epilog=FINDINGS)(trace)
 app.command(epilog=FINDINGS)(prove)
 app.command(epilog=FINDINGS)(fit)
 app.command()(pairs)

@@ -21,7 +21,7 @@ def write(
     ticked: str | None,
     asked: Asked,
 ) -> None:
-    """Write the papers that were named, or every one that applies but for those of the loom, and say what they are."""
+    """Write the papers that were named, or all that apply but those made by name alone, and say what they are."""
     opened, shelf = jobs.open_job(file, find, who), jobs.open_stock(stock)
     answer = answer_job(opened, shelf)
     keys = case.that_apply(answer) if ticked is None else [key.strip() for key in ticked.split(",") if key.strip()]
@@ -34,7 +34,7 @@ def write(
 
 
 def _why_left_out(paper: case.Paper, answer: Answer) -> str:
-    return paper.why_not(answer) or (f"worked out when it is named (--with {paper.key})" if paper.of_the_loom else "")
+    return paper.why_not(answer) or (f"worked out when it is named (--with {paper.key})" if not paper.is_usual else "")
 
 
 def _chart(opened: Any) -> str | None:

@@ -17,6 +17,7 @@ from ampwright.desk.cases.pairs import PairsAnswer, pairs_answer
 from ampwright.desk.cases.pairs_told import PairsAsked
 from ampwright.desk.cases.prove import ProveAnswer, prove_job
 from ampwright.desk.cases.suit import AskAnswer, SuitAnswer, ask_job, suit_job
+from ampwright.desk.cases.trace import TraceAnswer, trace_job
 from ampwright.desk.cases.triage import TriageAnswer, triage_job
 from ampwright.desk.cases.wave import as_document as wave_document
 from ampwright.desk.cases.wave import wave_in
@@ -116,6 +117,12 @@ def balance(body: JobBody) -> JsonReply:
 def triage(body: JobBody) -> JsonReply:
     """Five readings at the battery: battery, box or wiring, generator, or nothing wrong."""
     return told(triage_job(jobs.job_in(body.job, body.find)))
+
+
+@router.post("/trace", responses=gives(TraceAnswer, "What it could be, the next test, and the cure."))
+def trace(body: JobBody) -> JsonReply:
+    """Why it does not charge, or boils: belief in every fault by all that was read, seen and told."""
+    return told(trace_job(jobs.job_in(body.job, body.find)))
 
 
 @router.post("/prove", responses=gives(ProveAnswer, "The test sheet, with what was read judged by it."))

@@ -58,7 +58,9 @@ def papers(
     number: str,
     ticked: Annotated[
         list[str],
-        Query(alias="with", description="answer, pick, quote, parts, steps, wiring, check, normal; once for each."),
+        Query(
+            alias="with", description="answer, pick, quote, parts, steps, wiring, check, normal, test; once for each."
+        ),
     ],
     change: Change = "",
     option: Option = 1,

@@ -1,0 +1,1 @@
+"""Simulated bikes with faults, for the benchmark of fault finding: a physics, errors and frequencies of their own."""
