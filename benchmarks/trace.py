@@ -4,9 +4,9 @@ Simulated bikes at fault finding: how soon the right job is first, what is spent
     .venv/bin/python benchmarks/trace.py [BIKES] [SEED] [PROCESSES]
 
 Each bike is told of as a counter hears of it, and read five times at the battery. Then tests are made up to four times,
-those that the program asks for at one place; they are answered by the simulator in `benchmarks/traced`, whose physics, errors and
-frequencies are its own, though both come from one hand. A quarter of the bikes are sound. What counts is the job: faults
-with the same readings and the same cure count as one.
+those that the program asks for at one place; they are answered by the simulator in `benchmarks/traced`, whose physics,
+errors and frequencies are its own, though both come from one hand. A quarter of the bikes are sound. What counts is the
+job: faults with the same readings and the same cure count as one.
 """
 
 import multiprocessing

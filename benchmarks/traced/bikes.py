@@ -113,13 +113,14 @@ def output_A(bike: Bike, speed_rpm: float, bus_V: float) -> float:
     if bike.now and (bike.unplugged or bike.dynamo in ("brushes", "field open", "polarity lost", "never cuts in")):
         return 0.0
     ceiling, cut_in = bike.ceiling_A * magnet, bike.cut_in_rpm / max(magnet * turns, 0.02)
-    shape = {"line open": (0.60, 1.18), "diode open": (0.62, 1.05), "diode shorted": (0.40, 1.1)}
+    # What is left of the ceiling, and how much later it cuts in: as of transients of such bridges, roughly.
+    shape = {"line open": (0.55, 1.2), "diode open": (0.66, 1.1), "diode shorted": (0.20, 1.1)}
     if bike.now and bike.bridge in shape:
         three = bike.kind == "three-phase"
         most, later = shape[bike.bridge]
         if bike.bridge == "line open" and not three:
             most = 0.0
-        ceiling *= most + (0.1 if three and bike.bridge != "line open" else 0.0)
+        ceiling *= most + (0.13 if three and bike.bridge != "line open" else 0.0)
         cut_in *= later
     if bike.now and bike.dynamo == "armature":
         ceiling, cut_in = ceiling * 0.2, cut_in * 2.5

@@ -64,8 +64,9 @@ def diagnose(weighed: Weighed, worth: Sequence[Bundle]) -> Diagnosis:
     jobs = tuple(sorted(by_job.items(), key=lambda one: -one[1]))
     best, belief = jobs[0]
     enough = belief >= (NOTHING_FROM if best == NOTHING else NAMED_FROM)
-    # Once a job is named only what may still change it is worth a test.
-    saving = tuple(one for one in worth if (one.saves > one.takes if enough else one.net > 0.0))
+    # Once it is almost certain, only what may still change the job is worth a test.
+    sure = belief >= NAMED_FROM
+    saving = tuple(one for one in worth if (one.saves > one.takes if sure else one.net > 0.0))
     return Diagnosis(
         possible=_possible(weighed),
         jobs=jobs,
