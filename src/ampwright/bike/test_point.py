@@ -15,6 +15,7 @@ from ampwright.bike.reading import MeterFault, MeterReading, SpeedTold
 from ampwright.bike.seen import SeenSource
 from ampwright.stock.fault_settings import usual_fault_settings
 from ampwright.stock.record import Record
+from ampwright.terms import Source
 
 
 class Point(StrEnum):
@@ -60,6 +61,8 @@ class OfPoint:
 
 _VOLTS, _DROP = OfPoint("V", -20.0, 45.0, running=True), OfPoint("V", -5.0, 20.0, running=True)
 _STILL_VOLTS = OfPoint("V", -20.0, 45.0, running=False)
+#: What is noted where a meter shows no end of ohms.
+OPEN_OHM = 1e7
 #: What each point's figure may be.
 OF_POINT: Mapping[Point, OfPoint] = {
     Point.HOT_VOLTS: _VOLTS,
@@ -103,10 +106,10 @@ class PointFound(MeterReading):
     @model_validator(mode="after")
     def _can_be(self) -> "PointFound":
         of = OF_POINT[self.point]
-        most = 3 if self.point is Point.PLUG_PAIR_VOLTS else 1
-        if not 1 <= len(self.answer) <= most:
+        pairs = self.point is Point.PLUG_PAIR_VOLTS
+        if len(self.answer) not in ((1, 3) if pairs else (1,)):
             raise ValueError(
-                f"{len(self.answer)} figures for {self.point.value}. Give {'one or three' if most == 3 else 'one'}."
+                f"{len(self.answer)} figures for {self.point.value}. Give {'one or three' if pairs else 'one'}."
             )
         odd = next((value for value in self.answer if not of.least <= value <= of.most), None)
         if odd is not None:
@@ -119,11 +122,18 @@ class PointFound(MeterReading):
         return OF_POINT[self.point].unit
 
     @property
+    def is_open(self) -> bool:
+        """Whether ohms without end were read."""
+        return self.unit == "ohm" and min(self.answer) >= OPEN_OHM
+
+    @property
     def does_not_count(self) -> str:
         """Why it is kept and not weighed; empty where it counts."""
         of = OF_POINT[self.point]
         if of.running and self.speed is SpeedTold.OFF:
             return "engine off: this is read with it running"
+        if not of.running and (self.speed_rpm is not None or self.speed not in (None, SpeedTold.OFF)):
+            return "engine running: this is read with it off"
         if self.point is Point.RIPPLE and MeterFault.SHOWS_DC_ON_AC in self.meter_faults:
             return "this meter shows AC volts on a battery with the engine off: it cannot read ripple"
         return super().does_not_count
@@ -149,7 +159,7 @@ class LookFound(Record):
     what: Literal["look"]
     look: Annotated[str, AfterValidator(_is_a_look)]
     answer: Literal["yes", "no"]
-    source: SeenSource
+    source: Source
     note: str = ""
 
 

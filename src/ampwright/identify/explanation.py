@@ -235,18 +235,21 @@ def answer_words(finding: Finding) -> str:
 
     Several readings stand with a stroke between them.
     """
+    if isinstance(finding, PointFound) and finding.is_open:
+        return ", ".join(["open", *_how_read(finding)])
+    unit = finding.unit if isinstance(finding, PointFound) else _UNITS.get(finding.what, "")
+    figures = finding.answer if isinstance(finding.answer, tuple) else (finding.answer,)
+    how = _how_read(finding) if isinstance(finding, AnyReading | PointFound) else ()
+    return ", ".join([f"{_figures(figures)} {unit}".strip(), *how])
+
+
+def what_words(finding: Finding) -> str:
+    """What a finding is about as it is read aloud: its kind, or the test point, the look or the symptom by name."""
     if isinstance(finding, PointFound):
-        return ", ".join(
-            [f"{finding.point.value}: {_figures(finding.answer)} {finding.unit}".strip(), *_how_read(finding)]
-        )
-    if isinstance(finding, LookFound | SymptomFound):
-        name = finding.look if isinstance(finding, LookFound) else finding.symptom
-        return f"{name}: {finding.answer}"
-    answer, unit = finding.answer, _UNITS.get(finding.what, "")
-    figures = answer if isinstance(answer, tuple) else (answer,)
-    return ", ".join(
-        [f"{_figures(figures)} {unit}".strip(), *(_how_read(finding) if isinstance(finding, AnyReading) else ())]
-    )
+        return finding.point.value
+    if isinstance(finding, LookFound):
+        return finding.look
+    return finding.symptom if isinstance(finding, SymptomFound) else finding_words(finding.what)
 
 
 def _figures(values: Iterable[object]) -> str:

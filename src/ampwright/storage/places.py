@@ -9,6 +9,8 @@ from ampwright.terms import finding_words
 # What a document is known by; a change leaves both alone.
 _FIXED = ("format", "number")
 _BY_KIND = ("findings", "cannot_say")
+# One bike has many of these: what each is of stands under this key.
+_NAMED_BY = {"test_point": "point", "look": "look", "symptom": "symptom"}
 _WORDS = {
     "why": "why they rang",
     "who": "who looks",
@@ -24,10 +26,10 @@ def same(one: Any, other: Any) -> bool:
 
 
 def places_of(document: Mapping[str, Any]) -> dict[str, Any]:
-    """Every place of a document with what stands there; findings of a kind are one place, in their order."""
+    """Every place of a document with what stands there; findings of one thing are one place, in their order."""
     found = {key: held for key, held in document.items() if key not in (*_FIXED, *_BY_KIND)}
     for finding in document.get("findings") or ():
-        found.setdefault(f"findings: {finding['what']}", []).append(finding)
+        found.setdefault(f"findings: {_told_of(finding)}", []).append(finding)
     for kind in document.get("cannot_say") or ():
         found[f"cannot say: {kind}"] = True
     return found
@@ -48,7 +50,17 @@ def in_words(place: str) -> str:
     sort, colon, kind = place.partition(": ")
     if not colon:
         return _WORDS.get(place, place)
+    what, comma, name = kind.partition(", ")
+    if comma:
+        return name if what == "test_point" else f"{finding_words(what)}: {name}"
     return finding_words(kind) if sort == "findings" else f"{finding_words(kind)} (can't say)"
+
+
+def _told_of(finding: Mapping[str, Any]) -> str:
+    """What a finding is of: its kind, and of test points, looks and symptoms each by its name."""
+    what = str(finding["what"])
+    name = finding.get(_NAMED_BY.get(what, ""))
+    return f"{what}, {name}" if name else what
 
 
 def _spelt(value: Any) -> str:

@@ -9,13 +9,12 @@ from ampwright.desk.cases.loom_answers import loom_cautions, loom_notes, reached
 from ampwright.desk.cases.loom_work import Asked, LoomWork, loom_work
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.documents.quote_sheet import quote_table
-from ampwright.identify.explanation import answer_words
+from ampwright.identify.explanation import answer_words, what_words
 from ampwright.quote.operations import operations_for
 from ampwright.quote.quote import Options, Prices, Quote, options_of, quote_of
 from ampwright.stock.labour import ShopLabour, labour_of
 from ampwright.stock.shelf import Shelf, demo_shelf
 from ampwright.stock.shop import ShopDetails
-from ampwright.terms import finding_words
 from ampwright.wiring.bill import bill_of
 from ampwright.wiring.kinds import GENERATORS, Kind
 from ampwright.wiring.loom import Loom
@@ -126,9 +125,7 @@ def _groups(options: Options) -> tuple[BillGroup, ...]:
 
 def based_on(workup: Workup) -> tuple[str, ...]:
     """What we were told, each with where it comes from."""
-    told = [
-        f"{finding_words(found.what)}: {answer_words(found)} ({found.source.value})" for found in workup.job.findings
-    ]
+    told = [f"{what_words(found)}: {answer_words(found)} ({found.source.value})" for found in workup.job.findings]
     fitted = [f"fitted: {part.kind} ({part.source.value})" for part in workup.job.fitted]
     return (*told, *fitted)
 

@@ -20,8 +20,8 @@ from ampwright.selection.danger import READ_AGAIN
 
 Document = dict[str, Any]
 
-# Two readings of one kind stand beside each other where one of these differs.
-_SLOT = ("what", "source", "speed", "speed_rpm", "frequency_Hz", "lights")
+# Two findings of one kind stand beside each other where one of these differs.
+_SLOT = ("what", "point", "look", "symptom", "source", "speed", "speed_rpm", "frequency_Hz", "lights")
 
 
 # The boxes of readings that are taken with the engine off.

@@ -30,7 +30,7 @@ from ampwright.desk.cases.suit import PartRow, suit_answer
 from ampwright.desk.cases.triage import TriageAnswer, triage_answer
 from ampwright.desk.cases.typed import SOURCES
 from ampwright.desk.cases.workup import Workup, work_up
-from ampwright.identify.explanation import EvidenceLine, answer_words
+from ampwright.identify.explanation import EvidenceLine, answer_words, what_words
 from ampwright.identify.system import loads_of
 from ampwright.stock.checks import Who
 from ampwright.stock.shelf import Shelf
@@ -269,7 +269,7 @@ def _found(kept: KeptJob, job: Job, evidence: Sequence[EvidenceLine]) -> tuple[F
         lines.append(
             FoundLine(
                 key=key_of(written),
-                words=finding_words(finding.what),
+                words=what_words(finding),
                 answer=answer_words(finding),
                 source=finding.source.value,
                 note=finding.note,

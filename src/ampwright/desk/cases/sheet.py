@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
-from ampwright.bike.finding import FINDING_KINDS as FINDING_KINDS  # the page knows them by this module
+from ampwright.bike.finding import FAULT_KINDS as FAULT_KINDS  # the page knows both by this module
+from ampwright.bike.finding import FINDING_KINDS as FINDING_KINDS
 from ampwright.bike.job import Job
 from ampwright.desk.cases.typed import SOURCES, answers_in_words
+from ampwright.desk.cases.typed_points import points_by_name
 from ampwright.stock.checks import usual_checks
 from ampwright.terms import SEEN, Source, finding_words
 
@@ -168,7 +170,8 @@ def choice_in_words(typed: str) -> str:
     """A typed finding as the history tells of it."""
     kind, _, rest = typed.partition("=")
     answer, _, source = rest.rpartition("@") if "@" in rest else (rest, "", "")
-    words = finding_words(kind) if kind in FINDING_KINDS else kind
+    point = points_by_name().get(kind.lower())
+    words = point.value if point else finding_words(kind) if kind in (*FINDING_KINDS, *FAULT_KINDS) else kind
     said = "can't be said" if answer == DONT_KNOW else answer
     return f"{words}: {said}" + (f" ({SOURCES[source].value})" if source in SOURCES else "")
 

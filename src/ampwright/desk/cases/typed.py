@@ -69,6 +69,8 @@ _UNIT_OF: Mapping[str, Dimension] = {
 }
 # Names of looks and symptoms are long: they are known by less of them.
 _NAMES_ALIKE = 0.6
+_WORDS_SHARED = 2
+_SMALL_WORDS = frozenset({"a", "and", "as", "at", "by", "in", "is", "it", "its", "not", "of", "on", "or", "the", "to"})
 _SEVERAL = ("pair_volts", "pair_ohms", "one_ohm_volts")
 # What may be said with a reading, the figures taken out of the text before the rest is read.
 _WITH_A_READING = (
@@ -153,6 +155,10 @@ def _of_faults(kind: str, answer: str) -> dict[str, Any]:
     if kind == "test_point":
         raise BadReading(f"test_point={answer}: name the point instead, such as live_drop={answer}.")
     point = points_by_name()[kind.lower()]
+    if answer.lower() in _DONT_KNOW:
+        raise BadReading(
+            f"{kind}={answer}: what cannot be read at a test point is left out. Give a figure, or no line."
+        )
     return {"what": "test_point", "point": point.value} | _reading(point, answer)
 
 
@@ -161,9 +167,17 @@ def _known_sign(kind: str, name: str) -> str:
     settings = usual_fault_settings()
     known = tuple(settings.looks if kind == "look" else settings.symptoms)
     by_lower = {each.lower(): each for each in known}
-    if name.lower() not in by_lower and (meant := _nearest(name, known, _NAMES_ALIKE)):
+    if name.lower() not in by_lower and (meant := _nearest(name, known, _NAMES_ALIKE) or _sharing_words(name, known)):
         raise BadReading(f"{kind}={name}: not in the list. Did you mean {kind}={meant}?")
     return by_lower.get(name.lower(), name)
+
+
+def _sharing_words(typed: str, known: Iterable[str]) -> str:
+    """The name that shares the most words with what was typed, in any order; empty where none shares enough."""
+    said = set(typed.lower().split())
+    shared = {name: len(said.intersection(name.lower().replace(",", "").split()) - _SMALL_WORDS) for name in known}
+    most = max(shared, key=lambda name: shared[name])
+    return most if shared[most] >= _WORDS_SHARED else ""
 
 
 def _nearest(typed: str, known: Iterable[str], alike: float = 0.75) -> str:

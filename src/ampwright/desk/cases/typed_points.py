@@ -6,12 +6,10 @@ from functools import cache
 from types import MappingProxyType
 
 from ampwright.bike.quantity import Dimension, read_quantity
-from ampwright.bike.test_point import OF_POINT, Point
+from ampwright.bike.test_point import OF_POINT, OPEN_OHM, Point
 from ampwright.errors import BadReading
 
 _DIMENSIONS: Mapping[str, Dimension] = {"V": "V", "A": "A", "ohm": "ohm"}
-# What is noted where a meter shows no end of ohms.
-_OPEN_OHM = 1e7
 _OPEN_WORDS = ("open", "none", "no beep")
 _MILLIAMPS = re.compile(r"([0-9.,]+)\s*(?:(m?)A)?")
 #: Points by the short names that are typed for them.
@@ -55,7 +53,7 @@ def figure_at(point: Point, text: str) -> float:
     """A figure in the unit of its point; *open* for ohms without end, amps where milliamps are wanted."""
     unit = OF_POINT[point].unit
     if unit == "ohm" and text.lower() in _OPEN_WORDS:
-        return _OPEN_OHM
+        return OPEN_OHM
     if unit == "mA":
         return _milliamps(point, text)
     if unit in _DIMENSIONS:

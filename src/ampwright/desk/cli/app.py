@@ -44,6 +44,8 @@ FINDINGS = f"""
 Findings: {kinds_in_words()}. After the answer @ and where it comes from: memory, looking, photo, measured, hand.
 Readings may carry about, tick-over, fast, 3000 rpm, 150 Hz, all off, lights off, rest 12.6, leads 0.3:
 "battery_volts=14.2 fast lights off@measured", in quotes where there are blanks.
+Test points, looks and symptoms tell of faults: "live_drop=0.35 fast lights on@measured", "key_off=45 mA@measured",
+"look=brushes worn or stuck: no@looking", "symptom=dim always"; docs/trace.md has the names.
 An answer ? means that it cannot be said. docs/job.md shows every answer.
 """
 

@@ -10,7 +10,7 @@ from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException
 
-from ampwright.desk.cases.sheet import FINDING_KINDS
+from ampwright.desk.cases.sheet import FAULT_KINDS, FINDING_KINDS
 from ampwright.errors import AmpwrightError, BadReading, BadRecord
 from ampwright.terms import finding_words
 
@@ -126,4 +126,4 @@ def problem_of(fault: AmpwrightError, again: Again | None = None) -> Problem:
 def _place(field: str) -> str:
     """A place in a job as a person calls it: the finding by its kind, else the words that stand there."""
     found = re.fullmatch(r"findings \d+, (\w+)(?:, (?:answer|source))?.*", field)
-    return finding_words(found[1]) if found and found[1] in FINDING_KINDS else field.replace("_", " ")
+    return finding_words(found[1]) if found and found[1] in (*FINDING_KINDS, *FAULT_KINDS) else field.replace("_", " ")
