@@ -136,3 +136,10 @@ def test_the_bent_density_adds_up_to_one() -> None:
         dense = np.exp(log_bent_density(grid[:, None], np.array([middle]), floor, spread))[:, 0]
         # law: a density; by the trapezoids of a fine grid
         assert np.trapezoid(dense, grid) == pytest.approx(1.0, abs=2e-3)
+
+
+def test_a_later_memory_does_not_go_over_what_was_measured() -> None:
+    drop = {"what": "test_point", "point": "live-side drop", "answer": [0.9], "speed": "fast", "lights": "on"}
+    measured, remembered = drop | {"source": "measured"}, drop | {"source": "told from memory", "answer": [0.0]}
+    # law: the better source counts, in whichever order they were told
+    assert belief(AT_REST, measured, remembered) == pytest.approx(belief(AT_REST, measured))

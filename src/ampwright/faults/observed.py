@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from ampwright.bike.finding import Finding
 from ampwright.bike.job import Job
@@ -16,14 +17,14 @@ from ampwright.bike.reading import (
     SpeedTold,
 )
 from ampwright.bike.seen import LastTouchedFound, WiresToEngine, WiresToEngineFound
-from ampwright.bike.test_point import OF_POINT, LookFound, Point, PointFound, SymptomFound
+from ampwright.bike.test_point import OF_POINT, OPEN_OHM, LookFound, Point, PointFound, SymptomFound
 from ampwright.faults.counting import Sorted
 from ampwright.identify.reading_meter import meter_error, speed_of
-from ampwright.proving.points import AMPS, OPEN_OHM, VOLTS, What
+from ampwright.proving.points import AMPS, VOLTS, What
 from ampwright.proving.running import State
 from ampwright.stock.evidence import Evidence
 from ampwright.stock.reading_settings import ReadingSettings
-from ampwright.terms import SOURCE_ORDER, Source, finding_words
+from ampwright.terms import SOURCE_ORDER, finding_words
 
 # Pole pairs by which a meter's Hz tell the speed where nobody counted the poles.
 _USUAL_POLE_PAIRS = 3.0
@@ -74,6 +75,10 @@ class Sign:
         return self.name if self.found else f"not: {self.name}"
 
 
+_Key = TypeVar("_Key")
+_Kept = TypeVar("_Kept", Observed, Sign)
+
+
 @dataclass(frozen=True)
 class Told:
     """All that is weighed; ``left_out`` are readings that do not count, each with its reason."""
@@ -87,31 +92,42 @@ class Told:
 def observed(
     job: Job, sorted_volts: tuple[Sorted, ...], rest_V: float | None, charged_from_V: float, evidence: Evidence
 ) -> Told:
-    """Everything in a job that tells of faults, the last of what was told twice; battery volts as they were sorted."""
-    settings = evidence.settings.readings
+    """
+    Everything in a job that tells of faults; battery volts as they were sorted.
+
+    Of what was told twice the better source counts, and of one source the last.
+    """
     low = rest_V is not None and rest_V < charged_from_V
     readings: dict[tuple[What, State], Observed] = {}
     left_out: list[tuple[str, str]] = []
     for one in sorted_volts:
         seen = _reading(one.found, job, evidence)
         if one.counts:
-            readings[(seen.what, seen.state)] = seen
+            _keep(readings, (seen.what, seen.state), seen)
         else:
             left_out.append((seen.words, one.does_not_count or one.cannot_be))
     for found in job.findings:
         if isinstance(found, BatteryVoltsFound) or not isinstance(found, AnyReading | PointFound | WiresToEngineFound):
             continue
         seen = _reading(found, job, evidence)
-        why = _why_not(found, settings, low=low)
+        why = _why_not(found, low=low)
         if why:
             left_out.append((seen.words, why))
         else:
-            readings[(seen.what, seen.state)] = seen
-    signs = {(sign.kind, sign.name): sign for sign in _signs(job, evidence)}
+            _keep(readings, (seen.what, seen.state), seen)
+    signs: dict[tuple[str, str], Sign] = {}
+    for sign in _signs(job, evidence):
+        _keep(signs, (sign.kind, sign.name), sign)
     return Told(tuple(readings.values()), tuple(signs.values()), _touched(job), tuple(left_out))
 
 
-def _why_not(found: Finding, settings: ReadingSettings, *, low: bool) -> str:
+def _keep(held: dict[_Key, _Kept], key: _Key, new: _Kept) -> None:
+    """Put it in its place, unless what stands there comes from a better source."""
+    if key not in held or new.right >= held[key].right:
+        held[key] = new
+
+
+def _why_not(found: Finding, *, low: bool) -> str:
     if isinstance(found, WiresToEngineFound):
         return ""
     if not isinstance(found, AnyReading | PointFound):
@@ -190,7 +206,7 @@ def _words(found: AnyReading | PointFound, what: What, state: State) -> str:
         turning = found.speed.value if found.speed and not found.speed_rpm else f"{state.speed_rpm:.0f} rpm"
         how = f"{turning}, lights {'on' if state.lights else 'off'}"
     unit = OF_POINT[what].unit if isinstance(what, Point) else _UNITS[what]
-    figures = " / ".join(f"{value:.3g}" for value in _values(found))
+    figures = " / ".join("open" if value >= OPEN_OHM else f"{value:.3g}" for value in _values(found))
     return f"{named}, {how}: {figures} {unit}".strip()
 
 
@@ -219,8 +235,3 @@ def _touched(job: Job) -> str:
     if not told:
         return ""
     return max(enumerate(told), key=lambda one: (SOURCE_ORDER.index(one[1].source), one[0]))[1].answer.value
-
-
-def is_seen(source: Source) -> bool:
-    """Whether something was seen or measured and not only remembered."""
-    return source is not Source.MEMORY

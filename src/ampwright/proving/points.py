@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ampwright.belief.posterior import Array
-from ampwright.bike.test_point import Point
+from ampwright.bike.test_point import OPEN_OHM, Point
 from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import Number
 from ampwright.electrics.dynamo import Dynamo, self_excited_V
@@ -26,8 +26,6 @@ VOLTS, AMPS, PAIR_VOLTS, PAIR_OHMS, ONE_OHM = (
 )
 What = Point | str
 
-#: Ohms that a meter shows where nothing joins.
-OPEN_OHM = 1e7
 _ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 # A box that is joined to nothing shows its setting, or wild volts, beyond it (judgement).
 _ALONE_OVER_V = 2.0
