@@ -30,7 +30,7 @@ _NEVER = -1e6
 _ANYTHING = 0.02
 # Readings that rest on the battery's law, and how much of their error they have in common (assumed).
 _ALIKE: frozenset[What] = frozenset({VOLTS, AMPS, Point.WITH_GOOD_BATTERY, Point.HOT_VOLTS, Point.BOX_VOLTS})
-_COMMON = 0.12
+_COMMON = 0.25
 # A sign is told wrongly as often one way as the other; at least so often.
 _LEAST_WRONG = 0.02
 
