@@ -9,6 +9,7 @@ from ampwright.quote.labour import Work
 from ampwright.stock.parts import AnyPart
 from ampwright.wiring.kinds import GENERATORS, LAMPS, METAL, Kind
 from ampwright.wiring.loom import Component, Loom, Wire
+from ampwright.wiring.plan_difference import is_same_dynamo
 
 _FITTED: Mapping[Kind, str] = {
     **dict.fromkeys(GENERATORS, "stator-exchanged"),
@@ -94,7 +95,7 @@ def _at(there: Component | None, then: Component | None) -> list[str]:
     if there.kind is not then.kind:
         # A stator comes off in the course of fitting another, and so does a lamp.
         return [*([_TAKEN_OFF[there.kind]] if there.kind in _TAKEN_OFF else []), *_fitted(then)]
-    if replace(there.traits, insulated=True) == replace(then.traits, insulated=True):
+    if replace(there.traits, insulated=True) == replace(then.traits, insulated=True) or is_same_dynamo(there, then):
         return []
     if there.kind is Kind.DYNAMO:
         return ["dynamo-off", "dynamo-fitted"]
@@ -116,8 +117,9 @@ def _fitted(part: Component) -> list[str]:
 def _of_earth(before: Loom, after: Loom) -> list[str]:
     """A dynamo is flashed for the new earth, and so is one that was not there before."""
     turned = before.earth is not after.earth
-    old = {one.id: one.traits for one in before.of_kind(Kind.DYNAMO)}
-    flashed = [one for one in after.of_kind(Kind.DYNAMO) if turned or old.get(one.id) != one.traits]
+    old = {one.id: one for one in before.of_kind(Kind.DYNAMO)}
+    stays = {id_ for id_, one in old.items() if id_ in after.by_id and is_same_dynamo(one, after.by_id[id_])}
+    flashed = [one for one in after.of_kind(Kind.DYNAMO) if turned or one.id not in stays]
     return [*(["earth-reversed"] if turned else []), *("dynamo-repolarised" for _ in flashed)]
 
 

@@ -198,8 +198,9 @@ def ac_currents(loom: Loom) -> Mapping[Wire, float]:
 
 
 def held_by(loom: Loom, volts: float, ohm: float) -> tuple[Held, ...]:
-    """Battery, or capacitor in its stead; where there is neither, the outputs of the stator that feeds the lamps."""
-    stores = loom.of_kind(Kind.BATTERY) or loom.of_kind(Kind.CAPACITOR)
+    """Battery, or capacitor in its stead or in the box; else the outputs of the stator that feeds the lamps."""
+    inside = tuple(one for one in loom.of_kind(Kind.CHARGING_BOX) if one.traits.capacitor_inside)
+    stores = loom.of_kind(Kind.BATTERY) or loom.of_kind(Kind.CAPACITOR) or inside
     if stores:
         signed = volts if loom.live == "plus" else -volts
         return (Held(stores[0].at(loom.live), stores[0].at(loom.earthed), signed, ohm),)

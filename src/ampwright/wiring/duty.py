@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Literal
 
 from ampwright.identify.system import BUS_V
-from ampwright.wiring.currents import AtRest, Currents, ac_currents, held_by, nameplate_of
+from ampwright.wiring.currents import SHORTED_SHARE, AtRest, Currents, ac_currents, held_by, nameplate_of
 from ampwright.wiring.electric import DYNAMO_BOXES, charger_of, draws
 from ampwright.wiring.kinds import ALL_ON, LAMPS, METAL, Kind, Positions, Side, contacts
 from ampwright.wiring.loom import Component, Loom, Terminal, Wire
@@ -32,6 +32,8 @@ _LASTING = (
     Positions(),
 )
 _BRIEF = Positions(key=True, horn=True, points_shut=False)
+# What gives DC where there is no battery.
+_GIVES_DC = (Kind.CHARGING_BOX, Kind.RECTIFIER, Kind.CAPACITOR)
 _EVERY = (*_LASTING, replace(ALL_ON, horn=True))
 
 _Beside = Mapping[Terminal, Sequence[Terminal]]
@@ -112,8 +114,17 @@ class Duty:
         """What direct current at rest does not show: fields, sparks, and a Zener that takes all there is."""
         if any(self.loom.by_id[end.component].kind is Kind.ZENER for end in wire.ends):
             return nameplate_of(self.loom)
+        if self._is_before_any_fuse(wire):
+            return SHORTED_SHARE * nameplate_of(self.loom)
         sides = {self.loom.side(end) for end in wire.ends}
         return FIELD_A if Side.FIELD in sides else SPARK_A if Side.SPARK in sides else 0.0
+
+    def _is_before_any_fuse(self, wire: Wire) -> bool:
+        """Whether a dead short lets all that the generator gives through a wire: without a battery, at the box's DC."""
+        if self.loom.of_kind(Kind.BATTERY):
+            return False
+        ends = [(self.loom.by_id[end.component].kind, end.name) for end in wire.ends]
+        return any(kind in _GIVES_DC and name in ("plus", "minus") for kind, name in ends)
 
 
 def duty_of(loom: Loom) -> Duty:

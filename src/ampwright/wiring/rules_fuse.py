@@ -1,8 +1,9 @@
 """Rules of fuses: that there is one, where it is, what it leaves behind when it blows, whether it saves its wires."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
+from ampwright.wiring.currents import SHORTED_SHARE, nameplate_of
 from ampwright.wiring.kinds import LAMPS, Kind
 from ampwright.wiring.loom import Component, Terminal, Wire
 from ampwright.wiring.rules_seen import OF_DYNAMO, Nets, RuleFault, Seen, Severity, far_end
@@ -135,7 +136,10 @@ def _held_by(seen: Seen, charger: Component, nets: Nets) -> Component | None:
 
 def fuses_against_wires(seen: Seen) -> Iterator[RuleFault]:
     """Wires that a dead short may burn before their fuse is open, and those that are thinner than their fuse."""
-    if seen.battery is None or not seen.reaches(seen.battery.at(seen.loom.earthed), seen.metal):
+    if seen.battery is None:
+        yield from _by_the_generator_alone(seen)
+        return
+    if not seen.reaches(seen.battery.at(seen.loom.earthed), seen.metal):
         return
     thin: dict[Component, list[Wire]] = {}
     for wire, fuse in _governing_fuses(seen).items():
@@ -155,6 +159,39 @@ def fuses_against_wires(seen: Seen) -> Iterator[RuleFault]:
             thin.setdefault(fuse, []).append(wire)
     for fuse, wires in thin.items():
         yield _old_and_thin(seen, wires, fuse)
+
+
+def _by_the_generator_alone(seen: Seen) -> Iterator[RuleFault]:
+    """Without a battery a short draws what the generator gives, and may blow no fuse: thinner wires get hot."""
+    amps = SHORTED_SHARE * nameplate_of(seen.loom)
+    if seen.store is None or amps <= 0.0:
+        return
+    live = seen.store.at(seen.loom.live)
+    fuses = [fuse for fuse in seen.loom.of_kind(Kind.FUSE) if fuse.traits.rated_A is not None]
+    hot = [wire for wire in seen.loom.wires if _gets_hot(seen, wire, live, amps, fuses)]
+    levels: tuple[tuple[bool, Severity], ...] = ((False, "red"), (True, "amber"))
+    for old, level in levels:
+        wires = [wire for wire in hot if wire.old is old]
+        if not wires:
+            continue
+        least_A = min(_carries_A(wire) for wire in wires)
+        carry = "carry" if len(wires) > 1 else "carries"
+        yield seen.fault(
+            "fuse-against-wire",
+            level,
+            f"without a battery a dead short draws what the generator gives, up to {amps:.0f} A, and may blow no fuse:"
+            f" {seen.words(wires)} {carry} less for ever (the least {least_A:g} A). Lay wire that carries"
+            f" {amps:.0f} A, or put a fuse of {math.floor(least_A)} A or less before it.",
+            wires=wires,
+        )
+
+
+def _gets_hot(seen: Seen, wire: Wire, live: Terminal, amps: float, fuses: Sequence[Component]) -> bool:
+    """Whether a live wire carries less than the generator gives, and no fuse before it that it carries for ever."""
+    carries_A = _carries_A(wire)
+    if not wire.is_wire or carries_A >= amps or not seen.ever_joined(wire.start, live):
+        return False
+    return not any((fuse.traits.rated_A or 0.0) <= carries_A and seen.cut_off(fuse, wire.start, live) for fuse in fuses)
 
 
 def _carries_A(wire: Wire) -> float:
