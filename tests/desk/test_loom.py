@@ -1,8 +1,8 @@
 """The loom of a job: what is drawn, what is planned, what it costs, and what is held back."""
 
 import pytest
-from bench_jobs import CASE, PLUS, POINTS, TWELVE, job, wires
-from bench_parts import DEMO, SWITCHED, box, shelf
+from bench_jobs import CASE, PLUS, POINTS, TWELVE, finding, job, wires
+from bench_parts import DEMO, DYNAMO, SWITCHED, box, shelf
 
 from ampwright.desk.cases.bill import bill_job
 from ampwright.desk.cases.jobs import demo_names, open_demo
@@ -133,6 +133,65 @@ def test_every_demo_job_has_steps_and_a_bill_but_those_that_safety_holds_back(wo
 
 def test_where_the_bike_is_in_doubt_nothing_is_wired_yet_and_elsewhere_it_is(works):
     assert {name for name, work in works.items() if work.not_before} == set(NOT_YET)
+
+
+def test_not_yet_says_that_steps_are_to_read_where_there_are_any_and_that_nothing_is_wired_where_there_are_none(works):
+    for name in NOT_YET:
+        plan = plan_answer(works[name])
+        if not plan.stop_first and name != "battery-the-wrong-way-round":
+            said = "To read and to reckon with, not to wire" if plan.steps else "Nothing is wired from this yet"
+            assert plan.not_before.startswith(said), name
+
+
+def test_a_bike_that_runs_on_its_capacitor_is_made_dead_by_its_plug_and_discharged_before_work(works):
+    said = works["three-phase-box-for-two-wires"].plan.steps
+    # by hand: its one capacitor stands for a battery, and nothing is touched while it holds a charge
+    assert [step.name for step in said][:3] == ["make ready", "source off, none", "discharge the capacitor"]
+
+
+AGM = finding("battery_kind", "AGM")
+BOX = {"kind": "charging box", "source": "photo"}
+
+
+def told_V(*readings, fitted=(BOX,)) -> float | None:
+    """The set-point that a plan is told of."""
+    bike = job(CASE, wires(2), PLUS, POINTS, TWELVE, AGM, *readings, fitted=list(fitted))
+    return loom_work(work_up(bike), DEMO).plan_facts.set_point_read_V
+
+
+def test_volts_read_fast_with_the_lights_off_on_a_fitted_box_are_its_set_point():
+    fast = {"speed": "fast", "lights": "off"}
+    assert told_V(finding("battery_volts", 14.2, "measured", **fast)) == 14.2
+    assert told_V(finding("battery_volts", 14.2, "measured", speed_rpm=3000, lights="off")) == 14.2
+
+
+@pytest.mark.parametrize(
+    ("source", "more"),
+    [
+        ("told from memory", {"speed": "fast", "lights": "off"}),
+        ("measured", {"speed": "fast", "lights": "on"}),
+        ("measured", {"speed": "tick-over", "lights": "off"}),
+        ("measured", {"speed_rpm": 1500, "lights": "off"}),
+        ("measured", {"speed": "fast", "lights": "off", "about": True}),
+        ("measured", {"speed": "fast", "lights": "off", "meter_faults": ["does not read zero when it should"]}),
+        ("measured", {"speed": "fast", "lights": "off", "rest_V": 11.9}),
+        ("measured", {"lights": "off"}),
+    ],
+)
+def test_any_other_reading_is_no_proof_of_a_set_point(source, more):
+    assert told_V(finding("battery_volts", 14.2, source, **more)) is None
+
+
+def test_volts_read_where_no_box_was_seen_are_no_set_point():
+    assert told_V(finding("battery_volts", 14.2, "measured", speed="fast", lights="off"), fitted=()) is None
+
+
+@pytest.mark.parametrize(("touched", "stood_long"), [("long laid up", True), ("wiring", False)])
+def test_a_dynamo_that_was_long_laid_up_may_have_lost_its_magnetism(touched, stood_long):
+    bike = job(*DYNAMO, PLUS, finding("last_touched", touched))
+    work = loom_work(work_up(bike), DEMO)
+    assert work.plan_facts.dynamo_stood_long is stood_long
+    assert work.plan.is_stopped is stood_long
 
 
 def test_under_a_stop_there_are_no_steps_and_no_prices(works):

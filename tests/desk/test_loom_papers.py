@@ -194,6 +194,20 @@ def test_what_is_to_be_settled_stands_framed_on_every_paper_of_the_loom(key: str
     assert squeezed(f"Not yet: {plan.not_before}") in text_of(FAULT_FIRST, key)
 
 
+@pytest.mark.parametrize(
+    ("name", "warm"),
+    [
+        ("dynamo-to-twelve-volts", "thedynamoregulator"),
+        ("parade-in-august", "thechargingbox"),
+        ("wound-field-flat-battery", "thefieldregulator"),
+    ],
+)
+def test_what_gets_warm_is_named_as_it_is_on_the_bike(name: str, warm: str, poppler: str) -> None:
+    text = text_of(name, "steps")
+    assert f"Aftertwentyminutes,{warm},degrees:" in text
+    assert "boxorZener" not in text
+
+
 def test_where_the_engine_is_opened_the_torque_is_left_to_its_manual(poppler: str) -> None:
     assert "Torque,fromthatengine'sorpart'smanual" in text_of("parade-in-august", "steps", change="three-phase")
     assert "Torque" not in text_of("custom-without-battery", "steps")

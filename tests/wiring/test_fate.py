@@ -37,6 +37,9 @@ EARTH_CASES = [
     (Kind.CAPACITOR, {}, "swap", "turn it round"),
     (Kind.CONTROL_BOX, {}, "does not care", "dynamo is re-polarised"),
     (Kind.DYNAMO_REGULATOR, {"minds_earth": BoxEarth.POSITIVE_ONLY}, "replace", "positive earth only"),
+    # physical law: E of a lettered part is its shell and stays on the frame, so no two letters change places
+    (Kind.DYNAMO_REGULATOR, {"minds_earth": BoxEarth.EITHER}, "does not care", "stays on its own terminal"),
+    (Kind.WARNING_UNIT, {"minds_earth": BoxEarth.EITHER}, "does not care", "stays on its own terminal"),
     (Kind.RECTIFIER, {"bolted": "plus"}, "replace", "bolted to the frame"),
     (Kind.RECTIFIER, {}, "swap", "plus stays plus"),
     (Kind.WARNING_UNIT, {}, "ask", "ask its maker"),

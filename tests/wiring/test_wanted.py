@@ -1,14 +1,18 @@
 """From the bike found and the parts chosen to the loom wanted."""
 
+from dataclasses import replace
+
 import pytest
 from bench_parts import box, part, shelf
 from looms import direct_lighting, dynamo_magneto, energy_transfer, six_volt_single, wound_field, zener_twin
+from plans_read import drawn_up
 
 from ampwright.stock.parts import BoxEarth
 from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
+from ampwright.wiring.edits import ExchangePart
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Terminal
-from ampwright.wiring.outfit import Extras
+from ampwright.wiring.outfit import Extras, Outfit
 from ampwright.wiring.typical import loom_of
 from ampwright.wiring.wanted import CHANGES, earth_reversed, wanted_loom, why_not, with_parts
 
@@ -43,6 +47,36 @@ def test_the_outputs_of_a_switched_stator_are_joined_only_after_the_pair_between
     read = with_parts(six_volt_single(), on_the_shelf(box()), join_pair_read=True)
     assert read.outfit.branches_joined
     assert not any("nobody read" in note for note in read.notes)
+
+
+def test_outputs_that_are_joined_on_the_bike_already_stay_joined_under_a_new_box():
+    told = with_parts(six_volt_single(branches_joined=True), on_the_shelf(box()))
+    assert told.outfit.branches_joined
+    assert not any("nobody read" in note for note in told.notes)
+
+
+def test_the_change_to_a_field_regulator_exchanges_the_regulator_and_leaves_the_rectifier():
+    found = wound_field()
+    assert exchanged(found, CHANGES["field regulator"](found)) == ["field-regulator"]
+
+
+def test_a_field_regulator_from_the_shelf_leaves_the_rectifier_alone_and_a_rectifier_the_regulator():
+    regulator = part(
+        "field_regulator", code="F1", system_voltage_V=12, earth="either", rated_field_A=4, set_point_V=14.2
+    )
+    found = wound_field()
+    fitted = with_parts(found, on_the_shelf(regulator)).outfit
+    assert exchanged(found, fitted) == ["field-regulator"]
+    assert wanted_loom(loom_of(found), fitted).by_id["field-regulator"].traits.part_code == "F1"
+    plates = fitted.changed(regulating=replace(fitted.regulating, make="plate"))
+    assert exchanged(plates, CHANGES["silicon rectifier"](plates)) == ["rectifier"]
+
+
+def exchanged(found: Outfit, wanted: Outfit) -> list[str]:
+    """The parts, but for fuses, that a plan between two outfits exchanges."""
+    plan, _, _ = drawn_up(found, wanted)
+    edits = [edit for step in plan.steps for edit in step.edits if isinstance(edit, ExchangePart)]
+    return [edit.new.id for edit in edits if edit.new.kind is not Kind.FUSE]
 
 
 def test_a_fuse_in_the_earthed_lead_comes_into_the_live_one():

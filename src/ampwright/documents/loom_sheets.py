@@ -29,7 +29,8 @@ class StepsSheet:
     """
     The steps of a change for whoever does it.
 
-    ``not_yet`` is what is settled before anything is touched, ``about`` which bike and which parts it was drawn up for.
+    ``not_yet`` is what is settled before anything is touched, ``about`` which bike and which parts it was drawn up for,
+    ``warm`` what takes the heat of regulating once it is done.
     """
 
     job: JobLines
@@ -39,6 +40,7 @@ class StepsSheet:
     steps: tuple[Step, ...]
     cautions: tuple[str, ...]
     assumed: tuple[str, ...] = ()
+    warm: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +135,7 @@ def _steps(sheet: StepsSheet) -> dict[str, Any]:
         "kind": "steps",
         "about": sheet.about,
         "assumed": sheet.assumed,
+        "warm": sheet.warm,
         "steps": [_step(step) for step in sheet.steps],
     }
 

@@ -11,7 +11,7 @@ from typing import Literal
 from ampwright.stock.parts import BoxEarth
 from ampwright.stock.plan_settings import usual_plan
 from ampwright.terms import Earth
-from ampwright.wiring.kinds import METAL, Kind
+from ampwright.wiring.kinds import METAL, TERMINALS, Kind, Side
 from ampwright.wiring.loom import Component, Loom
 
 #: *Swap*: the same part, its two leads exchanged, turned round or re-polarised.
@@ -121,6 +121,9 @@ def _by_mark(part: Component, to: Earth) -> Fate:
         return Fate(part, "ask", _why("earth not stated"))
     if minds.refused_on(to):
         return Fate(part, "replace", _why("earth refused", mark=minds.value, earth=to.value))
+    if Side.METAL in TERMINALS[part.kind].values():
+        # Lettered, as D, F, A and E: E is its shell and stays on the frame, and no two of the others change places.
+        return Fate(part, "does not care", _why("earth allowed, same terminals", mark=minds.value))
     return Fate(part, "swap", _why("earth allowed", mark=minds.value))
 
 

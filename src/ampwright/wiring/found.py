@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ampwright.bike.job import Job
-from ampwright.bike.seen import FuseLeadFound
+from ampwright.bike.seen import BatteryKindFound, FuseLeadFound
 from ampwright.identify.grid import BATTERY, EARTH, IGNITION, REGULATED_BY, SYSTEM_VOLTAGE, marginal
 from ampwright.identify.identification import Identification
 from ampwright.identify.system import loads_of
@@ -27,6 +27,8 @@ _OWN_REGULATION = {
     Family.DIRECT_LIGHTING: (RegulatedBy.NOTHING,),
 }
 _FUSED_LEADS: Mapping[str, FusedLead] = {"live lead": "live", "earthed lead": "earthed", "none": "none"}
+# Where the low output of a switched stator ends.
+_SECOND_AC_LEADS = {"rectifier.ac2", "charging-box.ac2"}
 _ALTERNATOR_REGULATION = (
     RegulatedBy.RECTIFIER_ALONE,
     RegulatedBy.ONE_ZENER,
@@ -72,8 +74,9 @@ def found_outfit(
     ignition = facts.ignition_told or Ignition(str(likeliest(IGNITION)))
     by = RegulatedBy(str(likeliest(REGULATED_BY, _OWN_REGULATION.get(family, _ALTERNATOR_REGULATION))))
     earth = Earth(str(likeliest(EARTH)))
-    battery = BatteryKind(str(likeliest(BATTERY)))
     assumed: list[str] = []
+    battery = _battery(BatteryKind(str(likeliest(BATTERY))), job, facts, by, assumed)
+    has_battery = battery is not BatteryKind.NONE
     outfit = Outfit(
         family=family,
         system_voltage_V=volts,
@@ -82,12 +85,12 @@ def found_outfit(
         regulating=_regulating(facts, by, family),
         loads=loads_of(job, volts, ignition),
         battery=battery,
-        capacity_Ah=_capacity_Ah(job, volts, assumed) if family not in WITHOUT_DC else None,
-        capacitor=battery is BatteryKind.NONE and family not in WITHOUT_DC,
+        capacity_Ah=_capacity_Ah(job, volts, assumed) if has_battery and family not in WITHOUT_DC else None,
+        capacitor=(not has_battery or "capacitor" in facts.fitted) and family not in WITHOUT_DC,
         nameplate_A=facts.generator_A(generator, volts),
         thick_wires=None,
-        branches_joined=family is Family.SWITCHED_SINGLE_PHASE and volts == 12 and facts.join_pair_read,
-        main_fuse=_main_fuse(job, earth, assumed) if family not in WITHOUT_DC else "none",
+        branches_joined=family is Family.SWITCHED_SINGLE_PHASE and _are_joined(job, facts),
+        main_fuse=_main_fuse(job, earth, assumed, has_battery=has_battery) if family not in WITHOUT_DC else "none",
         main_fuse_A=job.wiring.main_fuse_A if job.wiring else None,
         extras=_extras(job, facts, assumed) if family not in WITHOUT_DC else Extras(horn=False),
     )
@@ -104,6 +107,29 @@ def _regulating(facts: Facts, by: RegulatedBy, family: Family) -> Regulating:
     return Regulating(by=by, phases=phases, make="" if by is RegulatedBy.CHARGING_BOX else make)
 
 
+def _battery(likeliest: BatteryKind, job: Job, facts: Facts, by: RegulatedBy, assumed: list[str]) -> BatteryKind:
+    """The battery that is on the bike; none where a capacitor is fitted, none is wished for and none was told of."""
+    is_told = any(isinstance(found, BatteryKindFound) for found in job.findings)
+    if not is_told and facts.no_battery and "capacitor" in facts.fitted:
+        assumed.append("the capacitor in the place of a battery (is there one, its earth leads come off first)")
+        return BatteryKind.NONE
+    if is_told and likeliest is BatteryKind.LITHIUM and by not in (RegulatedBy.CHARGING_BOX, RegulatedBy.NOTHING):
+        assumed.append("the lithium battery on the bike already, and not on the bench")
+    return likeliest
+
+
+def _are_joined(job: Job, facts: Facts) -> bool:
+    """
+    Whether both outputs of a switched stator go to one lead on the bike.
+
+    They do where somebody tells of that wire, or where we counted two thick wires and they are joined inside. A pair
+    that reads nothing only says that they may be.
+    """
+    told = () if job.wiring is None else job.wiring.wires
+    ends = [{wire.start, wire.end} for wire in told if not wire.gone]
+    return facts.two_wires is True or any("alternator.high" in two and two & _SECOND_AC_LEADS for two in ends)
+
+
 def _capacity_Ah(job: Job, volts: int, assumed: list[str]) -> float:
     if job.battery is not None and job.battery.capacity_Ah is not None:
         return job.battery.capacity_Ah
@@ -113,7 +139,7 @@ def _capacity_Ah(job: Job, volts: int, assumed: list[str]) -> float:
     return capacity_Ah
 
 
-def _main_fuse(job: Job, earth: Earth, assumed: list[str]) -> FusedLead:
+def _main_fuse(job: Job, earth: Earth, assumed: list[str], *, has_battery: bool) -> FusedLead:
     """Which battery lead the fuse is in: as told, as somebody looked, or as usual."""
     if job.wiring is not None and job.wiring.main_fuse is not None:
         return _FUSED_LEADS[job.wiring.main_fuse]
@@ -121,7 +147,7 @@ def _main_fuse(job: Job, earth: Earth, assumed: list[str]) -> FusedLead:
     if looked:
         earthed_sign = "+" if earth is Earth.POSITIVE else "-"
         return "earthed" if looked[-1] == earthed_sign else "live"
-    assumed.append("one fuse, in the lead of the battery's live post")
+    assumed.append(f"one fuse, in the lead of the {'battery' if has_battery else 'capacitor'}'s live post")
     return "live"
 
 

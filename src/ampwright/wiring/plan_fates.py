@@ -46,7 +46,7 @@ def _of_a_part(part: Component, after: Loom, judged: list[Fate]) -> Fate:
         return Fate(part, "comes off", _why("plan comes off"))
     if new != part and not is_same_dynamo(part, new):
         return Fate(part, "exchanged", _why("plan exchanged", new=exchanged_for(part, new)))
-    words_of = {_planned(part, fate.word): _why_planned(part, fate) for fate in reversed(judged)}
+    words_of = {_planned(part, fate.word): fate.why for fate in reversed(judged)}
     word = max(words_of, key=_WEIGHT.__getitem__)
     whys = [why for one, why in words_of.items() if one != "stays" or word == "stays"]
     return Fate(part, word, " ".join(dict.fromkeys(whys)))
@@ -54,23 +54,10 @@ def _of_a_part(part: Component, after: Loom, judged: list[Fate]) -> Fate:
 
 def _planned(part: Component, word: EarthWord | VoltsWord | PlanWord) -> PlanWord:
     if word == "swap":
-        return "stays" if _keeps_its_terminals(part) else _SWAPPED.get(part.kind, "leads exchanged")
+        return _SWAPPED.get(part.kind, "leads exchanged")
     if word == "replace":
         return "to be got"
     return "ballast" if word == "ballast" else "ask" if word == "ask" else "stays"
-
-
-def _keeps_its_terminals(part: Component) -> bool:
-    """Whether a part that may go on either earth has no plus and minus that could change places, as F, A, D and E."""
-    minds = part.traits.minds_earth
-    return minds is not None and any(side is Side.METAL for side in TERMINALS[part.kind].values())
-
-
-def _why_planned(part: Component, fate: Fate) -> str:
-    minds = part.traits.minds_earth
-    if fate.word == "swap" and minds is not None and _keeps_its_terminals(part):
-        return _why("earth allowed, same terminals", mark=minds.value)
-    return fate.why
 
 
 def by_hand_exchanged(fates: tuple[Fate, ...]) -> tuple[Component, ...]:

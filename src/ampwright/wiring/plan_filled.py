@@ -45,7 +45,7 @@ def filled(
             store = store_of(after)
             drop = " and ".join(_of_the_charger("drop", after, part) for part in after.of_kind(*CHARGERS))
             return {
-                "read": phrases[f"read {store}"].format(warm=_warm(after)),
+                "read": phrases[f"read {store}"].format(warm=warm_words(after)),
                 "band": band(after),
                 "drops": phrases[f"drops {store}"].format(drop=drop),
             }
@@ -79,7 +79,7 @@ def _of_the_charger(phrase: str, loom: Loom, part: Component) -> str:
     return usual_plan().phrases[f"{phrase} {poles}"].format(charger=name)
 
 
-def _warm(loom: Loom) -> str:
+def warm_words(loom: Loom) -> str:
     """What takes the heat of regulating, else what rectifies."""
     warm = loom.of_kind(*_WARM) or loom.of_kind(Kind.RECTIFIER)
     return " and ".join(f"the {called_shortly(loom, part)}" for part in warm)

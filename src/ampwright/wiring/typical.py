@@ -11,7 +11,7 @@ from ampwright.terms import BatteryKind, Earth, Family, Ignition, RegulatedBy
 from ampwright.wiring.building import LoomBuilder
 from ampwright.wiring.kinds import Kind
 from ampwright.wiring.loom import Component, Loom, Terminal, Traits
-from ampwright.wiring.outfit import Outfit
+from ampwright.wiring.outfit import Outfit, Regulating
 from ampwright.wiring.typical_loads import lay_ignition, lay_loads
 
 _GENERATORS = {
@@ -158,12 +158,18 @@ def _rectifying(b: LoomBuilder, outfit: Outfit) -> Component:
 
 
 def _rectifier_name(outfit: Outfit) -> str:
-    make = outfit.regulating.make or "silicon"
-    return outfit.regulating.name or f"{'Plate' if make == 'plate' else 'Silicon'} rectifier"
+    held = _rectifies(outfit)
+    return held.name or f"{'Plate' if held.make == 'plate' else 'Silicon'} rectifier"
+
+
+def _rectifies(outfit: Outfit) -> Regulating:
+    """What is told of the part that rectifies; beside a field regulator all but make and phases is of that one."""
+    held = outfit.regulating
+    return Regulating(held.by, phases=held.phases, make=held.make) if held.by is RegulatedBy.FIELD_REGULATOR else held
 
 
 def _regulating_traits(outfit: Outfit) -> Traits:
-    held = outfit.regulating
+    held = _rectifies(outfit)
     is_box = held.by is RegulatedBy.CHARGING_BOX
     return Traits(
         system_voltage_V=outfit.system_voltage_V if is_box else None,
@@ -254,6 +260,7 @@ def _field(b: LoomBuilder, outfit: Outfit, generator: Component) -> None:
             minds_earth=held.minds_earth,
             set_point_V=held.set_point_V,
             part_code=held.part_code,
+            topology=held.topology,
         ),
     )
     b.wire(regulator.at("field"), generator.at("field1"), "field")

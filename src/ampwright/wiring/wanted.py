@@ -64,7 +64,8 @@ def with_parts(
     What a bike is wired with once these parts are on it.
 
     ``loads`` are those that it then has, bulbs exchanged and all at its volts; without them they stay. The two outputs
-    of a switched single-phase stator are joined only where ``join_pair_read`` says that the pair read nothing.
+    of a switched single-phase stator are joined only where ``join_pair_read`` says that the pair read nothing, or where
+    they are joined on the bike already.
     """
     outfit = found if loads is None else found.changed(loads=tuple(loads))
     # The generator first: what regulates depends on it.
@@ -126,6 +127,7 @@ def _with(outfit: Outfit, part: AnyPart) -> Outfit:
                 minds_earth=part.earth,
                 set_point_V=part.set_point_V,
                 part_code=part.code,
+                topology="solid state",
             )
             return outfit.changed(regulating=held)
         case Rectifier():
@@ -141,7 +143,7 @@ def _with(outfit: Outfit, part: AnyPart) -> Outfit:
                 capacity_Ah=part.capacity_Ah,
                 battery_code=part.code,
                 system_voltage_V=part.system_voltage_V,
-                capacitor=False,
+                capacitor=_beside(outfit),
             )
         case Capacitor():
             return outfit.changed(
@@ -203,6 +205,8 @@ def at_volts(outfit: Outfit, system_voltage_V: int) -> Outfit:
 
 def _with_rectifier(outfit: Outfit, part: Rectifier) -> Outfit:
     by = outfit.regulating.by
+    if by is RegulatedBy.FIELD_REGULATOR:
+        return outfit.changed(regulating=replace(outfit.regulating, make=part.make))
     held = Regulating(
         by=by if by is not RegulatedBy.CHARGING_BOX else RegulatedBy.RECTIFIER_ALONE,
         part_code=part.code,
@@ -230,8 +234,8 @@ def made_sound(found: Outfit, outfit: Outfit, *, join_pair_read: bool = False) -
         outfit = outfit.changed(capacitor=True)
     switched = outfit.family is Family.SWITCHED_SINGLE_PHASE
     if switched and outfit.system_voltage_V == 12 and outfit.regulating.by is RegulatedBy.CHARGING_BOX:
-        outfit = outfit.changed(branches_joined=join_pair_read)
-        if not join_pair_read:
+        outfit = outfit.changed(branches_joined=join_pair_read or outfit.branches_joined)
+        if not outfit.branches_joined:
             notes.append(
                 "The two outputs of this stator are not joined here: nobody read the pair between them. Joined, a pair"
                 " with volts across it is a shorted winding. Until it reads about 0 V AC, one output stays insulated."
@@ -297,7 +301,12 @@ def battery_back(outfit: Outfit) -> Outfit:
 
 def lithium(outfit: Outfit) -> Outfit:
     """With a lithium battery in the place of lead."""
-    return outfit.changed(battery=BatteryKind.LITHIUM, battery_code="", capacitor=False, box_fuse=True)
+    return outfit.changed(battery=BatteryKind.LITHIUM, battery_code="", capacitor=_beside(outfit), box_fuse=True)
+
+
+def _beside(outfit: Outfit) -> bool:
+    """Whether a capacitor stays when the battery is exchanged; one in the place of a battery goes when there is one."""
+    return outfit.capacitor and outfit.has_battery
 
 
 def charging_box(outfit: Outfit) -> Outfit:
@@ -310,7 +319,10 @@ def charging_box(outfit: Outfit) -> Outfit:
 
 def silicon_rectifier(outfit: Outfit) -> Outfit:
     """With a silicon bridge in the place of plates, and whatever held the volts before."""
-    return outfit.changed(regulating=replace(outfit.regulating, make="silicon", part_code="", name=""))
+    held = replace(outfit.regulating, make="silicon")
+    if held.by is not RegulatedBy.FIELD_REGULATOR:
+        held = replace(held, part_code="", name="")
+    return outfit.changed(regulating=held)
 
 
 def solid_state_control(outfit: Outfit) -> Outfit:

@@ -24,6 +24,7 @@ from ampwright.wiring.bill import bill_of
 from ampwright.wiring.changed_parts import marks_after, marks_before
 from ampwright.wiring.colours import colour_name
 from ampwright.wiring.loom import Loom
+from ampwright.wiring.plan_filled import warm_words
 from ampwright.wiring.wire_words import earth_words
 
 LoomPaper = StepsSheet | WiringSheet | PartsSheet | QuoteSheet
@@ -97,6 +98,7 @@ def steps_sheet(source: LoomSource, job: JobLines) -> StepsSheet:
         steps=work.plan.steps,
         cautions=loom_cautions(work),
         assumed=work.found.assumed,
+        warm=warm_words(work.plan.leads_to),
     )
 
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import get_args
 
-from ampwright.bike.reading import PairVoltsFound
+from ampwright.bike.reading import BatteryVoltsFound, PairVoltsFound, SpeedTold
+from ampwright.bike.seen import LastTouched, LastTouchedFound
 from ampwright.desk.cases.fault_first import comes_first, triage_where_read
 from ampwright.desk.cases.kit import KitAnswer, KitOption, kit_answer
 from ampwright.desk.cases.suit import judge_regulating, strip_of
@@ -20,7 +21,7 @@ from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.conductors import Insulation, Series
 from ampwright.stock.parts import AnyPart
 from ampwright.stock.shelf import Shelf
-from ampwright.terms import Advice, Family
+from ampwright.terms import Advice, Family, Source
 from ampwright.wiring.found import FoundLoom, found_loom
 from ampwright.wiring.loom import Loom
 from ampwright.wiring.outfit import Outfit
@@ -34,6 +35,8 @@ from ampwright.wiring.wanted import CHANGES, Wanted, at_volts, made_sound, why_n
 #: How new wires are made, where nothing else is asked for.
 INSULATION: Insulation = "PVC"
 SERIES: Series = "strands"
+# At about 3000 rpm a box has come to its set-point (common practice, no source); less than this proves none.
+_FAST_FROM_RPM = 2500.0
 _NEW_INSULATION = ("PVC", "thin-wall")
 
 
@@ -95,12 +98,18 @@ class LoomWork:
     @cached_property
     def plan(self) -> Plan:
         """The plan from the loom as it is to the loom as it will be; without steps where nothing changes."""
-        told = PlanFacts(
+        return plan_of(self.before, self.after if self.after is not None else self.before, self.plan_facts)
+
+    @cached_property
+    def plan_facts(self) -> PlanFacts:
+        """What the findings tell a plan; where a dynamo's field goes is no finding, and is asked for in the plan."""
+        return PlanFacts(
             join_pair_read=self.workup.facts.join_pair_read,
             join_reading=_join_reading(self.workup),
+            set_point_read_V=_set_point_read_V(self.workup),
+            dynamo_stood_long=_stood_long(self.workup),
             charging_speed=self.charging_speed,
         )
-        return plan_of(self.before, self.after if self.after is not None else self.before, told)
 
     @cached_property
     def charging_speed(self) -> ChargingSpeed | None:
@@ -137,6 +146,26 @@ def _join_reading(workup: Workup) -> tuple[float, float, float] | None:
         return None
     found = [one.answer for one in workup.job.findings if isinstance(one, PairVoltsFound) and len(one.answer) == 3]
     return (found[-1][0], found[-1][1], found[-1][2]) if found else None
+
+
+def _set_point_read_V(workup: Workup) -> float | None:
+    """The most volts read at the posts, fast, lights off, on a sound meter, where a box was seen on the bike."""
+    if "charging box" not in workup.facts.fitted:
+        return None
+    read = [one for one in workup.job.findings if isinstance(one, BatteryVoltsFound)]
+    return max((one.answer for one in read if _is_of_the_set_point(one)), default=None)
+
+
+def _is_of_the_set_point(one: BatteryVoltsFound) -> bool:
+    is_fast = one.speed is SpeedTold.FAST or (one.speed_rpm or 0.0) >= _FAST_FROM_RPM
+    is_sound = one.source is Source.MEASURED and not (one.does_not_count or one.about or one.meter_faults)
+    return is_sound and is_fast and one.lights == "off"
+
+
+def _stood_long(workup: Workup) -> bool:
+    """Whether somebody told that the bike was long laid up before the fault."""
+    told = [one for one in workup.job.findings if isinstance(one, LastTouchedFound)]
+    return any(one.answer is LastTouched.LAID_UP for one in told)
 
 
 def asked_of(change: str, option: int, insulation: str, series: str) -> Asked:
@@ -206,6 +235,8 @@ def _by_kit(workup: Workup, outfit: Outfit, kit: KitOption) -> Wanted:
     )
 
 
+# Steps, drawings and prices are there all the same, so that the next look can be made with them in hand.
+_TO_READ = "To read and to reckon with, not to wire from yet: no step is begun before this is settled."
 # What a kind of bike mostly gets.
 _USUAL = {
     Family.DYNAMO: "solid-state dynamo regulator",
@@ -245,7 +276,9 @@ def _not_before(work: LoomWork) -> str:
     if not doubts:
         return ""
     asked = f" Ask next: {work.strip.look.message}" if work.strip.look is not None else ""
-    return f"Nothing is wired from this yet. {' '.join(doubts)}{asked}"
+    has_steps = work.wanted is not None and not work.posts_are_open
+    said = _TO_READ if has_steps else "Nothing is wired from this yet."
+    return f"{said} {' '.join(doubts)}{asked}"
 
 
 def drawn_for(work: LoomWork) -> str:
