@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError
+from pydantic import Field, ValidationError, model_validator
 
 from ampwright.errors import BadRecord, faults_from
 from ampwright.packaged import read_toml
@@ -76,6 +76,14 @@ class TestSettings(Sourced):
 
     errors: Mapping[str, PointError]
     tests: tuple[Test, ...]
+
+    @model_validator(mode="after")
+    def _each_once(self) -> "TestSettings":
+        for names in ([test.key for test in self.tests], *(list(test.looks) for test in self.tests)):
+            twice = next((name for name in names if names.count(name) > 1), None)
+            if twice is not None:
+                raise ValueError(f"{twice!r} stands twice. Take one of the two out.")
+        return self
 
 
 def test_settings_from(data: Mapping[str, Any], where: str) -> TestSettings:
