@@ -40,6 +40,18 @@ def judged(page: Page, desk: ServedDesk) -> None:
     expect(page.locator(".five .reading")).to_have_count(5)
 
 
+def traced(page: Page, desk: ServedDesk) -> None:
+    """Fault finding with everything opened: readings, a look and a symptom told, one that does not count."""
+    story = jobs.demo_document("five-readings-going-flat")
+    told = [found("look", "no", "looking at it now") | {"look": "bullet loose or green"}]
+    told += [found("symptom", "yes") | {"symptom": "goes flat on night rides"}]
+    told += [found("test_point", [0.6], "measured") | {"point": "live-side drop", "speed": "fast", "lights": "on"}]
+    told += [found("test_point", [0.2], "measured") | {"point": "ripple", "speed": "engine off"}]
+    page.goto(f"/job/{desk.job(why=story['why'], findings=[*story['findings'], *told])}")
+    page.evaluate("() => document.querySelectorAll('#fault details').forEach((one) => { one.open = true; })")
+    expect(page.locator(".could-be li, #trace-symptoms [aria-pressed=true]").first).to_be_visible()
+
+
 def refused(page: Page, desk: ServedDesk) -> None:
     """A job with a sentence about what could not be taken over."""
     page.goto(f"/job/{desk.job()}?readings=1")
@@ -136,6 +148,7 @@ PAGES = {
     "bill alone": lambda page, desk: page.goto(f"/job/{desk.story('two-wires-unmarked')}/bill"),
     "job, words heard": lambda page, desk: page.goto(heard(desk)),
     "fault door": judged,
+    "fault finding, all opened": traced,
     "job, refused": refused,
     "job, changed elsewhere": quarrelled,
     "history": lambda page, desk: page.goto(f"/job/{desk.job(findings=TWO_WIRES)}/history"),

@@ -27,6 +27,8 @@ from ampwright.desk.cases.sheet import (
     source_choices,
 )
 from ampwright.desk.cases.suit import PartRow, suit_answer
+from ampwright.desk.cases.trace import trace_answer
+from ampwright.desk.cases.trace_section import TraceSection, trace_section
 from ampwright.desk.cases.triage import TriageAnswer, triage_answer
 from ampwright.desk.cases.typed import SOURCES
 from ampwright.desk.cases.workup import Workup, work_up
@@ -155,6 +157,7 @@ class JobPage:
     ride: RideSection
     loom: LoomSection
     triage: TriageAnswer | None
+    trace: TraceSection | None
 
 
 def job_page(
@@ -204,6 +207,7 @@ def job_page(
         ride=ride_section(workup, kept.document),
         loom=loom_section(workup, kept.document),
         triage=triage,
+        trace=trace_section(workup, kept.document, wanted=triage is not None),
     )
 
 
@@ -215,6 +219,7 @@ def warm_up(shelf: Shelf) -> None:
     workup = work_up(open_demo(FIRST_DEMO))
     answer_workup(workup, shelf, every_kind=False)
     triage_answer(workup)
+    trace_answer(workup)
 
 
 def _danger_source(job: Job, chosen: str) -> str:

@@ -11,6 +11,7 @@ from ampwright.desk.cases import blanks, edit, kept_jobs
 from ampwright.desk.cases.kept_jobs import ChangedElsewhere, KeptJob, NotKept
 from ampwright.desk.cases.listen import listen
 from ampwright.desk.cases.sheet import DONT_KNOW, choice_in_words
+from ampwright.desk.cases.trace_section import typed_of_tests
 from ampwright.desk.web.forms import Again, Form, Posted, problem_of
 from ampwright.desk.web.job_view import date_of, job_view
 from ampwright.desk.web.views import show
@@ -170,6 +171,17 @@ def readings(request: Request, number: str, form: Posted) -> Response:
     return changed(
         request, number, form, lambda document: edit.read_volts(document, read), read.in_words, anchor="fault"
     )
+
+
+@router.post("/tests")
+def tests(request: Request, number: str, form: Posted) -> Response:
+    """Write down what was read, seen and told in fault finding."""
+    try:
+        found = typed_of_tests(form.pairs)
+    except AmpwrightError as fault:
+        return refused(request, number, form, fault)
+    words = "; ".join(map(choice_in_words, found))
+    return changed(request, number, form, lambda document: edit.say_all(document, found), words, anchor="fault")
 
 
 @router.post("/undo")
