@@ -174,3 +174,50 @@ def test_as_json_it_holds_every_field_of_the_answer() -> None:
     said = CliRunner().invoke(app, ["trace", "--json", "--find", "battery_volts=12.7 at rest@measured"])
     # what is not known is left out
     assert set(TraceAnswer.__dataclass_fields__) - set(json.loads(said.output)) <= {"cure", "next_test"}
+
+
+def test_a_low_battery_is_never_called_nothing_wrong() -> None:
+    drops = [point("live-side drop", 0.05), point("earth-side drop", 0.05), point("frame drop", 0.03)]
+    found = traced(volts(12.2, "engine off"), *drops, look("fuse blown or its holder burnt", "no"))
+    assert found.answer == CHARGE_FIRST
+
+
+def test_without_a_running_engine_it_is_not_called_sound() -> None:
+    found = traced(
+        volts(12.8, "engine off"),
+        volts(12.4, "engine off", "on"),
+        {"what": "symptom", "symptom": "dim at tick-over only", "source": "told from memory"},
+    )
+    assert found.answer != NOTHING_WRONG
+
+
+def test_from_memory_alone_no_job_is_named() -> None:
+    names = ("fuse blown or its holder burnt", "main fuse blows", "needle never moves")
+    remembered = [
+        {"what": "look", "look": names[0], "answer": "yes", "source": "told from memory"},
+        *({"what": "symptom", "symptom": name, "source": "told from memory"} for name in names[1:]),
+        *(one | {"source": "told from memory"} for one in five(12.7, 12.2, 12.3, 12.4, 12.2)),
+    ]
+    found = traced(*remembered)
+    assert (found.answer, found.cure) == (CANT_SAY, None)
+
+
+def test_no_lithium_battery_is_named_faulty() -> None:
+    lithium = [one for one in BIKE if one["what"] != "battery_kind"] + [told("battery_kind", "LiFePO4")]
+    findings = [*lithium, *five(13.3, 11.2, 13.6, 14.3, 14.1)]
+    found = trace_job(job_from({"format": 1, "number": "T1", "findings": findings}, "test"))
+    assert found.cure is None
+
+
+def test_the_cure_of_two_faults_names_both_jobs() -> None:
+    settings = usual_fault_settings()
+    pairs = [fault for fault in settings.faults if fault.also]
+    # by the list: eight pairs that the trade meets together
+    assert len(pairs) == 8
+    weak = [
+        told("one_ohm_volts", [5.0], "measured", speed="fast"),
+        told("pair_volts", [6.5], "measured", speed="tick-over"),
+    ]
+    found = traced(*five(12.6, 10.9, 12.2, 13.2, 12.0), *weak)
+    assert found.cure is not None
+    assert found.cure.also == (settings.job("battery").name,)

@@ -60,7 +60,6 @@ class OfPoint:
 
 
 _VOLTS, _DROP = OfPoint("V", -20.0, 45.0, running=True), OfPoint("V", -5.0, 20.0, running=True)
-_STILL_VOLTS = OfPoint("V", -20.0, 45.0, running=False)
 #: What is noted where a meter shows no end of ohms.
 OPEN_OHM = 1e7
 #: What each point's figure may be.

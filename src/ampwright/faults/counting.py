@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 from ampwright.bike.job import Job
 from ampwright.bike.reading import BATTERY_LOW, LEAST_REST_V, BatteryVoltsFound, MeterFault, SpeedTold
 from ampwright.proving.five_readings import Slot
+from ampwright.proving.running import TICKS_OVER_UP_TO_RPM
 from ampwright.selection.danger import rests_like_six_volts
 from ampwright.terms import SOURCE_ORDER
 
-# Up to here an engine ticks over, and from here on it turns fast (common practice, no source).
-TICKS_OVER_UP_TO_RPM, FAST_FROM_RPM = 1600.0, 2000.0
+# From here on an engine turns fast (common practice, no source).
+FAST_FROM_RPM = 2000.0
 # A battery of 6 V shows no more than this; one of 12 V that shows less is wholly flat.
 BETWEEN_SYSTEMS_V = 9.0
 _LEAST_OF_6_V = 5.0

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ampwright.electrics.arrays import FloatArray, Number
-from ampwright.operation.readings import Polarisation, accepted_A, post_volts
+from ampwright.operation.charging import Posts, taken_A
+from ampwright.operation.readings import Polarisation, post_volts
 
 
 @dataclass(frozen=True)
@@ -98,12 +99,8 @@ def net_current_at(posts_V: Number, rest_V: Number, law: BatteryLaw) -> Number:
     ----------
     Root of a quadratic, for either direction (own derivation).
     """
-    lift = np.asarray(posts_V - rest_V, dtype=float)
-    into = accepted_A(np.maximum(lift, 0.0), 0.0, Polarisation(law.knee_V, law.half_A, law.charging_ohm, 1.0))
-    out_of = accepted_A(
-        np.maximum(-lift, 0.0), 0.0, Polarisation(law.discharge_knee_V, law.half_A, law.discharging_ohm, 1.0)
-    )
-    answer: Number = np.asarray(into - out_of)[()]
+    posts = Posts(rest_V, law.knee_V, law.half_A, law.charging_ohm, law.discharge_knee_V, law.discharging_ohm)
+    answer: Number = taken_A(posts_V, posts)[()]
     return answer
 
 

@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from ampwright.bike.finding import Finding
 from ampwright.bike.job import Job
 from ampwright.bike.reading import AnyReading
+from ampwright.bike.seen import WiresToEngineFound
 from ampwright.bike.test_point import AnyOfFaults
 from ampwright.desk.cases.workup import Workup
 from ampwright.faults.counting import Sorted, charged_from, rest_volts, sorted_readings, volts_by_readings
@@ -51,6 +53,12 @@ class FaultCase:
     def battery_is_low(self) -> bool:
         """Whether it stood too low for charging readings to count."""
         return self.rest_V is not None and self.rest_V < self.charged_from_V
+
+    @property
+    def told_by(self) -> tuple[Finding, ...]:
+        """The readings, looks and symptoms among the findings, and what beeps to the engine."""
+        kinds = AnyReading | AnyOfFaults | WiresToEngineFound
+        return tuple(found for found in self.workup.job.findings if isinstance(found, kinds))
 
     @property
     def turning(self) -> Mapping[str, tuple[float, float]]:

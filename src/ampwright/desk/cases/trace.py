@@ -25,6 +25,8 @@ from ampwright.terms import SEEN, certainty, chance_in_words
 _LEAST_CHARGES = 0.5
 # So many faults are told of, with at least this belief; and so many tests beside the next one.
 _TOLD, _WORTH_TELLING, _BESIDE = 6, 0.01, 3
+# The job that exchanges the battery.
+BATTERY_JOB = "battery"
 CANT_SAY, CHARGE_FIRST, STOP, NOTHING_WRONG = "can't say yet", "charge the battery first", "stop", "nothing wrong"
 
 
@@ -64,7 +66,11 @@ class NextTest:
 
 @dataclass(frozen=True)
 class Cure:
-    """The job that cures it: what is done, how long it takes, and about what it costs, parts with it, as assumed."""
+    """
+    The job that cures it: what is done, how long it takes, and about what it costs, parts with it, as assumed.
+
+    ``also`` names what else is due where two faults are met together.
+    """
 
     name: str
     do: str
@@ -74,6 +80,7 @@ class Cure:
     caution: str
     confirm: str
     danger: str
+    also: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -118,9 +125,7 @@ def trace_answer(workup: Workup) -> TraceAnswer:
     found = diagnose(weighed, _worth(case, weighed))
     answer, why = _answer(case, found)
     settled = answer not in (CANT_SAY, CHARGE_FIRST, STOP)
-    confirmed = any(one.right > 0.9 for one in case.told.readings) and any(
-        finding.source in SEEN for finding in workup.job.findings
-    )
+    confirmed = any(finding.source in SEEN for finding in case.told_by)
     belief = found.jobs[0][1]
     return TraceAnswer(
         number=workup.job.number,
@@ -185,13 +190,15 @@ def _answer(case: FaultCase, found: Diagnosis) -> tuple[str, str]:
         return STOP, f"Told or read: {danger_in_words(danger, job, identification)}."
     if charges_a_battery(case.identification) < _LEAST_CHARGES:
         return CANT_SAY, "This kind charges no battery, or has none: volts at a battery tell nothing of it."
-    if case.battery_is_low and not found.named:
+    if case.battery_is_low and found.named in ("", NOTHING):
         return CHARGE_FIRST, (
             f"It stood at {case.rest_V:.1f} V; under {case.charged_from_V:.1f} V a low battery hides what the generator"
             " does. Charge it, then take the readings again."
         )
     if not case.told.readings and not case.told.signs:
         return CANT_SAY, "Nothing was read or told yet."
+    if found.named and (why_not := _why_not_named(case, found.named)):
+        return CANT_SAY, why_not
     if found.named == NOTHING:
         return (
             NOTHING_WRONG,
@@ -203,6 +210,17 @@ def _answer(case: FaultCase, found: Diagnosis) -> tuple[str, str]:
     if found.apart:
         return CANT_SAY, "No further test from outside pays: what is left cannot be told apart so."
     return CANT_SAY, "What was read and told goes with more than one fault."
+
+
+def _why_not_named(case: FaultCase, job: str) -> str:
+    """Why a job is not named, nor that nothing is wrong, however far it is believed; empty where it may be."""
+    if job == NOTHING and not any(one.state.speed_rpm > 0.0 for one in case.told.readings):
+        return "So far nothing is out of the ordinary; nothing was read with the engine running."
+    if not any(finding.source in SEEN for finding in case.told_by):
+        return "All this is from memory: it names nothing. One reading or look settles more."
+    if job == BATTERY_JOB and case.is_lithium:
+        return "How a lithium battery reads at a current is assumed from little: that names none as faulty."
+    return ""
 
 
 def _told_of(found: Diagnosis) -> tuple[Possible, ...]:
@@ -281,6 +299,7 @@ def _cure(found: Diagnosis, answer: str) -> Cure | None:
         caution=job.caution,
         confirm=best.confirm if best else "",
         danger=best.danger if best else "none",
+        also=tuple(_job_name(key) for key in (best.also if best else ())),
     )
 
 

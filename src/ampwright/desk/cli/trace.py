@@ -105,6 +105,8 @@ def _cure(console: Console, found: Any) -> None:
         4,
     )
     say(console, f"Make sure first: {escape(cure.confirm)}", 4)
+    if cure.also:
+        say(console, f"Then: {escape(', '.join(cure.also))}", 4)
     say(console, f"Care: {escape(cure.caution)}", 4)
     if cure.danger != "none":
         say(console, f"Danger: {escape(cure.danger)}", 4)
