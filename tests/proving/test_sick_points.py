@@ -12,8 +12,9 @@ from ampwright.bike.job import job_from
 from ampwright.bike.test_point import Point
 from ampwright.desk.cases.fault_case import fault_case
 from ampwright.desk.cases.workup import work_up
-from ampwright.proving.points import AMPS, ONE_OHM, PAIR_OHMS, PAIR_VOLTS, VOLTS, shown
+from ampwright.proving.points import shown
 from ampwright.proving.running import SickBikes, State
+from ampwright.proving.shown import AMPS, ONE_OHM, PAIR_OHMS, PAIR_VOLTS, VOLTS
 
 REST, LOAD = State(), State(lights=True)
 TICK, TICK_LIT = State(1000.0, 0.0), State(1000.0, 0.0, True)

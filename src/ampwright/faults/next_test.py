@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from ampwright.belief.posterior import Array
 from ampwright.faults.observed import Sign
 from ampwright.faults.weighing import Weighed, name_of, sign_chance
-from ampwright.proving.points import What, shown
+from ampwright.proving.points import shown
 from ampwright.proving.running import SickBikes, State
+from ampwright.proving.shown import What
 from ampwright.proving.test_sheet import read_what
 from ampwright.stock.fault_settings import Fault, FaultSettings
 from ampwright.stock.test_settings import PointError, Reading, Test, TestSettings

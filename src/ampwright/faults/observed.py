@@ -20,8 +20,8 @@ from ampwright.bike.seen import LastTouchedFound, WiresToEngine, WiresToEngineFo
 from ampwright.bike.test_point import OF_POINT, OPEN_OHM, LookFound, Point, PointFound, SymptomFound
 from ampwright.faults.counting import Sorted
 from ampwright.identify.reading_meter import meter_error, speed_of
-from ampwright.proving.points import AMPS, VOLTS, What
 from ampwright.proving.running import State
+from ampwright.proving.shown import AMPS, VOLTS, What
 from ampwright.stock.evidence import Evidence
 from ampwright.stock.reading_settings import ReadingSettings
 from ampwright.terms import SOURCE_ORDER, finding_words

@@ -15,8 +15,9 @@ from ampwright.belief.posterior import Array
 from ampwright.bike.test_point import Point
 from ampwright.faults.observed import Observed, Sign, Told
 from ampwright.proving.bikes_drawn import BikesDrawn
-from ampwright.proving.points import AMPS, VOLTS, What, shown
+from ampwright.proving.points import shown
 from ampwright.proving.running import SickBikes
+from ampwright.proving.shown import AMPS, VOLTS, What
 from ampwright.stock.fault_settings import Fault, FaultSettings
 from ampwright.stock.test_settings import TestSettings
 

@@ -1,30 +1,20 @@
 """What a meter shows at each point of bikes that were drawn, with each fault: from volts and currents of the system."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ampwright.belief.posterior import Array
 from ampwright.bike.test_point import OPEN_OHM, Point
-from ampwright.electrics.alternator import Alternator
 from ampwright.electrics.arrays import Number
 from ampwright.electrics.dynamo import Dynamo, self_excited_V
 from ampwright.identify.reading_sources import LAYOUTS
-from ampwright.operation.readings import expected_loaded_volts, expected_pair_ohms, expected_pair_volts
+from ampwright.proving.pair_points import shown_of_pairs
 from ampwright.proving.running import SickBikes, State
+from ampwright.proving.shown import AMPS, ONE_OHM, PAIR_OHMS, PAIR_VOLTS, VOLTS, Shown, What, shape_of
 from ampwright.terms import BatteryKind, Family, RegulatedBy
-
-#: The kinds of finding that are readings of their own, by the names of their kinds.
-VOLTS, AMPS, PAIR_VOLTS, PAIR_OHMS, ONE_OHM = (
-    "battery_volts",
-    "battery_amps",
-    "pair_volts",
-    "pair_ohms",
-    "one_ohm_volts",
-)
-What = Point | str
 
 _ZENERS = (RegulatedBy.ONE_ZENER, RegulatedBy.TWO_ZENERS)
 # A box that is joined to nothing shows its setting, or wild volts, beyond it (judgement).
@@ -47,30 +37,13 @@ _CUT_IN_V, _CUT_IN_SD_V, _CUT_OUT_A, _CUT_OUT_SD_A = 13.0, 0.25, 4.0, 0.6
 _STUCK_A, _SOUND_CELLS, _SHORTED_CELLS, _WORN_CELLS = 8.0, 0.01, 0.10, 0.03
 
 
-@dataclass(frozen=True)
-class Shown:
-    """
-    What a true meter shows on each bike with each change, in the bike's own volts.
-
-    ``values`` has shape (changes, bikes, pairs), pairs rising; ``known`` which bikes of these have such a reading at
-    all: shape (bikes,).
-    """
-
-    values: Array
-    known: NDArray[np.bool_]
-
-
 def shown(sick: SickBikes, what: What, state: State) -> Shown:
     """What a meter shows at a point in a state of the bike."""
     if what in (PAIR_VOLTS, PAIR_OHMS, ONE_OHM, Point.PLUG_PAIR_VOLTS):
-        return _of_pairs(sick, what, state)
+        return shown_of_pairs(sick, what, state)
     values = _BY_POINT[what](sick, state)
     scaled = values * sick.bikes.scale * sick.bikes.meter_gain if what in _SCALED else values
-    return Shown(np.broadcast_to(scaled, _shape(sick))[..., None], _known(sick, what))
-
-
-def _shape(sick: SickBikes) -> tuple[int, int]:
-    return len(sick.changes.faults), len(sick.bikes.scale)
+    return Shown(np.broadcast_to(scaled, shape_of(sick))[..., None], _known(sick, what))
 
 
 def _known(sick: SickBikes, what: What) -> NDArray[np.bool_]:
@@ -206,7 +179,7 @@ def _sink_drop(sick: SickBikes, state: State) -> Array:
 
 def _one_ohm_dc(sick: SickBikes, state: State) -> Array:
     """DC volts across 1 ohm behind the rectifier: the loaded AC volts less the diodes' part, by the mean of a wave."""
-    pairs = _of_pairs(sick, ONE_OHM, state).values
+    pairs = shown_of_pairs(sick, ONE_OHM, state).values
     ac = np.nan_to_num(pairs).max(axis=-1)  # one pair where there are but two wires
     share = np.array([_MEAN_LEFT[kind] for kind in sick.changes.bridge])[:, None]
     mean = 0.9 * ac - 1.2 - sick.changes["rectifier_drop_V"]
@@ -355,69 +328,3 @@ _SCALED = frozenset(
         Point.CUT_IN,
     }
 )
-
-
-def _of_pairs(sick: SickBikes, what: What, state: State) -> Shown:
-    """Readings between the generator's wires, pairs rising: of one class after another."""
-    bikes = sick.bikes
-    rows, count = _shape(sick)
-    values = np.zeros((rows, count, 3))
-    known = np.zeros(count, dtype=bool)
-    speed_rpm = sick.speed_rpm(state) * bikes.strength
-    for cell in range(len(bikes.cells)):
-        here = bikes.cell == cell
-        generator = bikes.cells[cell].generator
-        layout, winding = LAYOUTS.get(generator.family), generator.winding
-        if layout is None or winding is None or not here.any():
-            continue
-        machine = Alternator(
-            winding.phases, winding.pole_pairs, winding.emf_Vs, winding.resistance_ohm, winding.inductance_H
-        )
-        if what == PAIR_OHMS:
-            one = np.broadcast_to(expected_pair_ohms(layout, machine), (int(here.sum()), _pairs(layout)))
-            one = one * np.exp(0.3 * bikes.normals("winding"))[here, None]
-        elif what == ONE_OHM:
-            one = expected_loaded_volts(layout, machine, speed_rpm[here]) * sick.rating[here, None]
-        else:
-            one = expected_pair_volts(layout, machine, speed_rpm[here]) * sick.rating[here, None]
-        values[:, here, : one.shape[-1]] = _with_faults(sick, what, one, here)
-        values[:, here, one.shape[-1] :] = np.nan
-        known |= here
-    most = 3 if np.isfinite(values[:, known]).any() and not np.isnan(values[0, known, 1]).all() else 1
-    return Shown(np.sort(values, axis=-1)[..., :most] if known.any() else values[..., :1], known)
-
-
-def _pairs(layout: str) -> int:
-    return 1 if layout == "single_phase" else 3
-
-
-def _with_faults(sick: SickBikes, what: What, sound: Array, here: NDArray[np.bool_]) -> Array:
-    """Pairs of one class with each change: weak magnets take off all alike, lost turns and open lines off some."""
-    changes = sick.changes
-    pairs = np.broadcast_to(sound, (len(changes.faults), *sound.shape)).copy()
-    turns = changes["turns"][:, here, None]
-    if what != PAIR_OHMS:
-        pairs *= sick.magnet()[:, here, None]
-    # Of three pairs two have the phase with lost turns; across 1 ohm their limit current hardly falls.
-    two_of_three = np.array([1.0]) if pairs.shape[-1] == 1 else np.array([0.0, 1.0, 1.0]) * 0.5
-    left = 1.0 - (1.0 - turns) * two_of_three
-    pairs *= np.sqrt(left) if what == ONE_OHM else left
-    return _opened(sick, what, pairs)
-
-
-def _opened(sick: SickBikes, what: What, pairs: Array) -> Array:
-    """Open lines and plugs: one pair of three is left, or none."""
-    changes = sick.changes
-    in_winding = changes.has("open in the winding")[:, 0]
-    for row, kind in enumerate(changes.bridge):
-        if kind != "line open" and not in_winding[row]:
-            continue
-        if not in_winding[row] and what is not Point.PLUG_PAIR_VOLTS:
-            continue
-        lost = pairs.shape[-1] if pairs.shape[-1] == 1 else 2
-        order = np.argsort(pairs[row], axis=-1)
-        for place in range(lost):
-            np.put_along_axis(pairs[row], order[:, place : place + 1], OPEN_OHM if what == PAIR_OHMS else 0.0, axis=-1)
-    if what is Point.PLUG_PAIR_VOLTS:
-        pairs[changes.has("no AC")[:, 0]] = 0.0
-    return pairs

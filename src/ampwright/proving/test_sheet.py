@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from ampwright.belief.posterior import Array
 from ampwright.bike.test_point import OF_POINT, Point
 from ampwright.proving.bikes_drawn import Cell
-from ampwright.proving.points import AMPS, ONE_OHM, PAIR_OHMS, PAIR_VOLTS, VOLTS, What, shown
+from ampwright.proving.points import shown
 from ampwright.proving.running import SickBikes, State
+from ampwright.proving.shown import AMPS, ONE_OHM, PAIR_OHMS, PAIR_VOLTS, VOLTS, What
 from ampwright.stock.test_settings import PointError, Reading, Test, TestSettings
 
 #: Bands that hold 19 of 20: from below and above, or of what is sound on one side only.

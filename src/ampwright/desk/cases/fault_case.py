@@ -9,21 +9,18 @@ from ampwright.bike.job import Job
 from ampwright.bike.reading import AnyReading
 from ampwright.bike.seen import WiresToEngineFound
 from ampwright.bike.test_point import AnyOfFaults
+from ampwright.desk.cases.battery_read import battery_read
 from ampwright.desk.cases.workup import Workup
-from ampwright.faults.counting import Sorted, charged_from, rest_volts, sorted_readings, volts_by_readings
+from ampwright.faults.counting import Sorted
 from ampwright.faults.observed import Told, observed
-from ampwright.identify.grid import BATTERY, SYSTEM_VOLTAGE, SYSTEM_VOLTAGES
 from ampwright.identify.identification import Identification, identify
 from ampwright.proving.bikes_drawn import BikesDrawn, draw_bikes
 from ampwright.proving.changes import changes_of
 from ampwright.proving.running import SickBikes
-from ampwright.selection.danger import lithium_is_told
 from ampwright.stock.fault_settings import usual_fault_settings
 from ampwright.stock.triage_settings import usual_triage_settings
 from ampwright.terms import BatteryKind, Ignition
 
-# A system voltage is reckoned with from this belief on.
-_WORTH_A_VOLTAGE = 0.1
 # With some ninety faults every other one of the bikes is enough, for half the time.
 _THINNED = 2
 # Jobs whose bikes are kept for the next question about them; some 100 MB each once every state was asked for.
@@ -85,18 +82,11 @@ def fault_case(workup: Workup) -> FaultCase:
     job = workup.job
     apart = without_readings(job)
     identification = workup.identification if apart == job else identify(apart, workup.identification.grid)
-    possible = [one for one in SYSTEM_VOLTAGES if identification.share_of(SYSTEM_VOLTAGE, one) >= _WORTH_A_VOLTAGE]
-    told_V = volts_by_readings(job, possible)
-    volts = told_V or max(possible, key=lambda one: identification.share_of(SYSTEM_VOLTAGE, one))
-    settled = workup.identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
-    is_lithium = settled or lithium_is_told(job)
-    charged_from_V = charged_from(volts, is_lithium=is_lithium)
-    sorted_volts = sorted_readings(job, volts, charged_from_V)
-    rest_V = rest_volts(sorted_volts)
+    read = battery_read(workup, identification)
     asked = _Asked(
         apart.model_dump_json(exclude={"number", "title", "date"}),
-        told_V,
-        is_lithium,
+        read.only_V,
+        read.is_lithium,
         workup.facts.ignition_told,
         apart,
         identification,
@@ -104,12 +94,12 @@ def fault_case(workup: Workup) -> FaultCase:
     return FaultCase(
         workup=workup,
         identification=identification,
-        system_voltage_V=volts,
-        charged_from_V=charged_from_V,
-        is_lithium=is_lithium,
-        volts=sorted_volts,
-        rest_V=rest_V,
-        told=observed(job, sorted_volts, rest_V, charged_from_V, identification.grid.evidence),
+        system_voltage_V=read.system_voltage_V,
+        charged_from_V=read.charged_from_V,
+        is_lithium=read.is_lithium,
+        volts=read.readings,
+        rest_V=read.rest_V,
+        told=observed(job, read.readings, read.rest_V, read.charged_from_V, identification.grid.evidence),
         sick=_sick(asked),
     )
 

@@ -17,8 +17,8 @@ from ampwright.faults.verdict import AS_IT_SHOULD_BE, CANNOT_BE, DOES_NOT_COUNT,
 from ampwright.identify.grid import REGULATED_BY
 from ampwright.proving.bikes_drawn import charges_a_battery
 from ampwright.proving.changes import changes_of
-from ampwright.proving.points import ONE_OHM, PAIR_OHMS, PAIR_VOLTS, What
 from ampwright.proving.running import TICKS_OVER_UP_TO_RPM, SickBikes
+from ampwright.proving.shown import ONE_OHM, PAIR_OHMS, PAIR_VOLTS, What
 from ampwright.proving.test_sheet import (
     SheetRow,
     SheetTest,

@@ -4,8 +4,8 @@ import math
 from collections.abc import Mapping, Sequence
 
 from ampwright.bike.test_point import Point
-from ampwright.proving.points import ONE_OHM, PAIR_OHMS, PAIR_VOLTS, What
 from ampwright.proving.running import SickBikes
+from ampwright.proving.shown import ONE_OHM, PAIR_OHMS, PAIR_VOLTS, What
 from ampwright.proving.test_sheet import SoundBand, load_W, pole_pairs, step_of, unit_of
 
 # So many kinds of bike are told of; the rest are counted.

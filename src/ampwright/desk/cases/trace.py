@@ -11,8 +11,8 @@ from ampwright.faults.next_test import NOTHING, Bundle, Costs, worth_of_tests
 from ampwright.faults.observed import SPOILT_BY_A_LOW_BATTERY
 from ampwright.faults.weighing import Weighed, weigh
 from ampwright.proving.bikes_drawn import charges_a_battery
-from ampwright.proving.points import What
 from ampwright.proving.running import State
+from ampwright.proving.shown import What
 from ampwright.proving.test_sheet import read_what
 from ampwright.selection.cautions import cautions_for
 from ampwright.selection.danger import danger_in_words, danger_of

@@ -5,15 +5,13 @@ from dataclasses import dataclass
 
 from ampwright.bike.job import Job
 from ampwright.bike.reading import MOST_BATTERY_V
+from ampwright.desk.cases.battery_read import battery_read
 from ampwright.desk.cases.five_boxes import FIVE_SLOTS, FiveSlot, beside, figure_of, key_of_readings, standing_in
 from ampwright.desk.cases.workup import Workup, work_up
 from ampwright.faults.counting import (
     Sorted,
-    charged_from,
     counted_by_slot,
     rest_volts,
-    sorted_readings,
-    volts_by_readings,
 )
 from ampwright.faults.triage import (
     PAIR_VOLTS,
@@ -34,7 +32,7 @@ from ampwright.faults.verdict import (
     state_of,
     verdict_of,
 )
-from ampwright.identify.grid import BATTERY, REGULATED_BY, SYSTEM_VOLTAGE, SYSTEM_VOLTAGES
+from ampwright.identify.grid import REGULATED_BY
 from ampwright.identify.identification import Identification, identify
 from ampwright.proving.bikes_drawn import BikesDrawn, charges_a_battery, draw_bikes
 from ampwright.proving.five_readings import SOUND, Band, Slot, band_of, readings_of
@@ -43,17 +41,14 @@ from ampwright.selection.danger import (
     danger_in_words,
     danger_of,
     is_read_again,
-    lithium_is_told,
     over_on_a_bad_meter,
 )
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.triage_settings import Cause, Step, TriageSettings, usual_triage_settings
-from ampwright.terms import SEEN, BatteryKind, Family, RegulatedBy, certainty, chance_in_words
+from ampwright.terms import SEEN, Family, RegulatedBy, certainty, chance_in_words
 
 # Less belief than this that it charges a battery at all, and the readings tell of nothing.
 _LEAST_CHARGES = 0.5
-# A system voltage is reckoned with from this belief on.
-_WORTH_A_VOLTAGE = 0.1
 # A regulator is named beside the bands from this belief on.
 _WORTH_NAMING = 0.05
 
@@ -202,23 +197,26 @@ def _case(workup: Workup) -> _Case:
     apart = without_battery_readings(job)
     # What the bike is must not be told by the readings that it is to explain.
     identification = workup.identification if apart == job else identify(apart, workup.identification.grid)
-    possible = [one for one in SYSTEM_VOLTAGES if identification.share_of(SYSTEM_VOLTAGE, one) >= _WORTH_A_VOLTAGE]
-    told = volts_by_readings(job, possible)
-    volts = told or max(possible, key=lambda one: identification.share_of(SYSTEM_VOLTAGE, one))
-    # From whatever source: a lead battery's least volts and law are neither safe nor right for lithium.
-    settled = workup.identification.possible_values(BATTERY) == (BatteryKind.LITHIUM,)
-    is_lithium = settled or lithium_is_told(job)
-    battery = BatteryKind.LITHIUM if is_lithium else None
-    bikes = draw_bikes(job, identification, workup.facts.ignition_told, settings, told, battery)
-    charged_from_V = charged_from(volts, is_lithium=is_lithium)
-    readings = sorted_readings(job, volts, charged_from_V)
+    read = battery_read(workup, identification)
+    bikes = draw_bikes(job, identification, workup.facts.ignition_told, settings, read.only_V, read.battery)
+    readings = read.readings
     counts = counted_by_slot(readings)
     own = identification.grid.evidence.settings.readings
     taken = {slot: how_taken(counts[slot], job, own) if slot in counts else usual_way(slot, job, own) for slot in Slot}
     bands = {slot: band_of(readings_of(bikes, taken[slot], SOUND), bikes.system_voltage_V) for slot in Slot}
     weighed = weigh(counts, job, bikes, identification.grid, settings)
     return _Case(
-        workup, identification, settings, volts, charged_from_V, is_lithium, readings, counts, bikes, bands, weighed
+        workup=workup,
+        identification=identification,
+        settings=settings,
+        system_voltage_V=read.system_voltage_V,
+        charged_from_V=read.charged_from_V,
+        is_lithium=read.is_lithium,
+        readings=readings,
+        counts=counts,
+        bikes=bikes,
+        bands=bands,
+        weighed=weighed,
     )
 
 
