@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ampwright.bike.job import Job
+from ampwright.desk.cases.chart_files import write_chart
 from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.sharpened import sharpened_by_readings
 from ampwright.desk.cases.workup import Workup, system_for, work_up
@@ -20,7 +21,6 @@ from ampwright.identify.grid import GENERATOR, SYSTEM_VOLTAGE
 from ampwright.identify.system import RoadSpeed, System, road_speed
 from ampwright.operation.balance import BalanceBand, BalanceCurve, Generator, curve, measured_curve
 from ampwright.stock.generators import GeneratorClass
-from ampwright.storage.files import write_file
 from ampwright.terms import Family, chance_in_words
 
 if TYPE_CHECKING:
@@ -212,13 +212,7 @@ def write_balance_chart(job: Job, path: str) -> None:
     from ampwright.documents.balance_chart import png, svg
 
     picture = _picture_to_show(job)
-    ending = path.lower().rpartition(".")[2]
-    if ending == "svg":
-        write_file(path, svg(picture))
-    elif ending == "png":
-        write_file(path, png(picture))
-    else:
-        raise OutsideModel(f"{path}: a chart can be written as .svg or .png. Give the file one of these endings.")
+    write_chart(path, {"svg": lambda: svg(picture), "png": lambda: png(picture)})
 
 
 def _picture_to_show(job: Job) -> "BalancePicture":

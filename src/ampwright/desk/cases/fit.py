@@ -8,6 +8,7 @@ import numpy as np
 
 from ampwright.bike.job import Job
 from ampwright.bike.reading import AnyReading, PairOhmsFound
+from ampwright.desk.cases.chart_files import write_chart
 from ampwright.desk.cases.no_picture import NoPicture
 from ampwright.desk.cases.sharpened import fitted_machine, not_believed
 from ampwright.desk.cases.workup import Workup, system_for, work_up
@@ -20,7 +21,6 @@ from ampwright.identify.system import System, alternator_of
 from ampwright.selection.cautions import cautions_for
 from ampwright.stock.cautions import usual_cautions
 from ampwright.stock.generators import GeneratorClass
-from ampwright.storage.files import write_file
 from ampwright.terms import chance_in_words, finding_words
 
 if TYPE_CHECKING:
@@ -165,13 +165,7 @@ def write_fit_chart(job: Job, path: str) -> None:
     from ampwright.documents.fit_picture import png, svg
 
     picture = _picture_to_show(job)
-    ending = path.lower().rpartition(".")[2]
-    if ending == "svg":
-        write_file(path, svg(picture))
-    elif ending == "png":
-        write_file(path, png(picture))
-    else:
-        raise OutsideModel(f"{path}: a chart can be written as .svg or .png. Give the file one of these endings.")
+    write_chart(path, {"svg": lambda: svg(picture), "png": lambda: png(picture)})
 
 
 def fit_picture(found: Workup | Job) -> "FitPicture | NoPicture":
